@@ -1,0 +1,2 @@
+//! document
+pub struct Document;

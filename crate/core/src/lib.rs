@@ -1,0 +1,34 @@
+//! Extrados: geometry of branched grafts in the aortic arch.
+//!
+//! The library holds every computation of the planner and knows nothing of browsers, files or
+//! clocks. Data flows one way:
+//!
+//! case → anatomy → graft lie → clearances → verdicts → report and scene.
+//!
+//! Lengths are in millimetres and carry `_mm` in their names; angles are [`units::Angle`] inside
+//! and degrees (`_deg`) in files. Patient axes are DICOM LPS: x to the patient's left, y to the
+//! back, z to the head.
+//!
+//! This is a geometry aid and not a medical device: its numbers support a physician's decision and
+//! replace neither the CT, nor a device's instructions for use, nor licensed judgement.
+
+pub mod anatomy;
+pub mod casefile;
+pub mod curve;
+pub mod fault;
+pub mod frame;
+pub mod graft;
+pub mod import;
+pub mod message;
+pub mod numeric;
+pub mod placement;
+pub mod plan;
+pub mod quantity;
+pub mod report;
+pub mod rules;
+pub mod scene;
+pub mod task;
+pub mod units;
+
+/// Version of the program, printed on every page and in every report.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");

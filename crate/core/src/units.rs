@@ -1,0 +1,199 @@
+//! Angles, directions and clock positions: the only place where degrees, radians and hours meet.
+//!
+//! Knows nothing of anatomy. A bare `f64` that holds an angle never crosses a module; in files an
+//! angle is a number whose name ends in `_deg`.
+
+use std::f64::consts::{PI, TAU};
+use std::ops::{Add, Mul, Neg, Sub};
+
+/// A vector in patient axes (LPS), mm or dimensionless.
+pub type Vec3 = nalgebra::Vector3<f64>;
+/// A point in patient axes (LPS), mm.
+pub type Point3 = nalgebra::Point3<f64>;
+
+/// A plane angle. Built only by naming its unit.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
+pub struct Angle(f64);
+
+impl Angle {
+    /// No turn.
+    pub const ZERO: Angle = Angle(0.0);
+    /// Half a turn.
+    pub const HALF_TURN: Angle = Angle(PI);
+
+    /// From degrees.
+    pub fn deg(degrees: f64) -> Self {
+        Angle(degrees.to_radians())
+    }
+
+    /// From radians.
+    pub const fn rad(radians: f64) -> Self {
+        Angle(radians)
+    }
+
+    /// The direction of the point (x, y), counted from +x towards +y.
+    pub fn atan2(y: f64, x: f64) -> Self {
+        Angle(y.atan2(x))
+    }
+
+    /// In degrees.
+    pub fn to_deg(self) -> f64 {
+        self.0.to_degrees()
+    }
+
+    /// In radians.
+    pub const fn to_rad(self) -> f64 {
+        self.0
+    }
+
+    /// Sine.
+    pub fn sin(self) -> f64 {
+        self.0.sin()
+    }
+
+    /// Cosine.
+    pub fn cos(self) -> f64 {
+        self.0.cos()
+    }
+
+    /// Tangent.
+    pub fn tan(self) -> f64 {
+        self.0.tan()
+    }
+
+    /// Size without sign.
+    pub fn abs(self) -> Self {
+        Angle(self.0.abs())
+    }
+
+    /// The same direction in (−180°, 180°].
+    ///
+    /// Differences of clock positions are wrapped, never the positions before subtracting, so that
+    /// the seam at 6:00 does no harm.
+    pub fn wrapped(self) -> Self {
+        if self.0 > -PI && self.0 <= PI {
+            return self;
+        }
+        let turn = self.0.rem_euclid(TAU);
+        Angle(if turn > PI { turn - TAU } else { turn })
+    }
+
+    /// Length of arc this angle spans at a radius.
+    pub fn arc_mm(self, radius_mm: f64) -> f64 {
+        self.0 * radius_mm
+    }
+}
+
+impl Add for Angle {
+    type Output = Angle;
+    fn add(self, other: Angle) -> Angle {
+        Angle(self.0 + other.0)
+    }
+}
+impl Sub for Angle {
+    type Output = Angle;
+    fn sub(self, other: Angle) -> Angle {
+        Angle(self.0 - other.0)
+    }
+}
+impl Neg for Angle {
+    type Output = Angle;
+    fn neg(self) -> Angle {
+        Angle(-self.0)
+    }
+}
+impl Mul<f64> for Angle {
+    type Output = Angle;
+    fn mul(self, factor: f64) -> Angle {
+        Angle(self.0 * factor)
+    }
+}
+
+/// On which side a sheet's clock has 3:00, looking downstream on top of a usual arch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ThreeOClock {
+    /// 3:00 lies to the front and left: the stored convention.
+    FrontLeft,
+    /// 3:00 lies to the back and right: the mirrored hand.
+    BackRight,
+}
+
+impl ThreeOClock {
+    /// +1 where the sheet's hand is the stored one, −1 where it is mirrored.
+    pub fn sign(self) -> f64 {
+        match self {
+            ThreeOClock::FrontLeft => 1.0,
+            ThreeOClock::BackRight => -1.0,
+        }
+    }
+
+    /// A clock position typed in this hand, in the stored convention (positive = front-left).
+    pub fn stored(self, typed: Angle) -> Angle {
+        (typed * self.sign()).wrapped()
+    }
+}
+
+/// The clock position in words and hours, in the hand of the user's own sheet: `12:30 front-left`.
+///
+/// `stored` is in the stored convention (0 = outer curve, positive = front-left). Every clock that
+/// is shown carries its side, so that a mirrored hand can be noticed.
+pub fn clock_with_side(stored: Angle, hand: ThreeOClock) -> String {
+    let side = clock_side(stored);
+    let hours = clock_hours(hand.stored(stored));
+    if side.is_empty() { hours } else { format!("{hours} {side}") }
+}
+
+/// The hours of a clock position: 30° an hour, 12:00 at 0°, to the nearest minute.
+pub fn clock_hours(position: Angle) -> String {
+    // 720 minutes are a full turn, so one minute is half a degree.
+    let minutes = (position.wrapped().to_deg() * 2.0).round().rem_euclid(720.0) as u32;
+    let hour = if minutes < 60 { 12 } else { minutes / 60 };
+    format!("{hour}:{:02}", minutes % 60)
+}
+
+/// The side a stored clock position lies on, in words; empty on the two middle lines.
+pub fn clock_side(stored: Angle) -> &'static str {
+    let half_degrees = (stored.wrapped().to_deg() * 2.0).round() as i32;
+    match half_degrees {
+        0 => "",
+        360 | -360 => "",
+        positive if positive > 0 => "front-left",
+        _ => "back-right",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wrapping_keeps_half_a_turn_positive() {
+        for (given, wrapped) in [(180.0, 180.0), (-180.0, 180.0), (540.0, 180.0), (-190.0, 170.0), (359.0, -1.0)] {
+            assert!((Angle::deg(given).wrapped().to_deg() - wrapped).abs() < 1e-12, "{given}");
+        }
+    }
+
+    // Check P3 of the worked arch: the same 12:30 in the two hands lies on opposite sides, 30° and
+    // 8.9 mm of wall apart at a diameter of 34 mm.
+    #[test]
+    fn a_sheet_s_hand_decides_the_side() {
+        let typed = Angle::deg(15.0);
+        let back = ThreeOClock::BackRight.stored(typed);
+        let front = ThreeOClock::FrontLeft.stored(typed);
+        assert_eq!(back.to_deg().round(), -15.0);
+        assert_eq!(front.to_deg().round(), 15.0);
+        assert!(((front - back).arc_mm(17.0) - 8.9).abs() < 0.01);
+        assert_eq!(clock_with_side(back, ThreeOClock::BackRight), "12:30 back-right");
+        assert_eq!(clock_with_side(front, ThreeOClock::FrontLeft), "12:30 front-left");
+        assert_eq!(clock_with_side(back, ThreeOClock::FrontLeft), "11:30 back-right");
+    }
+
+    #[test]
+    fn hours_round_to_minutes_over_the_top() {
+        assert_eq!(clock_hours(Angle::deg(-0.2)), "12:00");
+        assert_eq!(clock_hours(Angle::deg(0.5)), "12:01");
+        assert_eq!(clock_hours(Angle::deg(180.0)), "6:00");
+        assert_eq!(clock_hours(Angle::deg(-90.0)), "9:00");
+    }
+}
