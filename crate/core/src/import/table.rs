@@ -136,8 +136,8 @@ impl Rows<'_> {
             let before = self.faults.faults.len();
             let cell = |rows: &mut Self, column| rows.number(&record, column, &place).unwrap_or(f64::NAN);
             let point = [cell(self, 0), cell(self, 1), cell(self, 2)];
-            let widths: Vec<f64> =
-                (3..6).filter(|column| self.columns[*column].is_some()).map(|column| cell(self, column)).collect();
+            let given: Vec<usize> = (3..6).filter(|column| self.columns[*column].is_some()).collect();
+            let widths: Vec<f64> = given.iter().map(|column| cell(self, *column)).collect();
             if widths.iter().any(|width| *width <= 0.0) {
                 let text = "The lumen has no width.".to_owned();
                 self.fault(&place, "radius_not_positive", text, "Give the width of the lumen there, or leave the point out.");
@@ -185,12 +185,11 @@ impl Rows<'_> {
             let diameter_mm = self.optional(&record, 3, &place, f64::MIN_POSITIVE, LARGEST_OSTIUM_MM);
             let takeoff = self.optional(&record, 4, &place, 0.0, 180.0).map(Angle::deg);
             let lean = self.optional(&record, 5, &place, -180.0, 180.0).map(|deg| Angle::deg(deg).wrapped());
-            let well = !id.is_empty() && id.len() <= 40 && id.chars().all(|c| c.is_ascii_alphanumeric() || "_-.".contains(c));
-            if !well {
+            if !super::is_id(&id) {
                 let text = format!("`{}` is no name for an ostium.", clip(&id));
-                self.fault(&place, "ostium_id", text, "Give letters, digits, - and _, at most 40, such as IA.");
+                self.fault(&place, "ostium_id", text, super::ID_MEND);
             } else if rows.iter().any(|row| row.id == id) {
-                self.fault(&place, "ostium_id", format!("The ostium {id} comes twice."), "Give each ostium its own id.");
+                self.fault(&place, "ostium_id", format!("The ostium {id} comes twice."), super::ID_MEND);
             }
             if let Some(station_mm) = station {
                 rows.push(OstiumRow { place, id, station_mm, clock, diameter_mm, takeoff, lean });

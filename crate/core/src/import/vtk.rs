@@ -5,7 +5,7 @@
 //! and FIELD arrays. Everything else of the format is stepped over. Only the arrays that may hold
 //! the radius are kept.
 
-use super::blocks::Kind;
+use super::blocks::{Kind, number};
 use super::cursor::{Cursor, Word};
 use super::polydata::{Array, MOST_POINTS, Places, PolyData, Wanted, number_fault, too_many};
 use crate::fault::{Fault, Faults};
@@ -59,7 +59,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn fault(&mut self, at: u32, code: &str, text: String, mend: &str) {
-        self.faults.add(Fault::new(code, self.place(line), text, mend));
+        self.faults.add(Fault::new(code, self.place(at), text, mend));
     }
 
     fn header(&mut self) -> Option<()> {
@@ -87,10 +87,10 @@ impl<'a> Reader<'a, '_> {
         match (keyword, kind) {
             (Some(keyword), Some(kind)) if keyword.is("DATASET") && kind.is("POLYDATA") => Some(()),
             (keyword, kind) => {
-                let line = kind.or(keyword).map_or(self.cursor.place(), |w| w.at);
+                let at = kind.or(keyword).map_or(self.cursor.place(), |w| w.at);
                 let shown: Vec<String> = [keyword, kind].into_iter().flatten().map(|w| w.shown()).collect();
                 let text = format!("The fourth line must be DATASET POLYDATA and is `{}`.", shown.join(" "));
-                self.fault(line, "vtk_dataset", text, "Save the centreline as poly data with lines.");
+                self.fault(at, "vtk_dataset", text, "Save the centreline as poly data with lines.");
                 None
             }
         }
@@ -122,44 +122,44 @@ impl<'a> Reader<'a, '_> {
     /// Reads one section; `None` where it broke off, and the fault is told.
     fn section(&mut self, keyword: &str, at: u32) -> Option<()> {
         match keyword {
-            "POINTS" => self.points(line),
-            "LINES" => self.cells(line, true),
-            "VERTICES" | "POLYGONS" | "TRIANGLE_STRIPS" => self.cells(line, false),
+            "POINTS" => self.points(at),
+            "LINES" => self.cells(at, true),
+            "VERTICES" | "POLYGONS" | "TRIANGLE_STRIPS" => self.cells(at, false),
             "POINT_DATA" | "CELL_DATA" => {
-                let count = self.count(line, keyword)?;
+                let count = self.count(at, keyword)?;
                 self.tuples = Some((count, keyword == "POINT_DATA"));
                 Some(())
             }
-            "FIELD" => self.field(line),
+            "FIELD" => self.field(at),
             "METADATA" => {
                 self.cursor.rest_of_line();
                 while self.cursor.rest_of_line().is_some_and(|l| !l.trim_ascii().is_empty()) {}
                 Some(())
             }
             "OFFSETS" | "CONNECTIVITY" | "DATASET" => {
-                self.fault(line, "vtk_keyword", format!("{keyword} stands where it has no meaning."), "Save the file again.");
+                self.fault(at, "vtk_keyword", format!("{keyword} stands where it has no meaning."), "Save the file again.");
                 None
             }
-            _ => self.attribute(keyword, line),
+            _ => self.attribute(keyword, at),
         }
     }
 
     fn points(&mut self, at: u32) -> Option<()> {
-        let count = self.count(line, "POINTS")?;
-        let kind = self.kind(line)?;
+        let count = self.count(at, "POINTS")?;
+        let kind = self.kind(at)?;
         if count > MOST_POINTS as u64 {
             self.faults.add(too_many(self.place(at), "points", count as f64));
             return None;
         }
-        let numbers = self.numbers("POINTS", line, count * 3, kind, true)?;
+        let numbers = self.numbers("POINTS", at, count * 3, kind, true)?;
         self.data.points = numbers.values.chunks_exact(3).map(|p| [p[0], p[1], p[2]]).collect();
         Some(())
     }
 
     fn cells(&mut self, at: u32, keep: bool) -> Option<()> {
         let name = if keep { "LINES" } else { "Cells" };
-        let count = self.count(line, name)?;
-        let size = self.count(line, name)?;
+        let count = self.count(at, name)?;
+        let size = self.count(at, name)?;
         let new_layout = self.cursor.peek().is_some_and(|word| word.is("OFFSETS"));
         if keep && (count > MOST_POINTS as u64 || size > 2 * MOST_POINTS as u64) {
             self.faults.add(too_many(self.place(at), "points in lines", size as f64));
@@ -169,7 +169,7 @@ impl<'a> Reader<'a, '_> {
             let mut read = |keyword: &str, count: u64| {
                 let word = self.cursor.word().filter(|w| w.is(keyword));
                 let Some(word) = word else {
-                    self.fault(line, "vtk_keyword", format!("{keyword} is missing under {name}."), "Save the file again.");
+                    self.fault(at, "vtk_keyword", format!("{keyword} is missing under {name}."), "Save the file again.");
                     return None;
                 };
                 let kind = self.kind(word.at)?;
@@ -177,36 +177,36 @@ impl<'a> Reader<'a, '_> {
             };
             let offsets = read("OFFSETS", count)?;
             let connectivity = read("CONNECTIVITY", size)?;
-            return if keep { self.new_lines(line, offsets, connectivity) } else { Some(()) };
+            return if keep { self.new_lines(at, offsets, connectivity) } else { Some(()) };
         }
-        let numbers = self.numbers(name, line, size, Kind::Signed(4), keep)?;
-        if keep { self.old_lines(line, count, numbers) } else { Some(()) }
+        let numbers = self.numbers(name, at, size, Kind::Signed(4), keep)?;
+        if keep { self.old_lines(at, count, numbers) } else { Some(()) }
     }
 
     /// Old layout: each line is its number of points, then their indices.
     fn old_lines(&mut self, at: u32, count: u64, numbers: Numbers) -> Option<()> {
         let Numbers { values, lines } = numbers;
-        let mut at = 0;
+        let mut next = 0;
         let mut places = Vec::new();
-        while at < values.len() {
-            let points = values[at];
-            let here = lines.get(at).copied().unwrap_or(line);
-            let end = at + 1 + if points >= 0.0 && points.fract() == 0.0 { points as usize } else { usize::MAX / 2 };
+        while next < values.len() {
+            let points = values[next];
+            let here = lines.get(next).copied().unwrap_or(at);
+            let end = next + 1 + if points >= 0.0 && points.fract() == 0.0 { points as usize } else { usize::MAX / 2 };
             if end > values.len() {
-                let text = format!("A line declares {points} points, but {} numbers are left in LINES.", values.len() - at - 1);
+                let text = format!("A line declares {points} points, but {} numbers are left in LINES.", values.len() - next - 1);
                 self.fault(here, "line_count", text, "Save the file again: the counts in LINES do not add up.");
                 return None;
             }
-            self.data.connectivity.extend_from_slice(&values[at + 1..end]);
+            self.data.connectivity.extend_from_slice(&values[next + 1..end]);
             self.data.ends.push(self.data.connectivity.len());
             places.push(here);
-            at = end;
+            next = end;
         }
         if places.len() as u64 != count {
             let text = format!("LINES declares {count} lines and holds {}.", places.len());
-            self.fault(line, "line_count", text, "Save the file again: the counts in LINES do not add up.");
+            self.fault(at, "line_count", text, "Save the file again: the counts in LINES do not add up.");
         }
-        self.data.line_places = self.line_places(places, line);
+        self.data.line_places = self.line_places(places, at);
         Some(())
     }
 
@@ -219,11 +219,11 @@ impl<'a> Reader<'a, '_> {
             && offsets.values.last().is_none_or(|last| *last == total);
         if !rising {
             let text = format!("OFFSETS must rise from 0 to the {total} indices of CONNECTIVITY.");
-            self.fault(line, "line_count", text, "Save the file again: the counts in LINES do not add up.");
+            self.fault(at, "line_count", text, "Save the file again: the counts in LINES do not add up.");
             return None;
         }
         self.data.ends = offsets.values.iter().skip(1).map(|o| *o as usize).collect();
-        self.data.line_places = self.line_places(offsets.lines, line);
+        self.data.line_places = self.line_places(offsets.lines, at);
         self.data.connectivity = connectivity.values;
         Some(())
     }
@@ -234,23 +234,23 @@ impl<'a> Reader<'a, '_> {
 
     /// One attribute of points or cells that has its own keyword.
     fn attribute(&mut self, keyword: &str, at: u32) -> Option<()> {
-        let name = self.name(line, keyword)?;
+        let name = self.name(at, keyword)?;
         if keyword == "LOOKUP_TABLE" {
-            let size = self.count(line, keyword)?;
-            return self.numbers(keyword, line, size.saturating_mul(4), Kind::Unsigned(1), false).map(|_| ());
+            let size = self.count(at, keyword)?;
+            return self.numbers(keyword, at, size.saturating_mul(4), Kind::Unsigned(1), false).map(|_| ());
         }
         let components = match keyword {
-            "COLOR_SCALARS" | "TEXTURE_COORDINATES" => self.count(line, keyword)?,
+            "COLOR_SCALARS" | "TEXTURE_COORDINATES" => self.count(at, keyword)?,
             "VECTORS" | "NORMALS" => 3,
             "TENSORS" => 9,
             "TENSORS6" => 6,
             _ => 1,
         };
-        let kind = if keyword == "COLOR_SCALARS" { Kind::Unsigned(1) } else { self.kind(line)? };
+        let kind = if keyword == "COLOR_SCALARS" { Kind::Unsigned(1) } else { self.kind(at)? };
         let mut components = components;
         if keyword == "SCALARS" {
             if !self.cursor.peek().is_some_and(|word| word.is("LOOKUP_TABLE")) {
-                components = self.count(line, keyword)?;
+                components = self.count(at, keyword)?;
             }
             if self.cursor.peek().is_some_and(|word| word.is("LOOKUP_TABLE")) {
                 self.cursor.word();
@@ -259,31 +259,31 @@ impl<'a> Reader<'a, '_> {
         }
         let Some((tuples, _)) = self.tuples else {
             let text = format!("{keyword} stands before POINT_DATA or CELL_DATA.");
-            self.fault(line, "vtk_keyword", text, "Save the file again.");
+            self.fault(at, "vtk_keyword", text, "Save the file again.");
             return None;
         };
-        self.array(name, line, components, tuples, kind)
+        self.array(name, at, components, tuples, kind)
     }
 
     fn field(&mut self, at: u32) -> Option<()> {
-        self.name(line, "FIELD")?;
-        let arrays = self.count(line, "FIELD")?;
+        self.name(at, "FIELD")?;
+        let arrays = self.count(at, "FIELD")?;
         for _ in 0..arrays {
             // VTK writes METADATA between the arrays of a field.
             while self.cursor.peek().is_some_and(|word| word.is("METADATA")) {
                 self.cursor.word();
-                self.section("METADATA", line)?;
+                self.section("METADATA", at)?;
             }
-            let line = self.cursor.peek().map_or(self.cursor.place(), |word| word.at);
-            let name = self.name(line, "FIELD")?;
-            let components = self.count(line, "FIELD")?;
-            let tuples = self.count(line, "FIELD")?;
+            let at = self.cursor.peek().map_or(self.cursor.place(), |word| word.at);
+            let name = self.name(at, "FIELD")?;
+            let components = self.count(at, "FIELD")?;
+            let tuples = self.count(at, "FIELD")?;
             if self.cursor.peek().is_some_and(|word| word.is("string")) {
-                self.strings(line, components.saturating_mul(tuples))?;
+                self.strings(at, components.saturating_mul(tuples))?;
                 continue;
             }
-            let kind = self.kind(line)?;
-            self.array(name, line, components, tuples, kind)?;
+            let kind = self.kind(at)?;
+            self.array(name, at, components, tuples, kind)?;
         }
         Some(())
     }
@@ -291,13 +291,13 @@ impl<'a> Reader<'a, '_> {
     /// Steps over an array of texts, one a line.
     fn strings(&mut self, at: u32, count: u64) -> Option<()> {
         if self.binary {
-            self.fault(line, "vtk_type", "A binary array of texts cannot be stepped over.".into(), "Save the file as ASCII, or without texts.");
+            self.fault(at, "vtk_type", "A binary array of texts cannot be stepped over.".into(), "Save the file as ASCII, or without texts.");
             return None;
         }
         self.cursor.rest_of_line();
         for _ in 0..count {
             if self.cursor.rest_of_line().is_none() {
-                self.fault(line, "truncated", "The file ends within an array of texts.".into(), "Save the file again.");
+                self.fault(at, "truncated", "The file ends within an array of texts.".into(), "Save the file again.");
                 return None;
             }
         }
@@ -312,7 +312,7 @@ impl<'a> Reader<'a, '_> {
             self.faults.add(too_many(self.place(at), "values", tuples as f64));
             return None;
         }
-        let numbers = self.numbers(&name, line, components.saturating_mul(tuples), kind, keep)?;
+        let numbers = self.numbers(&name, at, components.saturating_mul(tuples), kind, keep)?;
         if keep {
             let places = if self.binary { Places::In(self.place(at)) } else { Places::Lines(numbers.lines) };
             self.data.arrays.push(Array { name, values: numbers.values, places });
@@ -326,7 +326,7 @@ impl<'a> Reader<'a, '_> {
         match self.cursor.word() {
             Some(word) => Some(String::from_utf8_lossy(word.bytes).into_owned()),
             None => {
-                self.fault(line, "truncated", format!("The file ends at {of}."), "Save the file again.");
+                self.fault(at, "truncated", format!("The file ends at {of}."), "Save the file again.");
                 None
             }
         }
@@ -338,7 +338,7 @@ impl<'a> Reader<'a, '_> {
         if count.is_none() {
             let shown = word.map(|w| w.shown()).unwrap_or_default();
             let text = format!("A count is missing at {of}: `{shown}` is none.");
-            self.fault(word.map_or(line, |w| w.at), "vtk_count", text, "Save the file again.");
+            self.fault(word.map_or(at, |w| w.at), "vtk_count", text, "Save the file again.");
         }
         count
     }
@@ -349,14 +349,14 @@ impl<'a> Reader<'a, '_> {
         if kind.is_none() {
             let shown = word.map(|w| w.shown()).unwrap_or_default();
             let text = format!("`{shown}` is no type of number.");
-            self.fault(word.map_or(line, |w| w.at), "vtk_type", text, "Save the file again with numbers of type float or double.");
+            self.fault(word.map_or(at, |w| w.at), "vtk_type", text, "Save the file again with numbers of type float or double.");
         }
         kind
     }
 
     /// Reads numbers; `None` where there are fewer than declared, and the fault is told.
     fn numbers(&mut self, name: &str, at: u32, count: u64, kind: Kind, keep: bool) -> Option<Numbers> {
-        if self.binary { self.binary_numbers(name, line, count, kind, keep) } else { self.words(name, line, count, keep) }
+        if self.binary { self.binary_numbers(name, at, count, kind, keep) } else { self.words(name, at, count, keep) }
     }
 
     fn words(&mut self, name: &str, at: u32, count: u64, keep: bool) -> Option<Numbers> {
@@ -371,7 +371,7 @@ impl<'a> Reader<'a, '_> {
             let Some(word) = self.cursor.peek().filter(|word| !is_keyword(*word)) else {
                 let name = super::axes::clip(name);
                 let text = format!("{name} declares {count} numbers and holds {done}.");
-                self.fault(line, "truncated", text, "The file is cut off or its count is wrong: save it again.");
+                self.fault(at, "truncated", text, "The file is cut off or its count is wrong: save it again.");
                 return None;
             };
             self.cursor.word();
@@ -397,14 +397,14 @@ impl<'a> Reader<'a, '_> {
         let Some(taken) = taken else {
             let name = super::axes::clip(name);
             let text = format!("{name} declares {count} numbers, but only {left} bytes follow.");
-            self.fault(line, "truncated", text, "The file is cut off or its count is wrong: save it again.");
+            self.fault(at, "truncated", text, "The file is cut off or its count is wrong: save it again.");
             return None;
         };
         let mut numbers = Numbers::default();
         if keep {
-            numbers.values = taken.chunks_exact(kind.size()).map(|bytes| kind.value(bytes)).collect();
+            numbers.values = taken.chunks_exact(kind.size()).map(|bytes| number(kind, bytes, true)).collect();
             for (i, value) in numbers.values.iter().enumerate() {
-                let place = || format!("{}, line {line}, value {}", self.file, i + 1);
+                let place = || format!("{}, line {at}, value {}", self.file, i + 1);
                 if let Some(fault) = number_fault(place, || value.to_string(), Some(*value)) {
                     self.faults.add(fault);
                 }
