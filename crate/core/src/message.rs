@@ -34,3 +34,11 @@ pub const NO_TAKEOFF: &str = "The take-off of the vessel was not measured.";
 pub const NO_OSTIUM: &str = "The vessel's ostium is not among those entered.";
 /// Nobody measured it.
 pub const NO_KEEP_CLEAR_SIZE: &str = "The radius to keep clear was not entered.";
+/// Part of the graft lies beyond the data.
+pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
+    format!("The graft at {u_mm:.1} mm from its edge lies beyond the measured aorta, which ends at {end_mm:.1} mm: measure further.")
+}
+/// The graft has no section there.
+pub const NO_SECTION: &str = "The graft has no covered section there: enter its sections.";
+/// The mouth has no size.
+pub const NO_MOUTH_SIZE: &str = "The length of the tunnel's mouth along the graft was not entered.";
