@@ -49,30 +49,48 @@ pub(super) enum NoExit {
     ThroughTheEnd,
 }
 
-/// Last length along a line where `depth` (positive outside) turns positive; `Err(true)` where the
-/// line ends inside, `Err(false)` where it is outside all along.
-fn last_crossing(line: &Line, depth: impl Fn(f64) -> f64) -> Result<f64, bool> {
-    let length = line.length_mm();
-    let steps = (length / STEP_MM).ceil().max(1.0) as usize;
-    let at = |k: usize| length * k as f64 / steps as f64;
-    if depth(length) <= 0.0 {
+/// Distance of a point from a middle line, and the radius of the lumen there.
+struct Off {
+    distance_mm: f64,
+    radius_mm: f64,
+}
+
+impl Off {
+    fn depth(&self) -> f64 {
+        self.distance_mm - self.radius_mm
+    }
+}
+
+/// Last length along a line where it comes out of a tube whose radius is nowhere above `widest_mm`;
+/// `Err(true)` where the line ends inside, `Err(false)` where it is outside all along.
+fn last_crossing(line: &Line, widest_mm: f64, off: impl Fn(f64) -> Off) -> Result<f64, bool> {
+    let mut outside = line.length_mm();
+    let mut here = off(outside);
+    if here.depth() <= 0.0 {
         return Err(true);
     }
-    for k in (0..steps).rev() {
-        if depth(at(k)) <= 0.0 {
-            return Ok(bracketed(at(k), at(k + 1), ACCURACY_MM, &depth).unwrap_or(at(k)));
+    while outside > 0.0 {
+        // A line of this length cannot come nearer than its distance less the length.
+        let step = STEP_MM.max(here.distance_mm - widest_mm);
+        let next = (outside - step).max(0.0);
+        here = off(next);
+        if here.depth() <= 0.0 {
+            return Ok(bracketed(next, outside, ACCURACY_MM, |along| off(along).depth()).unwrap_or(next));
         }
+        outside = next;
     }
     Err(false)
 }
 
 /// Where a branch leaves. A branch that begins outside the wall leaves where it begins.
 pub(super) fn exit(line: Line, aorta: &Centreline, lumen: &Lumen) -> Result<Exit, (Line, NoExit)> {
-    let depth = |along: f64| {
+    let radius = |station_mm: f64| lumen.radius(station_mm, Angle::ZERO).mm;
+    let off = |along: f64| {
         let nearest = aorta.nearest(&line.at(along));
-        nearest.distance_mm - lumen.radius(nearest.station_mm, Angle::ZERO).mm
+        Off { distance_mm: nearest.distance_mm, radius_mm: radius(nearest.station_mm) }
     };
-    let along_mm = match last_crossing(&line, depth) {
+    let widest_mm = lumen.stations_mm().iter().copied().map(radius).fold(0.0, f64::max);
+    let along_mm = match last_crossing(&line, widest_mm, off) {
         Ok(along) => along,
         Err(true) => return Err((line, NoExit::Inside)),
         Err(false) => 0.0,
@@ -108,11 +126,11 @@ impl Exit {
     /// Length beyond the wall at which another line, one with this at the wall, leaves this vessel;
     /// `None` where it never does.
     fn left_by(&self, other: &Exit) -> Option<(f64, f64)> {
-        let depth = |along: f64| {
-            let (distance, own) = self.line.nearest(&other.line.at(along));
-            distance - self.line.radius_at(own).unwrap_or(0.0)
+        let off = |along: f64| {
+            let (distance_mm, own) = self.line.nearest(&other.line.at(along));
+            Off { distance_mm, radius_mm: self.line.radius_at(own).unwrap_or(0.0) }
         };
-        let along = last_crossing(&other.line, depth).ok()?;
+        let along = last_crossing(&other.line, self.line.widest_mm(), off).ok()?;
         let (_, own) = self.line.nearest(&other.line.at(along));
         Some(((own - self.along_mm).max(0.0), along))
     }

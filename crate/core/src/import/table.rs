@@ -15,6 +15,8 @@ use csv::{ByteRecord, ReaderBuilder};
 const CENTRELINE: &str = "x_mm,y_mm,z_mm[,radius_mm | largest_mm,smallest_mm]";
 const OSTIA: &str = "id,station_mm,clock_deg,diameter_mm[,takeoff_deg,lean_deg]";
 
+/// Most columns of a table.
+const MOST_COLUMNS: usize = 50;
 /// Most ostia of a table.
 const MOST_OSTIA: usize = 50;
 
@@ -50,6 +52,12 @@ pub(super) fn read(file: &str, bytes: &[u8], faults: &mut Faults) -> Option<Tabl
     let mut next = |record: &mut ByteRecord| reader.read_byte_record(record).unwrap_or(false);
     if !next(&mut record) {
         faults.add(Fault::new("empty_file", file, "The file is empty.", "Choose the file again."));
+        return None;
+    }
+    if record.len() > MOST_COLUMNS {
+        let text = format!("The first line has {} cells; at most {MOST_COLUMNS} are read.", record.len());
+        let mend = format!("Name the columns {CENTRELINE}, or {OSTIA}.");
+        faults.add(Fault::new("csv_columns", format!("{file}, line 1"), text, mend));
         return None;
     }
     let header: Vec<String> = record.iter().map(|cell| String::from_utf8_lossy(cell).to_ascii_lowercase()).collect();

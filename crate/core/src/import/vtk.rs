@@ -199,9 +199,11 @@ impl<'a> Reader<'a, '_> {
         while next < values.len() {
             let points = values[next];
             let here = lines.get(next).copied().unwrap_or(at);
-            let end = next + 1 + if points >= 0.0 && points.fract() == 0.0 { points as usize } else { usize::MAX / 2 };
-            if end > values.len() {
-                let text = format!("A line declares {points} points, but {} numbers are left in LINES.", values.len() - next - 1);
+            let left = values.len() - next - 1;
+            let fits = points >= 0.0 && points.fract() == 0.0 && points <= left as f64;
+            let end = next + 1 + if fits { points as usize } else { 0 };
+            if !fits {
+                let text = format!("A line declares {points} points, but {left} numbers are left in LINES.");
                 self.fault(here, "line_count", text, "Save the file again: the counts in LINES do not add up.");
                 return None;
             }
