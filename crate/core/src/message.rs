@@ -100,3 +100,8 @@ pub fn near_end(station_mm: f64) -> String {
 pub fn clock_uncertain(station_mm: f64) -> String {
     format!("At {station_mm:.1} mm the aorta runs out of the arch plane, so clock positions there are uncertain.")
 }
+/// The cautions that stand on the page and on every printed sheet.
+pub const CAUTIONS: [&str; 2] = [
+    "Geometry aid, not a medical device. Check every number against the CT, the instructions for use and the maker's planning.",
+    "Licensed physicians decide; local rules prevail.",
+];
