@@ -6,7 +6,7 @@
 use crate::casefile::case::{LumenKind, LumenSection};
 use crate::numeric::periodic::PeriodicSpline;
 use crate::numeric::quadrature::panel;
-use crate::numeric::shape_preserving::{self, Place, place, value_and_slope};
+use crate::numeric::shape_preserving::{Place, place, value_and_slope};
 use crate::units::Angle;
 use std::f64::consts::TAU;
 
@@ -198,7 +198,7 @@ impl Lumen {
                     .or_else(|| pick(&self.sizes[i.clamp(*needed.start(), *needed.end())]))
                     .unwrap_or(0.0)
             };
-            Some(shape_preserving::value_and_slope(&self.stations_mm, at, value).0)
+            Some(value_and_slope(&self.stations_mm, at, value).0)
         };
         Sizing {
             station_mm,
