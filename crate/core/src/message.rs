@@ -231,8 +231,3 @@ mod tests {
         }
     }
 }
-/// The cautions that stand on the page and on every printed sheet.
-pub const CAUTIONS: [&str; 2] = [
-    "Geometry aid, not a medical device. Check every number against the CT, the instructions for use and the maker's planning.",
-    "Licensed physicians decide; local rules prevail.",
-];
