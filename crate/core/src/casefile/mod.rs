@@ -14,6 +14,7 @@ pub mod edit;
 pub mod fields;
 pub mod json;
 mod layout;
+#[rustfmt::skip]
 pub mod report_fields;
 pub mod schema;
 pub mod shape;
