@@ -322,7 +322,7 @@ fn text_that_is_no_case_is_refused_with_its_place() {
         (b"{\n\"label\": \"\xFF\"}".to_vec(), "not_utf8", "line 2"),
         (b"x,y,z\n1,2,3".to_vec(), "not_json", "line 1 column 1"),
         (b"[1, 2]".to_vec(), "not_an_object", ""),
-        (text[..text.len() / 2].as_bytes().to_vec(), "cut_off", "*"),
+        (text.as_bytes()[..text.len() / 2].to_vec(), "cut_off", "*"),
         (with(station, "\"station_mm\": 1e999"), "number_too_large", "*"),
         (with(station, "\"station_mm\": NaN"), "not_a_number", "*"),
         (with(station, "\"station_mm\": -Infinity"), "not_a_number", "*"),
@@ -473,14 +473,23 @@ fn the_table_answers_by_pointer() {
     assert!(text.contains("| `/anatomy/ostia/*/clock_deg` | **Clock**."), "{text}");
 }
 
-// The reports of cases with much and with nothing keep to the table of the report.
+// The reports of a case with every key, of an empty one and of the demos keep to the table.
 #[test]
 fn reports_keep_to_their_table() {
-    for bytes in [EVERY_KEY, br#"{"format": "extrados-case", "version": 1}"#] {
+    let mut files = vec![EVERY_KEY.to_vec(), br#"{"format": "extrados-case", "version": 1}"#.to_vec()];
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-data");
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        if name.ends_with(".json") && !name.starts_with("graft-") {
+            files.push(std::fs::read(path).unwrap());
+        }
+    }
+    assert!(files.len() >= 6, "four demo cases are expected in {folder}");
+    for bytes in &files {
         let document = read(bytes);
         let report = report(&Plan::new(Arc::clone(&document.case)), &document.sha256);
-        let value = serde_json::to_value(&report).unwrap();
-        let faults = check::check(&value, &report_fields::REPORT);
+        let faults = check::check(&serde_json::to_value(&report).unwrap(), &report_fields::REPORT);
         assert!(faults.is_empty(), "{faults}");
     }
 }
