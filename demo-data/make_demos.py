@@ -176,29 +176,30 @@ def case(label, diagnosis, points, origin_at, anatomy, components, **more):
 
 
 # ---------------------------------------------------------------- the grafts
+# The bodies of two tunnels never share a stretch of graft, so that each could be sewn.
 def two_tunnel():
     return graft("invented demo graft, two tunnels", [(38, 36.6, 36.6, True), (52, 36.6, 29, False), (84, 29, 29, False), (98, 29, 33, False), (176, 33, 31, True)],
                  [tunnel("t1", "IA", "antegrade", 47, 12, (13, 11), 11.5, 24, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 66, 0, (10, 9), 8.5, 23, "left_carotid")])
+                  tunnel("t2", "LCCA", "antegrade", 66, 0, (10, 9), 8.5, 18, "left_carotid")])
 
 
 def three_tunnel():
     return graft("invented demo graft, three tunnels", [(29, 35.4, 35.4, True), (40, 35.4, 26.5, False), (116, 26.5, 26.5, False), (127, 26.5, 30, False), (191, 30, 28.5, True)],
                  [tunnel("t1", "IA", "antegrade", 31, 0, (12, 10), 10.5, 22, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 49, 0, (10, 8), 7.5, 21, "left_carotid"),
+                  tunnel("t2", "LCCA", "antegrade", 49, 0, (10, 8), 7.5, 17, "left_carotid"),
                   tunnel("t3", "LSA", "retrograde", 113, 0, (11, 9), 8.5, 26, "femoral")], length_kept_by="axis")
 
 
 def dissection_graft():
     return graft("invented demo graft, two tunnels, for a surgical graft", [(31, 33.9, 33.9, True), (43, 33.9, 26, False), (78, 26, 26, False), (90, 26, 29.5, False), (185, 29.5, 27, True)],
                  [tunnel("t1", "IA", "antegrade", 40, 9, (12, 10), 10.5, 22, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 59, -3, (9, 8), 7.5, 21, "left_carotid")])
+                  tunnel("t2", "LCCA", "antegrade", 59, -3, (9, 8), 7.5, 18, "left_carotid")])
 
 
 def shelf_graft():
     return graft("invented demo graft from the shelf, three tunnels", [(36, 40.5, 40.5, True), (50, 40.5, 30.5, False), (93, 30.5, 30.5, False), (105, 30.5, 34.5, False), (171, 34.5, 33, True)],
-                 [tunnel("t1", "IA", "antegrade", 44, 15, (13, 11), 11.5, 24, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 52, -30, (11, 9), 8.5, 23, "left_carotid"),
+                 [tunnel("t1", "IA", "antegrade", 42, 15, (13, 11), 11.5, 24, "right_arm"),
+                  tunnel("t2", "LCCA", "antegrade", 61, -30, (11, 9), 8.5, 18, "left_carotid"),
                   tunnel("t3", "LSA", "retrograde", 84, 0, (11, 9), 9.5, 25, "femoral")])
 
 
