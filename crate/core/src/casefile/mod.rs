@@ -7,6 +7,7 @@
 pub mod case;
 pub mod document;
 pub mod fields;
+pub mod hand;
 pub mod schema;
 pub mod shape;
 

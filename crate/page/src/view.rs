@@ -1,0 +1,102 @@
+//! How things are shown: choices that are no part of the case and are never written to its file.
+
+/// Along which line the map's stations are laid out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Along {
+    /// The centreline.
+    #[default]
+    Centreline,
+    /// The outer curve.
+    OuterCurve,
+}
+
+/// In what the map's way around is counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Around {
+    /// Hours of the clock.
+    #[default]
+    Clock,
+    /// Millimetres of wall from the outer curve.
+    Millimetres,
+}
+
+/// Paper of the sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// 297 × 210 mm.
+    #[default]
+    A4,
+    /// 279.4 × 215.9 mm.
+    Letter,
+}
+
+/// What can be left off the map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Layer {
+    /// Landing zones.
+    Zones,
+    /// Bodies of the tunnels inside the graft.
+    TunnelBodies,
+    /// Dimension lines of the clearances.
+    Dimensions,
+}
+
+/// All choices.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct View {
+    /// Along which line stations are laid out.
+    pub along: Along,
+    /// In what the way around is counted.
+    pub around: Around,
+    /// Which possibility is drawn, by its place in the plan's list.
+    pub possibility: usize,
+    /// Paper of the sheet.
+    pub paper: Paper,
+    /// What is left off the map.
+    pub hidden: Vec<Layer>,
+}
+
+/// One change of the choices.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Show {
+    /// Stations along a line.
+    Along(Along),
+    /// The way around in a unit.
+    Around(Around),
+    /// A possibility is drawn.
+    Possibility(usize),
+    /// Another paper.
+    Paper(Paper),
+    /// A layer is shown or hidden.
+    Layer(Layer, bool),
+}
+
+impl View {
+    /// Takes over one change; says whether anything differs.
+    pub fn apply(&mut self, show: Show) -> bool {
+        let before = self.clone();
+        match show {
+            Show::Along(along) => self.along = along,
+            Show::Around(around) => self.around = around,
+            Show::Possibility(place) => self.possibility = place,
+            Show::Paper(paper) => self.paper = paper,
+            Show::Layer(layer, shown) => {
+                self.hidden.retain(|hidden| *hidden != layer);
+                if !shown {
+                    self.hidden.push(layer);
+                }
+            }
+        }
+        *self != before
+    }
+
+    /// Whether a layer is shown.
+    pub fn shows(&self, layer: Layer) -> bool {
+        !self.hidden.contains(&layer)
+    }
+
+    /// Choices that belong to the case that is put away.
+    pub fn forget_case(&mut self) {
+        self.possibility = 0;
+    }
+}
