@@ -1,1 +1,119 @@
-//! frame
+//! Rotation-minimising frames: how a direction is carried along a curve without twist.
+//!
+//! Double reflection (Wang, Jüttler, Zheng and Liu, ACM Transactions on Graphics 27(1), article 2,
+//! 2008, table I): the frame is reflected in the plane that halves the chord, then in the plane that
+//! aligns the tangents. The error of one step falls with the fifth power of its length. Merely
+//! projecting the last direction is first order and is not used.
+
+use crate::curve::Centreline;
+use crate::units::{Point3, Vec3};
+
+/// A unit direction square to the tangent at `from`, carried to the next point.
+///
+/// `from` and `to` are a point and its unit tangent. A chord of no length leaves only the second
+/// reflection; equal reflected tangents need none.
+pub fn carry(from: (&Point3, &Vec3), to: (&Point3, &Vec3), direction: &Vec3) -> Vec3 {
+    let chord = to.0 - from.0;
+    let c1 = chord.norm_squared();
+    let (reflected, tangent) = if c1 > 0.0 {
+        let reflect = |v: &Vec3| v - chord * (2.0 / c1 * chord.dot(v));
+        (reflect(direction), reflect(from.1))
+    } else {
+        (*direction, *from.1)
+    };
+    let turn = to.1 - tangent;
+    let c2 = turn.norm_squared();
+    if c2 > 0.0 { reflected - turn * (2.0 / c2 * turn.dot(&reflected)) } else { reflected }
+}
+
+/// One direction carried along a whole centreline.
+#[derive(Clone, Debug)]
+pub struct Carried {
+    stations_mm: Vec<f64>,
+    points: Vec<Point3>,
+    tangents: Vec<Vec3>,
+    directions: Vec<Vec3>,
+}
+
+impl Carried {
+    /// Carries some direction square to the first tangent along the line, about 1 mm a step.
+    pub fn along(line: &Centreline) -> Self {
+        let mut carried = Carried {
+            stations_mm: line.stations_mm().collect(),
+            points: Vec::new(),
+            tangents: Vec::new(),
+            directions: Vec::new(),
+        };
+        for i in 0..carried.stations_mm.len() {
+            let here = line.at(carried.stations_mm[i]);
+            let direction = match i.checked_sub(1) {
+                None => any_square_to(&here.tangent),
+                Some(last) => carry(
+                    (&carried.points[last], &carried.tangents[last]),
+                    (&here.point, &here.tangent),
+                    &carried.directions[last],
+                ),
+            };
+            carried.points.push(here.point);
+            carried.tangents.push(here.tangent);
+            carried.directions.push(direction);
+        }
+        carried
+    }
+
+    /// The carried direction at a station, of which the caller gives point and tangent.
+    pub fn at(&self, station_mm: f64, point: &Point3, tangent: &Vec3) -> Vec3 {
+        let i = self.stations_mm.partition_point(|s| *s <= station_mm).max(1) - 1;
+        carry((&self.points[i], &self.tangents[i]), (point, tangent), &self.directions[i])
+    }
+}
+
+/// A unit direction square to a unit tangent: the axis least along it, made square.
+fn any_square_to(tangent: &Vec3) -> Vec3 {
+    let axis = Vec3::ith(tangent.abs().imin(), 1.0);
+    (axis - tangent * tangent.dot(&axis)).normalize()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::TAU;
+
+    /// Angle by which the frame carried in `steps` steps along the helix (20 cos t, 20 sin t, 5 t),
+    /// 1.25 turns, ends away from the principal normal it began with.
+    fn helix_angle(steps: usize) -> f64 {
+        let at = |t: f64| {
+            let tangent = Vec3::new(-20.0 * t.sin(), 20.0 * t.cos(), 5.0).normalize();
+            (Point3::new(20.0 * t.cos(), 20.0 * t.sin(), 5.0 * t), tangent)
+        };
+        let normal = |t: f64| Vec3::new(-t.cos(), -t.sin(), 0.0);
+        let end = 1.25 * TAU;
+        let mut direction = normal(0.0);
+        for k in 0..steps {
+            let (p0, t0) = at(end * k as f64 / steps as f64);
+            let (p1, t1) = at(end * (k + 1) as f64 / steps as f64);
+            direction = carry((&p0, &t0), (&p1, &t1), &direction);
+        }
+        let (_, tangent) = at(end);
+        let n = normal(end);
+        direction.dot(&tangent.cross(&n)).atan2(direction.dot(&n))
+    }
+
+    // Closed form: −∫ τ ds = −1.90487034462 rad. Published order: local 5, global 4.
+    #[test]
+    fn fourth_order_on_a_helix() {
+        let exact = -1.904_870_344_62;
+        let error = |steps| helix_angle(steps) - exact;
+        for (steps, published) in [(20, 3.494_288_39e-6), (40, 2.178_787_64e-7), (80, 1.360_942_16e-8)] {
+            assert!((error(steps).abs() - published).abs() < 2e-11, "{steps} {}", error(steps));
+        }
+        assert!(error(20) / error(40) > 14.0 && error(40) / error(80) > 14.0);
+    }
+
+    #[test]
+    fn no_chord_and_no_turn_leave_the_direction() {
+        let p = Point3::new(1.0, 2.0, 3.0);
+        let t = Vec3::x();
+        assert_eq!(carry((&p, &t), (&p, &t), &Vec3::y()), Vec3::y());
+    }
+}

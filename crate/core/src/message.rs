@@ -1,1 +1,44 @@
-//! message
+//! The one table of sentences that the library speaks.
+
+/// The arch is straight.
+pub const NO_PLANE: &str = "The arch is nearly straight, so it has no plane and no outer curve: give the direction of the arch plane.";
+
+/// A station outside the data.
+pub fn outside_data(station_mm: f64, range_mm: (f64, f64)) -> String {
+    format!(
+        "Station {station_mm:.1} mm lies outside the measured aorta ({:.1} to {:.1} mm): measure further.",
+        range_mm.0, range_mm.1
+    )
+}
+
+/// The aorta runs square to the arch plane.
+pub fn no_outer_curve(station_mm: f64) -> String {
+    format!("At {station_mm:.1} mm the aorta runs square to the arch plane, so 12:00 has no meaning there.")
+}
+
+/// The hand of the clock is not answered.
+pub const UNANSWERED_HAND: &str = "Say on which side 3:00 lies on your sheet: until then every clock position is unknown.";
+/// Nobody measured it.
+pub const NO_CLOCK: &str = "The clock position was not measured.";
+/// Nobody measured it.
+pub const NO_SIZE: &str = "The size of the ostium was not measured.";
+/// No lumen.
+pub const NO_LUMEN: &str = "The lumen was not measured: enter diameters along the aorta.";
+/// No centreline.
+pub const NO_CENTRELINE: &str = "There is no centreline: import one or enter a measuring sheet.";
+/// No origin.
+pub const UNANSWERED_ORIGIN: &str = "Mark where station 0 lies on the centreline: until then lengths from the origin are unknown.";
+/// Nobody measured it.
+pub const NO_TAKEOFF: &str = "The take-off of the vessel was not measured.";
+/// The vessel has no ostium.
+pub const NO_OSTIUM: &str = "The vessel's ostium is not among those entered.";
+/// Nobody measured it.
+pub const NO_KEEP_CLEAR_SIZE: &str = "The radius to keep clear was not entered.";
+/// Part of the graft lies beyond the data.
+pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
+    format!("The graft at {u_mm:.1} mm from its edge lies beyond the measured aorta, which ends at {end_mm:.1} mm: measure further.")
+}
+/// The graft has no section there.
+pub const NO_SECTION: &str = "The graft has no covered section there: enter its sections.";
+/// The mouth has no size.
+pub const NO_MOUTH_SIZE: &str = "The length of the tunnel's mouth along the graft was not entered.";

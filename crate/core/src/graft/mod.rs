@@ -1,0 +1,7 @@
+//! The graft: its shape by itself, and where it lies in the aorta.
+//!
+//! [`shape`] answers for a straight graft on a table; [`lie`] puts it along the aorta in every
+//! possibility. Nothing here knows of ostia being met or missed.
+
+pub mod lie;
+pub mod shape;

@@ -1,0 +1,64 @@
+//! Roots of one function of one variable.
+
+/// The root of `f` in \[a, b\], where `f` has different signs at the two ends, to `accuracy` in x.
+///
+/// Regula falsi with the Illinois change, and bisection whenever a step gains too little, so that it
+/// ends after a bounded number of steps. `None` where the signs agree or a value is not finite.
+pub fn bracketed(mut a: f64, mut b: f64, accuracy: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
+    let mut fa = f(a);
+    let mut fb = f(b);
+    if fa == 0.0 {
+        return Some(a);
+    }
+    if fb == 0.0 {
+        return Some(b);
+    }
+    if !(fa * fb < 0.0) {
+        return None;
+    }
+    for step in 0..200 {
+        if (b - a).abs() <= accuracy {
+            break;
+        }
+        let falsi = b - fb * (b - a) / (fb - fa);
+        let x = if step % 3 == 2 || !falsi.is_finite() { (a + b) / 2.0 } else { falsi };
+        let fx = f(x);
+        if fx == 0.0 {
+            return Some(x);
+        }
+        if !fx.is_finite() {
+            return None;
+        }
+        if fx * fb < 0.0 {
+            a = b;
+            fa = fb;
+        } else {
+            fa /= 2.0;
+        }
+        b = x;
+        fb = fx;
+    }
+    Some(b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::bracketed;
+
+    #[test]
+    fn finds_a_planted_root_from_both_sides() {
+        for root in [0.001, 0.5, 1.999] {
+            let f = |x: f64| (x - root) * (1.0 + x * x);
+            for (a, b) in [(0.0, 2.0), (2.0, 0.0)] {
+                let found = bracketed(a, b, 1e-13, f).unwrap();
+                assert!((found - root).abs() < 1e-12, "{root} {found}");
+            }
+        }
+    }
+
+    #[test]
+    fn refuses_equal_signs_and_nan() {
+        assert_eq!(bracketed(0.0, 1.0, 1e-9, |x| x + 1.0), None);
+        assert_eq!(bracketed(0.0, 1.0, 1e-9, |_| f64::NAN), None);
+    }
+}

@@ -1,0 +1,199 @@
+//! A tunnel's mouth against its ostium: clearance, clock error, straight distance.
+//!
+//! `offset` is the length of wall from mouth to ostium at the ostium's clock, + where the mouth lies
+//! upstream. Clearance is + offset for an antegrade tunnel and − offset for a retrograde one, whose
+//! mouth must lie downstream. Errors are one standard deviation from the CT's errors alone: where the
+//! graft lands belongs to the room of the placement, not here.
+
+use crate::anatomy::Anatomy;
+use crate::anatomy::openings::Ostium;
+use crate::casefile::case::{Flow, Tunnel};
+use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
+use crate::graft::shape;
+use crate::message;
+use crate::quantity::{Quantity, Unknown};
+use crate::units::{Angle, Point3};
+use serde::Serialize;
+
+/// Where a tunnel's mouth lies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mouth {
+    /// Station of its point about the centreline, mm.
+    pub station_mm: f64,
+    /// Clock of its point about the centreline.
+    pub clock: Angle,
+    /// Its point on the fabric, LPS mm.
+    pub point: Point3,
+}
+
+/// What can be said of a tunnel in a word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TunnelState {
+    /// The mouth lies on the side of its ostium that its tunnel needs.
+    Ok,
+    /// The mouth lies on the wrong side of its ostium.
+    WrongSide,
+    /// Something needed is not known.
+    Unknown,
+}
+
+/// A tunnel against its ostium in one possibility.
+#[derive(Clone, Debug)]
+pub struct TunnelResult {
+    /// The tunnel's id.
+    pub id: String,
+    /// The component's id.
+    pub component: String,
+    /// Id of the vessel it serves.
+    pub serves: String,
+    /// Direction of its blood.
+    pub flow: Flow,
+    /// Which possibility.
+    pub possibility: Possibility,
+    /// Where the mouth lies.
+    pub mouth: Quantity<Mouth>,
+    /// Length of wall from mouth to ostium, + = mouth upstream, mm.
+    pub offset_mm: Quantity,
+    /// Clearance along the wall, centre to centre, mm.
+    pub clearance_mm: Quantity,
+    /// Clearance along the wall, edge to edge, mm.
+    pub edge_clearance_mm: Quantity,
+    /// Clearance along the centreline, centre to centre, mm.
+    pub clearance_centreline_mm: Quantity,
+    /// Mouth's clock less the ostium's; its error is in degrees.
+    pub clock_error: Quantity<Angle>,
+    /// The same as a length of wall around, at the ostium, mm.
+    pub clock_error_wall_mm: Quantity,
+    /// Straight from mouth to ostium, mm.
+    pub straight_mm: Quantity,
+    /// In a word.
+    pub state: TunnelState,
+}
+
+/// Every tunnel of a placed graft in every possibility: tunnel by tunnel, possibilities in order.
+pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy) -> Vec<TunnelResult> {
+    let mut results = Vec::new();
+    for tunnel in &placed.graft.tunnels {
+        for lie in &placed.lies {
+            results.push(one(tunnel, placed, lie, anatomy));
+        }
+    }
+    results
+}
+
+fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy) -> TunnelResult {
+    let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
+    let against = Against { tunnel, placed, lie, anatomy, ostium };
+    let mouth: Quantity<Mouth> = against.mouth().into();
+    let sign = match tunnel.flow {
+        Flow::Antegrade => 1.0,
+        Flow::Retrograde => -1.0,
+    };
+    let offset = quantity(against.offset());
+    let clearance = offset.map(|mm| sign * mm);
+    let state = match clearance.value() {
+        None => TunnelState::Unknown,
+        Some(mm) if *mm < 0.0 => TunnelState::WrongSide,
+        Some(_) => TunnelState::Ok,
+    };
+    TunnelResult {
+        id: tunnel.id.clone(),
+        component: placed.component.clone(),
+        serves: tunnel.serves.clone(),
+        flow: tunnel.flow,
+        possibility: lie.possibility,
+        edge_clearance_mm: quantity(against.edges(&clearance)),
+        clearance_centreline_mm: quantity(against.centreline(sign)),
+        clock_error: quantity(against.clock_error(&mouth)),
+        clock_error_wall_mm: quantity(against.clock_error_wall(&mouth)),
+        straight_mm: quantity(against.straight(&mouth)),
+        mouth,
+        offset_mm: offset,
+        clearance_mm: clearance,
+        state,
+    }
+}
+
+fn quantity<T>(result: Result<Quantity<T>, Unknown>) -> Quantity<T> {
+    result.unwrap_or_else(|Unknown(why)| Quantity::Unknown { why })
+}
+
+struct Against<'a> {
+    tunnel: &'a Tunnel,
+    placed: &'a PlacedGraft,
+    lie: &'a GraftLie,
+    anatomy: &'a Anatomy,
+    ostium: Result<&'a Ostium, Unknown>,
+}
+
+impl Against<'_> {
+    fn ostium(&self) -> Result<&Ostium, Unknown> {
+        self.ostium.as_ref().map(|o| *o).map_err(Clone::clone)
+    }
+
+    fn station(&self) -> Result<f64, Unknown> {
+        self.lie.station_mm(self.tunnel.mouth_u_mm)
+    }
+
+    /// On the fabric, which lies at the section's radius but never beyond the wall.
+    fn mouth(&self) -> Result<Mouth, Unknown> {
+        let station_mm = self.station()?;
+        let on_graft = Angle::deg(self.tunnel.mouth_clock_deg);
+        let clock = (self.lie.reference_clock(station_mm, self.anatomy)? + on_graft).wrapped();
+        let frame = self.anatomy.course.frame(station_mm)?;
+        let section = shape::section_at(&self.placed.graft, self.tunnel.mouth_u_mm)
+            .ok_or(Unknown::because(message::NO_SECTION))?;
+        let fabric = shape::fabric_mm(section, self.tunnel.mouth_u_mm, on_graft);
+        let wall = self.anatomy.lumen().map_or(f64::INFINITY, |l| l.radius_along(station_mm, clock).0);
+        let point = frame.centre.point + frame.towards(clock) * fabric.min(wall);
+        Ok(Mouth { station_mm, clock, point })
+    }
+
+    fn offset(&self) -> Result<Quantity, Unknown> {
+        let place = &self.ostium()?.place;
+        let line = place.line.as_ref().map_err(Clone::clone)?;
+        let wall = self.anatomy.wall()?;
+        let offset = wall.between(line, self.station()?, place.station_mm)?;
+        // One typed position, the ostium's; a millimetre of station is this much wall there.
+        let scale = wall.scale(place.station_mm, line.clock)?;
+        Ok(Quantity::known(offset, place.station_sd_mm * scale))
+    }
+
+    fn edges(&self, clearance: &Quantity) -> Result<Quantity, Unknown> {
+        let mouth = self.tunnel.mouth_along_mm.ok_or(Unknown::because(message::NO_MOUTH_SIZE))?;
+        let ostium = *self.ostium()?.along_mm.get()?;
+        clearance.get()?;
+        Ok(clearance.map(|mm| mm - mouth / 2.0 - ostium / 2.0))
+    }
+
+    fn centreline(&self, sign: f64) -> Result<Quantity, Unknown> {
+        let place = &self.ostium()?.place;
+        Ok(Quantity::known(sign * (place.station_mm - self.station()?), place.station_sd_mm))
+    }
+
+    fn clock_error(&self, mouth: &Quantity<Mouth>) -> Result<Quantity<Angle>, Unknown> {
+        let clock = &self.ostium()?.place.clock;
+        let mouth = mouth.get()?;
+        clock.get()?;
+        Ok(clock.map(|ostium| (mouth.clock - *ostium).wrapped()))
+    }
+
+    fn clock_error_wall(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {
+        let error = self.clock_error(mouth)?;
+        let angle = *error.get()?;
+        let place = &self.ostium()?.place;
+        let r = self.anatomy.lumen()?.radius_along(place.station_mm, *place.clock.get()?).0;
+        let sd = match error {
+            Quantity::Known { error, .. } => Angle::deg(error).arc_mm(r),
+            Quantity::Unknown { .. } => 0.0,
+        };
+        Ok(Quantity::known(angle.arc_mm(r), sd))
+    }
+
+    fn straight(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {
+        let place = &self.ostium()?.place;
+        let point = place.point.get()?;
+        Ok(Quantity::known((mouth.get()?.point - point).norm(), place.station_sd_mm))
+    }
+}
