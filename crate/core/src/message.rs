@@ -42,3 +42,33 @@ pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
 pub const NO_SECTION: &str = "The graft has no covered section there: enter its sections.";
 /// The mouth has no size.
 pub const NO_MOUTH_SIZE: &str = "The length of the tunnel's mouth along the graft was not entered.";
+/// No ostia.
+pub const NO_OSTIA: &str = "No ostium was entered.";
+/// The graft is not placed.
+pub const NOT_PLACED: &str = "The graft is not placed yet.";
+/// No sealing section.
+pub const NO_SEAL: &str = "No section of the graft is marked as sealing.";
+/// Inscribed spheres do not size.
+pub const INSCRIBED_DIAMETER: &str = "Measure the diameter: inscribed spheres read up to 17 % below area-derived diameters and do not size a graft.";
+/// Largest diameter missing.
+pub const NO_LARGEST_DIAMETER: &str = "Measure the largest diameter: an area or an inscribed sphere does not tell it.";
+/// Landing rules at uncertain ends.
+pub const UNCERTAIN_END: &str = "Borderline at best: this lies within 20 mm of the end of the measured aorta, where bends are less certain. Measure further.";
+/// Outside by less than the error.
+pub const MEASURE_AGAIN: &str = "Outside by less than the error of measurement: measure again.";
+/// The rule has no limit.
+pub const NO_LIMIT: &str = "The rule has no limit: enter at least or at most.";
+/// Nothing to read.
+pub const NO_READING: &str = "There is nothing to measure.";
+/// A rule names a measure that does not exist.
+pub fn no_measure(id: &str) -> String {
+    format!("There is no measure called {id}.")
+}
+/// A rule names a thing that does not exist.
+pub fn no_subject(id: &str) -> String {
+    format!("There is nothing called {id} that this rule could be about.")
+}
+/// A rule's unit is not its measure's.
+pub fn wrong_unit(given: &str, needed: &str) -> String {
+    format!("The limit is in {given:?}, but this measure is in {needed}.")
+}

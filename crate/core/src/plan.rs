@@ -1,1 +1,83 @@
-//! plan
+//! A plan: everything that follows from a case, in the one direction of the flow.
+//!
+//! case → anatomy → placed grafts → tunnels → verdicts. The anatomy is computed once for what was
+//! measured; a plan that follows another takes it over where nothing of that changed, so that a drag
+//! only re-runs what depends on the placement.
+
+use crate::anatomy::Anatomy;
+use crate::casefile::case::{Case, Rule};
+use crate::curve::Centreline;
+use crate::graft::lie::{PlacedGraft, Possibility};
+use crate::placement::tunnel::{self, TunnelResult};
+use crate::quantity::Unknown;
+use crate::rules::defaults;
+use crate::rules::measure::Scope;
+use crate::rules::verdict::{self, Verdict};
+use std::sync::Arc;
+
+/// A case and all its results.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The case.
+    pub case: Arc<Case>,
+    /// What was measured, in space.
+    pub anatomy: Result<Arc<Anatomy>, Unknown>,
+    /// Grafts that are placed, in the order of the case.
+    pub grafts: Vec<PlacedGraft>,
+    /// Their tunnels, one for each possibility.
+    pub tunnels: Vec<TunnelResult>,
+    /// The rules in force: the case's own, or the defaults where it has none.
+    pub rules: Vec<Rule>,
+    /// Their verdicts, rule by rule.
+    pub verdicts: Vec<Verdict>,
+}
+
+impl Plan {
+    /// Computes a case from the start.
+    pub fn new(case: Arc<Case>) -> Self {
+        let anatomy = Anatomy::measure(&case).map(Arc::new).map_err(|fault| {
+            Unknown(if fault.mend.is_empty() { fault.text } else { format!("{} {}", fault.text, fault.mend) })
+        });
+        Self::with_anatomy(case, anatomy)
+    }
+
+    /// Computes a case on a curve handed over as it stands, whose station 0 is the origin.
+    pub fn on_curve(case: Arc<Case>, line: Centreline) -> Self {
+        let anatomy = Arc::new(Anatomy::on_curve(line, &case));
+        Self::with_anatomy(case, Ok(anatomy))
+    }
+
+    /// Computes a changed case, taking over the anatomy where nothing of it changed.
+    pub fn follow(&self, case: Arc<Case>) -> Self {
+        let same = (Arc::ptr_eq(&self.case.anatomy, &case.anatomy) || self.case.anatomy == case.anatomy)
+            && self.case.clock == case.clock
+            && self.case.errors == case.errors;
+        if same { Self::with_anatomy(case, self.anatomy.clone()) } else { Self::new(case) }
+    }
+
+    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>) -> Self {
+        let grafts: Vec<PlacedGraft> = match &anatomy {
+            Ok(anatomy) => case.components.iter().filter_map(|c| PlacedGraft::new(c, anatomy)).collect(),
+            Err(_) => Vec::new(),
+        };
+        let tunnels: Vec<TunnelResult> = match &anatomy {
+            Ok(anatomy) => grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy)).collect(),
+            Err(_) => Vec::new(),
+        };
+        let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };
+        let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels };
+        let verdicts = verdict::judge(&scope, &rules);
+        Plan { anatomy, grafts, tunnels, rules, verdicts, case }
+    }
+
+    /// The possibilities over which results are listed, in order, each once.
+    pub fn possibilities(&self) -> Vec<Possibility> {
+        let mut all: Vec<Possibility> = Vec::new();
+        for possibility in self.grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
+            if !all.contains(&possibility) {
+                all.push(possibility);
+            }
+        }
+        all
+    }
+}

@@ -595,16 +595,10 @@ pub struct Placement {
     pub clock_deg: f64,
 }
 
-/// A graft. In a graft file the same object is headed `"format": "extrados-graft"`.
+/// A graft. In a graft file the same keys stand under a format and a version.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Graft {
-    /// `extrados-graft` in a graft file, absent inside a case.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub format: Option<String>,
-    /// 1 in a graft file, absent inside a case.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub version: Option<u32>,
     /// The user's own label.
     pub label: String,
     /// Length of the fabric, mm.
@@ -1013,5 +1007,16 @@ pub struct Alternative {
 pub struct Done {
     pub landing_station_mm: Option<f64>,
     pub turn_deg: Option<f64>,
-    pub stents: Vec<serde_json::Value>,
+    pub stents: Vec<StentDone>,
+}
+
+/// A bridging stent that was put in.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub struct StentDone {
+    pub serves: String,
+    #[serde(default)]
+    pub diameter_mm: Option<f64>,
+    #[serde(default)]
+    pub length_mm: Option<f64>,
 }
