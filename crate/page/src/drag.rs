@@ -4,16 +4,8 @@
 //! drag begins. Knows no pixel and no event.
 
 use extrados::casefile::case::Placement;
+use extrados::scene::axes::WallSpot;
 use extrados::units::Angle;
-
-/// A place on the unrolled wall.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WallSpot {
-    /// Station, mm.
-    pub station_mm: f64,
-    /// Clock in the stored convention, not wrapped: the map is cut at 6:00.
-    pub clock: Angle,
-}
 
 /// Stations at which the held point of a graft may lie, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]

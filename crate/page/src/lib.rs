@@ -5,7 +5,9 @@
 
 pub mod drag;
 pub mod history;
+pub mod keys;
 pub mod patch;
+pub mod pointer;
 pub mod state;
 pub mod tree;
 pub mod view;

@@ -7,10 +7,12 @@
 
 use crate::history::History;
 use crate::view::{Show, View};
-use extrados::casefile::Case;
 use extrados::casefile::case::{Component, ComponentKind, Graft, Placement};
+use extrados::casefile::{Case, edit};
 use extrados::fault::Faults;
+use extrados::rules::defaults;
 use extrados::units::ThreeOClock;
+use serde_json::Value;
 use std::sync::Arc;
 
 /// Where the open case came from.
@@ -60,6 +62,17 @@ impl Notice {
     }
 }
 
+/// Something typed that does not fit its field: it stays in the field with what is wrong.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// JSON pointer of the field.
+    pub pointer: String,
+    /// The letters that were typed.
+    pub typed: String,
+    /// What is wrong and how to mend it.
+    pub fault: String,
+}
+
 /// All that the page shows, except results.
 #[derive(Clone, Debug)]
 pub struct State {
@@ -75,6 +88,8 @@ pub struct State {
     pub view: View,
     /// What is told at the top.
     pub notice: Option<Notice>,
+    /// What was typed last, where it does not fit.
+    pub refused: Option<Refused>,
 }
 
 impl State {
@@ -109,13 +124,17 @@ pub enum Action {
     },
     /// The case was written to a file.
     Saved,
-    /// The case was changed by typing and the changed one was checked as a file is.
-    Edit {
-        /// The changed case.
-        case: Arc<Case>,
-        /// What was changed, in words.
-        what: &'static str,
+    /// A field was filled in; the changed case is checked as strictly as a file.
+    Fill {
+        /// JSON pointer of the field.
+        pointer: String,
+        /// What it is to hold; `null` empties it.
+        value: Value,
+        /// The letters that were typed.
+        typed: String,
     },
+    /// What was typed does not fit its field.
+    Refuse(Refused),
     /// A graft is put somewhere, by drag, key or number.
     Place {
         /// Which component.
@@ -189,6 +208,7 @@ impl Store {
                 tie: None,
                 view: View::default(),
                 notice: None,
+                refused: None,
             },
             history: History::default(),
         }
@@ -228,9 +248,10 @@ impl Store {
                 self.state.saved = self.state.now.case.clone();
                 Changed::SHOWN
             }
-            Action::Edit { case, what } => {
-                self.state.notice = None;
-                self.change(what, case)
+            Action::Fill { pointer, value, typed } => self.fill(pointer, value, typed),
+            Action::Refuse(refused) => {
+                self.state.refused = Some(refused);
+                Changed::SHOWN
             }
             Action::Place { component, placement } => match placed(&self.state.now.case, component, placement) {
                 Some(case) => self.change("moving the graft", Arc::new(case)),
@@ -278,6 +299,28 @@ impl Store {
         }
     }
 
+    /// Fills in a field. A rule's limit turns the default rules into the case's own.
+    fn fill(&mut self, pointer: String, value: Value, typed: String) -> Changed {
+        let case = &self.state.now.case;
+        let filled = if pointer.starts_with("/rules/") && case.rules.is_empty() {
+            edit::set(&Case { rules: defaults::rules(), ..(**case).clone() }, &pointer, value)
+        } else {
+            edit::set(case, &pointer, value)
+        };
+        match filled {
+            Ok(case) => {
+                self.state.refused = None;
+                self.change("filling in", Arc::new(case))
+            }
+            Err(faults) => {
+                let fault = faults.faults.into_iter().next();
+                let fault = fault.map(|fault| format!("{} {}", fault.text, fault.mend)).unwrap_or_default();
+                self.state.refused = Some(Refused { pointer, typed, fault });
+                Changed::SHOWN
+            }
+        }
+    }
+
     /// Another case in the same file.
     fn change(&mut self, what: &'static str, case: Arc<Case>) -> Changed {
         let source = self.state.now.source.clone();
@@ -295,6 +338,7 @@ impl Store {
 
     fn stand_at(&mut self, snapshot: Snapshot) -> Changed {
         self.state.now = snapshot;
+        self.state.refused = None;
         self.state.revision += 1;
         Changed::CASE
     }
@@ -314,12 +358,6 @@ fn placed(case: &Case, component: usize, placement: Placement) -> Option<Case> {
 /// The case with another graft in a component; a case without that component gets one at station 0.
 fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     let mut case = case.clone();
-    // A graft file's heading has no place inside a case.
-    let graft = if graft.format.is_some() || graft.version.is_some() {
-        Arc::new(Graft { format: None, version: None, ..(*graft).clone() })
-    } else {
-        graft
-    };
     match case.components.get_mut(component) {
         Some(component) => component.graft = Some(graft),
         None => case.components.push(Component {

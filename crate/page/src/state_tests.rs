@@ -3,6 +3,7 @@
 
 use super::*;
 use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
+use extrados::scene::axes::Along;
 
 fn start() -> Store {
     let graft = Arc::new(Graft { label: "one".into(), length_mm: 170.0, ..Graft::default() });
@@ -66,6 +67,34 @@ fn typed_edits_are_one_step_each() {
     }
     store.dispatch(Action::Undo);
     assert_eq!(placement(&store).station_mm, 10.0);
+}
+
+#[test]
+fn a_field_is_filled_in_and_what_does_not_fit_stays_typed() {
+    let mut store = start();
+    let fill = |pointer: &str, value: Value| Action::Fill { pointer: pointer.into(), value, typed: "typed".into() };
+    assert!(store.dispatch(fill("/clock/twelve_oclock_is", "straight_up".into())).case);
+    assert_eq!(store.state().now.case.clock.twelve_oclock_is, Some(TwelveOClock::StraightUp));
+    let before = store.state().now.clone();
+    assert!(!store.dispatch(fill("/errors/diameter_sd_mm", Value::from(-3.0))).case);
+    let refused = store.state().refused.clone().expect("a negative error does not fit");
+    assert_eq!((refused.pointer.as_str(), refused.typed.as_str()), ("/errors/diameter_sd_mm", "typed"));
+    assert!(!refused.fault.trim().is_empty());
+    assert_eq!(store.state().now, before);
+    store.dispatch(fill("/errors/diameter_sd_mm", Value::from(2.0)));
+    assert_eq!(store.state().refused, None);
+}
+
+#[test]
+fn a_limit_makes_the_default_rules_the_case_s_own() {
+    let mut store = start();
+    let fill = Action::Fill { pointer: "/rules/0/at_least".into(), value: Value::from(7.0), typed: "7".into() };
+    assert!(store.dispatch(fill).case);
+    let rules = &store.state().now.case.rules;
+    assert_eq!(rules.len(), defaults::rules().len());
+    assert_eq!(rules[0].at_least, Some(7.0));
+    store.dispatch(Action::Undo);
+    assert!(store.state().now.case.rules.is_empty());
 }
 
 #[test]
@@ -145,19 +174,14 @@ fn the_answer_to_the_hand_is_one_step_and_turns_what_was_typed_once() {
 }
 
 #[test]
-fn a_graft_file_goes_into_a_case_without_its_heading() {
+fn another_graft_is_taken_where_the_first_lies() {
     let mut store = start();
-    let graft = Graft {
-        format: Some("extrados-graft".into()),
-        version: Some(1),
-        label: "two".into(),
-        ..Graft::default()
-    };
-    store.dispatch(Action::TakeGraft { component: 0, graft: Arc::new(graft.clone()) });
+    let graft = Arc::new(Graft { label: "two".into(), ..Graft::default() });
+    store.dispatch(Action::TakeGraft { component: 0, graft: graft.clone() });
     let taken = store.state().now.case.components[0].graft.clone().expect("it was taken");
-    assert_eq!((taken.label.as_str(), &taken.format, taken.version), ("two", &None, None));
+    assert_eq!(taken.label, "two");
     assert_eq!(placement(&store).station_mm, 8.0, "the graft changes, its place does not");
-    store.dispatch(Action::TakeGraft { component: 1, graft: Arc::new(graft) });
+    store.dispatch(Action::TakeGraft { component: 1, graft });
     assert_eq!(store.state().now.case.components[1].id, "arch2");
 }
 
@@ -166,7 +190,7 @@ fn a_tie_or_a_choice_of_view_is_no_step() {
     let mut store = start();
     assert!(store.dispatch(Action::Tie(Some("t1".into()))).shown);
     assert!(!store.dispatch(Action::Tie(Some("t1".into()))).shown);
-    assert!(store.dispatch(Action::Show(Show::Along(crate::view::Along::OuterCurve))).shown);
+    assert!(store.dispatch(Action::Show(Show::Along(Along::OuterCurve))).shown);
     assert_eq!((store.undoes(), store.state().revision), (None, 0));
 }
 
@@ -192,9 +216,13 @@ fn random_action(dice: &mut Dice) -> Action {
             Action::TakeGraft { component: dice.roll(3) as usize, graft: Arc::new(Graft { label, ..Graft::default() }) }
         }
         9 => {
-            let mut case = Case { label: format!("case {}", dice.roll(3)), ..Case::default() };
-            case.clock.twelve_oclock_is = (dice.roll(2) == 0).then_some(TwelveOClock::StraightUp);
-            Action::Edit { case: Arc::new(case), what: "an edit" }
+            let (pointer, value) = match dice.roll(4) {
+                0 => ("/label", Value::from(format!("case {}", dice.roll(3)))),
+                1 => ("/clock/twelve_oclock_is", Value::from("straight_up")),
+                2 => ("/rules/0/at_least", Value::from(dice.roll(9))),
+                _ => ("/no/such/field", Value::from(1)),
+            };
+            Action::Fill { pointer: pointer.into(), value, typed: String::new() }
         }
         10 => Action::Saved,
         11 => Action::Tie(Some(format!("t{}", dice.roll(3)))),

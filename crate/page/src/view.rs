@@ -1,24 +1,6 @@
 //! How things are shown: choices that are no part of the case and are never written to its file.
 
-/// Along which line the map's stations are laid out.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Along {
-    /// The centreline.
-    #[default]
-    Centreline,
-    /// The outer curve.
-    OuterCurve,
-}
-
-/// In what the map's way around is counted.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Around {
-    /// Hours of the clock.
-    #[default]
-    Clock,
-    /// Millimetres of wall from the outer curve.
-    Millimetres,
-}
+use extrados::scene::axes::{Along, Around};
 
 /// Paper of the sheet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -36,9 +18,11 @@ pub enum Layer {
     /// Landing zones.
     Zones,
     /// Bodies of the tunnels inside the graft.
-    TunnelBodies,
+    Bodies,
     /// Dimension lines of the clearances.
     Dimensions,
+    /// Mouths as the other possibilities have them.
+    OtherPossibilities,
 }
 
 /// All choices.
