@@ -72,3 +72,31 @@ pub fn no_subject(id: &str) -> String {
 pub fn wrong_unit(given: &str, needed: &str) -> String {
     format!("The limit is in {given:?}, but this measure is in {needed}.")
 }
+/// No own rules.
+pub const DEFAULT_RULES: &str = "The case brings no rules of its own: the five default rules are used (common practice, no source).";
+/// No own errors.
+pub const DEFAULT_ERRORS: &str = "Errors of measurement are the program's defaults (from memory), not your own.";
+/// Meaning of 12:00 not answered.
+pub const TWELVE_READ_AS_PLANE: &str = "Nobody said what 12:00 means on the sheet: it is read as the arch plane, and the clock's error is wider by the largest angle between the three meanings.";
+/// No ostia.
+pub const PLANE_OF_WHOLE_LINE: &str = "No ostia are entered: the arch plane is taken from the whole centreline.";
+/// Largest diameter without direction.
+pub const ROUND_WITHOUT_DIRECTION: &str = "Where the direction of the largest diameter was not measured the lumen is drawn as the circle of equal area.";
+/// One diameter only.
+pub const ROUND_FROM_ONE_DIAMETER: &str = "Where only one diameter was measured the lumen is taken as a circle about the centreline.";
+/// The lie.
+pub const LIES_ON_CENTRELINE: &str = "The graft's axis is taken to lie on the centreline.";
+/// Length keeping unknown.
+pub const BOTH_LINES_COMPUTED: &str = "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
+/// The wall folds.
+pub fn fold(from_mm: f64, to_mm: f64) -> String {
+    format!("From {from_mm:.0} to {to_mm:.0} mm the bend is tighter than the lumen is wide, so the inner wall folds: the map is trimmed there and lengths on the inner curve read long.")
+}
+/// Near the end of the data.
+pub fn near_end(station_mm: f64) -> String {
+    format!("Station {station_mm:.1} mm lies within 20 mm of the end of the measured aorta, where bends are less certain.")
+}
+/// The aorta leaves the arch plane.
+pub fn clock_uncertain(station_mm: f64) -> String {
+    format!("At {station_mm:.1} mm the aorta runs out of the arch plane, so clock positions there are uncertain.")
+}

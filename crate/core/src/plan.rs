@@ -80,4 +80,24 @@ impl Plan {
         }
         all
     }
+
+    /// For each tunnel the result in the possibility that its worst verdict hangs on, or the first
+    /// where none judges it: what a table shows that has one row a tunnel.
+    pub fn sheet_tunnels(&self) -> Vec<&TunnelResult> {
+        let mut chosen: Vec<&TunnelResult> = Vec::new();
+        for tunnel in &self.tunnels {
+            if chosen.iter().any(|t| t.id == tunnel.id) {
+                continue;
+            }
+            let hangs_on = self
+                .verdicts
+                .iter()
+                .filter(|v| v.of == tunnel.id)
+                .min_by_key(|v| v.word)
+                .and_then(|v| v.hangs_on);
+            let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
+            chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
+        }
+        chosen
+    }
 }
