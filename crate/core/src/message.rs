@@ -100,3 +100,7 @@ pub fn near_end(station_mm: f64) -> String {
 pub fn clock_uncertain(station_mm: f64) -> String {
     format!("At {station_mm:.1} mm the aorta runs out of the arch plane, so clock positions there are uncertain.")
 }
+/// What this is not, in sight on every screen and page.
+pub const CAUTION: &str = "A geometry aid, not a medical device: it replaces neither the CT, nor the device's instructions for use, nor the maker's own planning, nor licensed judgement. Open and hybrid surgery are outside it.";
+/// A demo case.
+pub const INVENTED: &str = "Invented demo: nobody's anatomy, nobody's graft.";

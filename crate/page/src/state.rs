@@ -7,7 +7,7 @@
 
 use crate::history::History;
 use crate::view::{Show, View};
-use extrados::casefile::case::{Component, ComponentKind, Graft, Placement};
+use extrados::casefile::case::{Component, ComponentKind, Graft, Placement, Rule};
 use extrados::casefile::{Case, edit};
 use extrados::fault::Faults;
 use extrados::rules::defaults;
@@ -149,6 +149,8 @@ pub enum Action {
         /// The graft.
         graft: Arc<Graft>,
     },
+    /// Other rules are taken.
+    TakeRules(Vec<Rule>),
     /// The side of 3:00 is answered: turns all clocks once.
     AnswerHand(ThreeOClock),
     /// A drag begins, or a key is held down: until it ends all is one step.
@@ -260,6 +262,10 @@ impl Store {
             Action::TakeGraft { component, graft } => {
                 let case = with_graft(&self.state.now.case, component, graft);
                 self.change("taking a graft", Arc::new(case))
+            }
+            Action::TakeRules(rules) => {
+                let case = Case { rules, ..(*self.state.now.case).clone() };
+                self.change("taking rules", Arc::new(case))
             }
             Action::AnswerHand(hand) => {
                 let case = self.state.now.case.with_hand(hand);

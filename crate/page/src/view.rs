@@ -25,6 +25,39 @@ pub enum Layer {
     OtherPossibilities,
 }
 
+impl Layer {
+    /// Every layer with its name in markup and in words.
+    pub const ALL: [(Layer, &str, &str); 4] = [
+        (Layer::Zones, "zones", "zones"),
+        (Layer::Bodies, "bodies", "tunnel bodies"),
+        (Layer::Dimensions, "dimensions", "dimensions"),
+        (Layer::OtherPossibilities, "others", "other possibilities"),
+    ];
+
+    /// The layer with a name in markup.
+    pub fn named(name: &str) -> Option<Layer> {
+        Layer::ALL.into_iter().find(|(_, known, _)| *known == name).map(|(layer, _, _)| layer)
+    }
+}
+
+impl Paper {
+    /// The value by which the print style chooses its page.
+    pub fn class(self) -> &'static str {
+        match self {
+            Paper::A4 => "a4",
+            Paper::Letter => "letter",
+        }
+    }
+
+    /// Room of the map on the sheet, mm.
+    pub fn map_mm(self) -> [f64; 2] {
+        match self {
+            Paper::A4 => [277.0, 108.0],
+            Paper::Letter => [259.0, 113.0],
+        }
+    }
+}
+
 /// All choices.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct View {

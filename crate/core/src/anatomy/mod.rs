@@ -146,6 +146,13 @@ impl Anatomy {
         self.ostia.first()
     }
 
+    /// Twist drift at a station: by how much a line carried without twist from the first ostium of
+    /// the arch has turned on the clock there; `None` without an ostium or an arch plane.
+    pub fn drift(&self, station_mm: f64) -> Option<Angle> {
+        let first = self.first_ostium()?.place.station_mm;
+        self.course.drift(first, station_mm).ok()
+    }
+
     /// The ostium a vessel leaves through.
     pub fn ostium_of(&self, vessel: &str) -> Option<&Ostium> {
         let index = self.vessels.iter().find(|v| v.id == vessel)?.ostium?;
