@@ -9,9 +9,21 @@ use serde_json::{Map, Value};
 /// How deep notes and patches may be nested.
 pub const MOST_DEPTH: usize = 32;
 
+/// Most characters of a suggested word, or another in its place.
+pub const MOST_WORD_CHARS: usize = 60;
+
 /// Everything in which `value` differs from `shape`, each with its JSON pointer.
 pub fn check(value: &Value, shape: &Shape) -> Faults {
-    let mut checker = Checker { pointer: String::new(), faults: Faults::none() };
+    checked(value, shape, false)
+}
+
+/// As [`check`], for files in which later versions may have more keys.
+pub fn check_with_more_keys(value: &Value, shape: &Shape) -> Faults {
+    checked(value, shape, true)
+}
+
+fn checked(value: &Value, shape: &Shape, more_keys: bool) -> Faults {
+    let mut checker = Checker { pointer: String::new(), faults: Faults::none(), more_keys };
     checker.value(value, shape, "The file");
     checker.faults
 }
@@ -19,6 +31,7 @@ pub fn check(value: &Value, shape: &Shape) -> Faults {
 struct Checker {
     pointer: String,
     faults: Faults,
+    more_keys: bool,
 }
 
 impl Checker {
@@ -78,7 +91,7 @@ impl Checker {
                 Some(_) => {}
             },
             Shape::Text { most_chars } => self.text(value, *most_chars, label),
-            Shape::Suggested(_) => self.text(value, 60, label),
+            Shape::Suggested(_) => self.text(value, MOST_WORD_CHARS, label),
             Shape::Id => match value.as_str() {
                 None => self.kind("not_text", value, "an id", label),
                 Some(id) if !is_id(id) => self.fault(
@@ -142,7 +155,7 @@ impl Checker {
             self.field(object, field, label);
         }
         for key in object.keys() {
-            if known().any(|field| field.name == key) {
+            if self.more_keys || known().any(|field| field.name == key) {
                 continue;
             }
             let look = |checker: &mut Self| {

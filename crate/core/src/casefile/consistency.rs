@@ -121,10 +121,10 @@ impl<'v> Look<'v> {
         let mut last: BTreeMap<&str, f64> = BTreeMap::new();
         for (index, section) in items(anatomy, &["lumen"]).iter().enumerate() {
             let place = format!("/anatomy/lumen/{index}");
-            if let (Some(kind), Some(station)) = (text(section, "kind"), number(section, "station_mm")) {
-                if let Some(before) = last.insert(kind, station) {
-                    self.grows("station_mm", before, station, &place);
-                }
+            if let (Some(kind), Some(station)) = (text(section, "kind"), number(section, "station_mm"))
+                && let Some(before) = last.insert(kind, station)
+            {
+                self.grows("station_mm", before, station, &place);
             }
             if let (Some(largest), Some(smallest)) = (number(section, "largest_mm"), number(section, "smallest_mm"))
                 && smallest > largest

@@ -16,6 +16,7 @@ pub mod fields;
 pub mod hand;
 pub mod json;
 mod layout;
+#[rustfmt::skip]
 pub mod report_fields;
 pub mod schema;
 pub mod shape;

@@ -146,6 +146,16 @@ pub fn find(id: &str) -> Option<&'static Measure> {
     MEASURES.iter().find(|m| m.id == id)
 }
 
+/// Whether a rule's unit is its measure's: by the same word, its sign, or unsaid.
+pub fn same_unit(given: &str, needed: &str) -> bool {
+    let word = |unit: &str| match unit {
+        "percent" => "%".to_string(),
+        "°" | "degrees" => "deg".to_string(),
+        other => other.to_string(),
+    };
+    given.is_empty() || word(given) == word(needed)
+}
+
 fn one_subject(id: Option<&str>) -> Vec<Subject> {
     id.map(|id| Subject { id: id.into(), flow: None, kind: None }).into_iter().collect()
 }

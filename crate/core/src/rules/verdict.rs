@@ -100,7 +100,7 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
             verdicts.push(blank(&rule.of, message::no_measure(&rule.measure)));
             continue;
         };
-        if rule.unit != measure.unit {
+        if !measure::same_unit(&rule.unit, measure.unit) {
             verdicts.push(blank(&rule.of, message::wrong_unit(&rule.unit, measure.unit)));
             continue;
         }

@@ -67,12 +67,12 @@ pub struct MapInput {
 }
 
 /// A landing zone.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 #[allow(missing_docs)]
-pub struct ZoneBand<T = f64> {
+pub struct ZoneBand {
     pub zone: u8,
-    pub from_mm: T,
-    pub to_mm: T,
+    pub from_mm: f64,
+    pub to_mm: f64,
 }
 
 /// Wall that the inner side's fold hides: between the stations, farther than `clock` from 12:00.

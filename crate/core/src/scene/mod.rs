@@ -14,6 +14,9 @@ pub mod ink;
 pub mod lanes;
 pub mod lettering;
 pub mod map_input;
+pub mod pen;
+#[cfg(test)]
+mod sample;
 pub mod strip;
 pub mod style;
 pub mod svg;

@@ -1,1 +1,1 @@
-//! strip
+//! Strip.

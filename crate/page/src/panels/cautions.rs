@@ -8,11 +8,12 @@ use extrados::report::remarks;
 /// The cautions on the screen.
 pub fn cautions(facts: &Facts<'_>) -> Vec<Node> {
     let case = &facts.plan.case;
-    let mut said = Vec::new();
+    let mut said: Vec<Node> = Vec::new();
     if case.invented {
         said.push(el("strong").text(message::INVENTED).into());
     }
-    said.push(el("span").text(message::CAUTION).into());
+    said.push(el("span").text(message::CAUTION_AID).into());
+    said.push(el("span").text(message::CAUTION_DECISION).into());
     let minded: Vec<Node> = minded(facts).map(|line| el("li").text(line).into()).collect();
     let label = match minded.len() {
         0 => None,

@@ -102,5 +102,5 @@ fn foot(facts: &Facts<'_>, sha256: &str, today: &str) -> Vec<Element> {
     about.push(format!("case {code}"));
     about.push(format!("printed {today}"));
     about.push(format!("extrados {}", extrados::VERSION));
-    vec![el("p").class("caution").text(message::CAUTION), el("p").text(about.join(" · "))]
+    vec![el("p").class("caution").text(format!("{} {}", message::CAUTIONS[0], message::CAUTIONS[1])), el("p").text(about.join(" · "))]
 }

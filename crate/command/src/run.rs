@@ -1,0 +1,147 @@
+//! Does what was asked for.
+
+use crate::arguments::{Command, USAGE};
+use extrados::casefile::Document;
+use extrados::fault::{Fault, Faults};
+use extrados::plan::Plan;
+use extrados::report::build::report;
+use extrados::report::words;
+use std::fmt::Write as _;
+use std::path::Path;
+
+/// What a command prints.
+#[derive(Debug, Default)]
+pub struct Done {
+    /// To standard output.
+    pub output: String,
+    /// To standard error, a line each.
+    pub notes: Vec<String>,
+}
+
+/// Why a command failed.
+#[derive(Debug)]
+pub struct Failure {
+    file: String,
+    faults: Faults,
+    /// Whether the faults are wanted as JSON.
+    pub as_json: bool,
+}
+
+impl Failure {
+    /// The command line itself is wrong.
+    pub fn usage(text: impl Into<String>) -> Self {
+        Failure { file: String::new(), faults: Fault::new("usage", "", text, "").into(), as_json: false }
+    }
+
+    fn in_file(file: &Path, faults: impl Into<Faults>) -> Self {
+        Failure { file: file.display().to_string(), faults: faults.into(), as_json: false }
+    }
+
+    /// `{"faults": [...]}` with a newline.
+    pub fn json(&self) -> String {
+        serde_json::to_string_pretty(&self.faults).map(|t| t + "\n").unwrap_or_default()
+    }
+}
+
+impl std::fmt::Display for Failure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for (index, fault) in self.faults.faults.iter().enumerate() {
+            if index > 0 {
+                writeln!(f)?;
+            }
+            if !self.file.is_empty() {
+                write!(f, "{}: ", self.file)?;
+            }
+            write!(f, "{fault}")?;
+        }
+        Ok(())
+    }
+}
+
+/// Runs a command.
+pub fn run(command: Command) -> Result<Done, Failure> {
+    match command {
+        Command::Help => Ok(Done { output: USAGE.into(), ..Done::default() }),
+        Command::Version => Ok(Done { output: format!("extrados {}\n", extrados::VERSION), ..Done::default() }),
+        Command::Report { case, json } => {
+            let document = open(&case).map_err(|failure| Failure { as_json: json, ..failure })?;
+            let plan = Plan::new(document.case.clone());
+            let output = if json { as_json(&plan, &document.sha256) } else { in_words(&plan) };
+            Ok(Done { output, ..Done::default() })
+        }
+        Command::Map { case, out, options: _ } => {
+            let document = open(&case)?;
+            let _plan = Plan::new(document.case.clone());
+            write(&out, "")
+        }
+        Command::Import { .. } => Ok(Done::default()),
+        Command::Schema { of: _ } => Ok(Done::default()),
+    }
+}
+
+fn open(path: &Path) -> Result<Document, Failure> {
+    let bytes = read(path)?;
+    Document::read(&bytes).map_err(|faults| Failure::in_file(path, faults))
+}
+
+fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    std::fs::read(path).map_err(|error| {
+        let fault = Fault::new("unreadable", "", format!("The file cannot be read: {error}."), "");
+        Failure::in_file(path, fault)
+    })
+}
+
+fn write(path: &Path, text: &str) -> Result<Done, Failure> {
+    match std::fs::write(path, text) {
+        Ok(()) => Ok(Done::default()),
+        Err(error) => {
+            let fault = Fault::new("unwritable", "", format!("The file cannot be written: {error}."), "");
+            Err(Failure::in_file(path, fault))
+        }
+    }
+}
+
+fn as_json(plan: &Plan, sha256: &str) -> String {
+    serde_json::to_string_pretty(&report(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
+}
+
+/// The report as lines to read: head line, tunnels, verdicts, what to mind.
+fn in_words(plan: &Plan) -> String {
+    let report = report(plan, "");
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let mut line = |words: &str| {
+        let _ = writeln!(text, "{words}");
+    };
+    line(&plan.case.label);
+    line(&words::head_line(plan));
+    line(&words::origin(&plan.case));
+    line(&words::clock_convention(&plan.case));
+    for tunnel in &plan.tunnels {
+        line(&format!(
+            "{} → {} ({}; {}): edge clearance {}, clock error {}, straight {}; {}",
+            tunnel.id,
+            tunnel.serves,
+            words::flow(tunnel.flow),
+            words::possibility(tunnel.possibility),
+            words::or_unknown(&tunnel.edge_clearance_mm, |v| words::mm(*v)),
+            words::clock_error(tunnel),
+            words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)),
+            words::state(tunnel),
+        ));
+    }
+    for verdict in &plan.verdicts {
+        let rule = words::rule(&plan.rules[verdict.rule_index]);
+        line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
+    }
+    for sentence in report.assumed {
+        line(&format!("Assumed: {sentence}"));
+    }
+    for warning in report.warnings {
+        line(&format!("Mind: {} {}", warning.text, warning.mend));
+    }
+    for caution in extrados::message::CAUTIONS {
+        line(caution);
+    }
+    text
+}

@@ -1,0 +1,158 @@
+//! What lies on the wall: ostia with their names, points to keep clear.
+
+use super::super::axes::WallSpot;
+use super::super::lanes;
+use super::super::lettering::Extent;
+use super::super::map_input::MapOstium;
+use super::super::style::Token;
+use super::super::{Anchor, Sign, Spot};
+use super::Sheet;
+use crate::units::Angle;
+
+impl Sheet<'_> {
+    /// Ostia: footprint and centre; over the full clock and dotted where the clock is not known.
+    pub(super) fn ostia(&mut self) {
+        for ostium in &self.input.ostia {
+            self.pen.tie(&ostium.id);
+            match ostium.clock {
+                Some(clock) => self.known_ostium(ostium, clock),
+                None => self.clockless_ostium(ostium),
+            }
+        }
+        self.pen.untie();
+    }
+
+    fn known_ostium(&mut self, ostium: &MapOstium, clock: Angle) {
+        let centre = self.spot(WallSpot { station_mm: ostium.station_mm, clock });
+        if ostium.outline.is_empty() {
+            self.pen.mark(Token::OstiumUnknown, [centre[0] + 3.0, centre[1]], Sign::Question, 3.4);
+        } else {
+            let (regions, lines) = self.axes.outline(&ostium.outline);
+            if let Some(extent) = Extent::around(&regions.iter().flatten().copied().collect::<Vec<_>>()) {
+                self.places.take(extent);
+            }
+            self.pen.area(Token::Ground, regions);
+            self.pen.lines(Token::Ostium, lines);
+        }
+        self.pen.mark(Token::CentreCross, centre, Sign::Cross, 2.6);
+    }
+
+    /// Only stations are known: its edges, or its centre, over the full clock.
+    fn clockless_ostium(&mut self, ostium: &MapOstium) {
+        let [first, last] = self.axes.station_range();
+        let stations = ostium.edges_mm.map_or(vec![ostium.station_mm], |edges| edges.to_vec());
+        for station_mm in stations.into_iter().filter(|station| (first..=last).contains(station)) {
+            let line = [-180.0, 180.0].map(|deg| self.axes.spot(WallSpot { station_mm, clock: Angle::deg(deg) }));
+            self.pen.line(Token::OstiumUnknown, line.to_vec());
+        }
+        let x = self.axes.station_to_x(ostium.station_mm);
+        self.pen.mark(Token::OstiumUnknown, [x, self.axes.middle_y()], Sign::Question, 5.0);
+    }
+
+    /// Names of the ostia with their clock, in one row above them, each on a leader.
+    pub(super) fn names(&mut self) {
+        if !self.options.layers.names {
+            return;
+        }
+        let plot = self.axes.plot();
+        let [name_mm, note_mm] = [Token::Name, Token::Note].map(|token| self.pen.letters(token));
+        let [first, last] = self.axes.station_range();
+        let shown: Vec<(&MapOstium, String)> = self
+            .input
+            .ostia
+            .iter()
+            .filter(|ostium| (first..=last).contains(&ostium.station_mm))
+            .map(|ostium| (ostium, ostium.clock.map_or("clock unknown".into(), |clock| self.clock_words(clock))))
+            .collect();
+        let mut wishes = Vec::new();
+        let mut widths = Vec::new();
+        for (ostium, clock) in &shown {
+            wishes.push(self.axes.station_to_x(ostium.station_mm));
+            widths.push(self.pen.width(Token::Name, &ostium.name).max(self.pen.width(Token::Note, clock)));
+        }
+        let centres = lanes::spread(&wishes, &widths, 2.0, plot.left + 1.0, plot.right - 1.0);
+
+        // The row hangs on the anatomy alone, so that it keeps still while the graft is moved.
+        let tops = shown.iter().map(|(ostium, _)| self.top_of(ostium)[1]);
+        let highest = tops.fold(self.axes.clock_to_y(Angle::deg(-62.0), last), f64::min);
+        let height = name_mm + 1.1 * note_mm;
+        let bottom = (highest - 4.0).max(self.upper_band().bottom + 1.0 + height);
+        for (((ostium, clock), centre), width) in shown.iter().zip(&centres).zip(&widths) {
+            self.pen.tie(&ostium.id);
+            let foot = self.top_of(ostium);
+            if ostium.clock.is_some() {
+                self.pen.line(Token::Leader, vec![foot, [*centre, bottom + 0.8]]);
+            }
+            self.pen.words(Token::Name, [*centre, bottom - 1.45 * note_mm], Anchor::Middle, &ostium.name);
+            self.pen.words(Token::Note, [*centre, bottom - 0.3 * note_mm], Anchor::Middle, clock);
+            let [left, right] = [centre - width / 2.0, centre + width / 2.0];
+            self.places.take(Extent { left, top: bottom - height, right, bottom: bottom + 0.8 });
+        }
+        self.pen.untie();
+    }
+
+    /// Upper edge of an ostium on the drawing: the foot of its leader.
+    fn top_of(&self, ostium: &MapOstium) -> Spot {
+        let clock = ostium.clock.unwrap_or(Angle::ZERO);
+        let centre = self.spot(WallSpot { station_mm: ostium.station_mm, clock });
+        let (regions, _) = self.axes.outline(&ostium.outline);
+        let top = regions.iter().flatten().map(|spot| spot[1]).fold(centre[1], f64::min);
+        [centre[0], top]
+    }
+
+    /// Points that fabric must not cover: crossed rings over their extent on the wall.
+    pub(super) fn keep_clear(&mut self) {
+        if !self.options.layers.keep_clear {
+            return;
+        }
+        for point in &self.input.keep_clear {
+            self.pen.tie(&point.id);
+            let Some(clock) = point.clock else {
+                let stations = [-180.0, 180.0].map(Angle::deg);
+                let line = stations.map(|clock| self.axes.spot(WallSpot { station_mm: point.station_mm, clock }));
+                self.pen.line(Token::KeepClearUnknown, line.to_vec());
+                let at = [line[0][0], self.axes.middle_y()];
+                self.pen.mark(Token::KeepClearUnknown, at, Sign::Question, 5.0);
+                continue;
+            };
+            let at = self.spot(WallSpot { station_mm: point.station_mm, clock });
+            let (_, lines) = self.axes.outline(&point.outline);
+            self.pen.lines(Token::KeepClear, lines);
+            self.pen.mark(Token::KeepClear, at, Sign::CrossedRing, 3.4);
+            self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(2.4));
+        }
+        self.pen.untie();
+    }
+
+    /// Their names, wherever there is room near by.
+    pub(super) fn keep_clear_names(&mut self) {
+        if !self.options.layers.keep_clear {
+            return;
+        }
+        let note = self.pen.letters(Token::Note);
+        for point in &self.input.keep_clear {
+            let Some(clock) = point.clock else { continue };
+            let at = self.spot(WallSpot { station_mm: point.station_mm, clock });
+            let width = self.pen.width(Token::Note, &point.name);
+            let box_at = |left: f64, top: f64| Extent { left, top, right: left + width, bottom: top + note };
+            let candidates = [0.0, 3.0, 6.0, 10.0].into_iter().flat_map(|more| {
+                let [up, down] = [at[1] - 3.0 - note - more, at[1] + 3.0 + more];
+                let [left, middle, right] = [at[0] - width - 3.0, at[0] - width / 2.0, at[0] + 3.0];
+                [
+                    (middle, down),
+                    (middle, up),
+                    (right, at[1] - note / 2.0),
+                    (left, at[1] - note / 2.0),
+                    (right - 4.0, down),
+                    (right - 4.0, up),
+                ]
+            });
+            let boxes: Vec<Extent> = candidates.map(|(left, top)| box_at(left, top)).collect();
+            if let Some(found) = self.places.first_free(boxes) {
+                self.pen.tie(&point.id);
+                self.pen.words(Token::Note, [found.left, found.top + 0.8 * note], Anchor::Start, &point.name);
+            }
+        }
+        self.pen.untie();
+    }
+}
