@@ -56,7 +56,7 @@ pub fn parse() -> Result<Command, Failure> {
             Long("height") => map.height_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
             Long("along") => map.along_outer = one_of(&mut parser, "along", ["centreline", "outer"])? == 1,
             Long("around") => map.around_mm = one_of(&mut parser, "around", ["clock", "mm"])? == 1,
-            Long("trust-axes") => options.push(("trust-axes".to_string(), String::new())),
+            Long("trust-axes") => options.push(("trust-axes".to_string(), "yes".to_string())),
             Long(name @ ("unit" | "axes" | "radius" | "smoothing" | "three-oclock" | "names")) => {
                 let name = name.to_string();
                 let value = parser.value().map_err(usage)?.string().map_err(usage)?;

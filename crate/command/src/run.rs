@@ -1,13 +1,14 @@
 //! Does what was asked for.
 
 use crate::arguments::{Command, USAGE};
-use extrados::casefile::Document;
+use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
+use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
 use extrados::report::words;
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What a command prints.
 #[derive(Debug, Default)]
@@ -31,6 +32,11 @@ impl Failure {
     /// The command line itself is wrong.
     pub fn usage(text: impl Into<String>) -> Self {
         Failure { file: String::new(), faults: Fault::new("usage", "", text, "").into(), as_json: false }
+    }
+
+    /// Faults that name their own file.
+    fn of(faults: impl Into<Faults>) -> Self {
+        Failure { file: String::new(), faults: faults.into(), as_json: false }
     }
 
     fn in_file(file: &Path, faults: impl Into<Faults>) -> Self {
@@ -74,8 +80,8 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let _plan = Plan::new(document.case.clone());
             write(&out, "")
         }
-        Command::Import { .. } => Ok(Done::default()),
-        Command::Schema { of: _ } => Ok(Done::default()),
+        Command::Import { files, out, options } => import(&files, &out, &options),
+        Command::Schema { of } => schema(&of),
     }
 }
 
@@ -99,6 +105,38 @@ fn write(path: &Path, text: &str) -> Result<Done, Failure> {
             Err(Failure::in_file(path, fault))
         }
     }
+}
+
+fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<Done, Failure> {
+    let mut options = extrados::import::Options::default();
+    for (name, value) in given {
+        options.set(name, value).map_err(Failure::of)?;
+    }
+    let named = |path: &PathBuf| {
+        Ok(NamedBytes { name: path.display().to_string(), bytes: read(path)? })
+    };
+    let files = files.iter().map(named).collect::<Result<Vec<_>, Failure>>()?;
+    let imported = extrados::import::import(&files, &options).map_err(Failure::of)?;
+    let mut done = write(out, &document::write(&imported.case))?;
+    done.notes = imported.assumed.iter().map(|sentence| format!("Assumed: {sentence}")).collect();
+    Ok(done)
+}
+
+fn schema(of: &str) -> Result<Done, Failure> {
+    let schema = match of {
+        "case" => schema::case_schema(),
+        "graft" => schema::graft_schema(),
+        "rules" => schema::rules_schema(),
+        "report" => schema::report_schema(),
+        "fields" => return Ok(Done { output: fields::markdown("Fields of a case", &fields::CASE), ..Done::default() }),
+        other => {
+            return Err(Failure::usage(format!(
+                "There is no schema of {other:?}: ask for case, graft, rules, report or fields."
+            )));
+        }
+    };
+    let output = serde_json::to_string_pretty(&schema).map(|t| t + "\n").unwrap_or_default();
+    Ok(Done { output, ..Done::default() })
 }
 
 fn as_json(plan: &Plan, sha256: &str) -> String {
