@@ -210,8 +210,8 @@ fn proximal_oversize(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> 
     read().unwrap_or_else(unknown)
 }
 
-/// Oversize over the area-derived diameter at every place of the seal, in one possibility.
-fn oversizes(
+/// Oversize over the area-derived diameter at every place of a seal, in one possibility.
+pub(crate) fn oversizes(
     scope: &Scope<'_>,
     anatomy: &Anatomy,
     placed: &PlacedGraft,

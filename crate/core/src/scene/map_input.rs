@@ -5,6 +5,7 @@
 
 use super::axes::{AlongPoint, WallSpot};
 use crate::units::{Angle, ThreeOClock};
+use std::sync::Arc;
 
 /// How a number stands to its rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,6 +37,21 @@ impl Standing {
 pub struct MapInput {
     /// The case's label.
     pub label: String,
+    /// What does not change while a graft is moved.
+    pub anatomy: Arc<MapAnatomy>,
+    /// Grafts, the one that is planned first.
+    pub grafts: Vec<MapGraft>,
+    /// How each keep-clear point of the anatomy stands to its rule, in the same order.
+    pub kept_clear: Vec<Standing>,
+    /// Which possibility is drawn, in words; empty where there is only one.
+    pub possibility: String,
+}
+
+/// The aorta as a map shows it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MapAnatomy {
+    /// Why nothing can be drawn, in a sentence.
+    pub missing: Option<String>,
     /// What station 0 is, in words; `None` while it is not marked.
     pub origin: Option<String>,
     /// The hand of the user's sheet; `None` while unanswered.
@@ -56,14 +72,10 @@ pub struct MapInput {
     pub ostia: Vec<MapOstium>,
     /// Points that fabric must not cover.
     pub keep_clear: Vec<MapPoint>,
-    /// Grafts, the one that is planned first.
-    pub grafts: Vec<MapGraft>,
     /// How many mm of wall a mm of centreline is, over the wall.
     pub wall_scale: Option<WallScale>,
-    /// The lumen's measured diameters, for the strip chart.
+    /// The lumen's diameters, for the strip chart.
     pub lumen: Vec<LumenPoint>,
-    /// Which possibility is drawn, in words; empty where there is only one.
-    pub possibility: String,
 }
 
 /// A landing zone.
@@ -75,7 +87,7 @@ pub struct ZoneBand {
     pub to_mm: f64,
 }
 
-/// Wall that the inner side's fold hides: between the stations, farther than `clock` from 12:00.
+/// Wall that the inner side's fold hides.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FoldPatch {
     /// Its outline on the wall.
@@ -116,8 +128,6 @@ pub struct MapPoint {
     pub clock: Option<Angle>,
     /// Its extent on the wall; empty where its radius is not known.
     pub outline: Vec<WallSpot>,
-    /// Whether the fabric stays off it.
-    pub standing: Standing,
 }
 
 /// A graft as it lies.

@@ -10,6 +10,7 @@
 
 pub mod axes;
 pub mod clip;
+pub mod from_plan;
 pub mod ink;
 pub mod lanes;
 pub mod lettering;
@@ -79,6 +80,8 @@ pub enum Shape {
         at: Spot,
         /// The words.
         words: String,
+        /// More words that go on in another look, as wide as the first turn out.
+        then: Option<(Token, String)>,
         /// Which end of the words stands there.
         anchor: Anchor,
         /// Whether ground is laid round the letters, so that lines do not cross them.

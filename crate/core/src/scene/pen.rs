@@ -71,6 +71,11 @@ impl Pen {
         self.area(token, vec![vec![[e.left, e.top], [e.right, e.top], [e.right, e.bottom], [e.left, e.bottom]]]);
     }
 
+    /// A circle.
+    pub fn ring(&mut self, token: Token, centre: Spot, radius_mm: f64) {
+        self.add(token, Shape::Circle { centre, radius_mm });
+    }
+
     /// A sign.
     pub fn mark(&mut self, token: Token, at: Spot, sign: Sign, size_mm: f64) {
         self.add(token, Shape::Mark { at, sign, size_mm });
@@ -80,9 +85,16 @@ impl Pen {
     pub fn words(&mut self, token: Token, at: Spot, anchor: Anchor, words: &str) -> Extent {
         let extent = lettering::word_extent(words, at, anchor, &token.look(), self.medium);
         if !words.is_empty() {
-            self.add(token, Shape::Text { at, words: words.to_owned(), anchor, patch: true });
+            self.add(token, Shape::Text { at, words: words.to_owned(), then: None, anchor, patch: true });
         }
         extent
+    }
+
+    /// Words that go on in another look, from their start.
+    pub fn two_words(&mut self, at: Spot, first: (Token, &str), then: (Token, &str)) {
+        let then = (!then.1.is_empty()).then(|| (then.0, format!("\u{a0}\u{a0}{}", then.1)));
+        let words = first.1.to_owned();
+        self.add(first.0, Shape::Text { at, words, then, anchor: Anchor::Start, patch: true });
     }
 
     /// A dimension line.

@@ -8,6 +8,7 @@ use super::axes::{AlongPoint, WallSpot};
 use super::map_input::*;
 use crate::units::{Angle, ThreeOClock};
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 pub fn at(station_mm: f64, deg: f64) -> WallSpot {
     WallSpot { station_mm, clock: Angle::deg(deg) }
@@ -123,8 +124,8 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
         ],
         openings: Vec::new(),
     };
-    MapInput {
-        label: "arch P".into(),
+    let anatomy = MapAnatomy {
+        missing: None,
         origin: Some("sinotubular junction".into()),
         hand: Some(ThreeOClock::FrontLeft),
         aorta: (-60..=230)
@@ -141,6 +142,8 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
             ZoneBand { zone: 3, from_mm: 108.0, to_mm: 128.0 },
         ],
         lesion: Some([90.0, 125.0]),
+        landmarks: vec![("isthmus".into(), 135.0)],
+        folds: Vec::new(),
         ostia: vec![
             ostium("o1", "IA", 70.0, 15.0, 14.0, 13.0),
             ostium("o2", "LCCA", 85.0, 0.0, 8.0, 8.0),
@@ -153,7 +156,6 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
                 station_mm: -8.0,
                 clock: Some(Angle::deg(-40.0)),
                 outline: oval(-8.0, -40.0, 4.0, 4.0),
-                standing: Standing::Met,
             },
             MapPoint {
                 id: "lca".into(),
@@ -161,10 +163,8 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
                 station_mm: -8.0,
                 clock: Some(Angle::deg(60.0)),
                 outline: oval(-8.0, 60.0, 4.0, 4.0),
-                standing: Standing::Met,
             },
         ],
-        grafts: vec![graft],
         lumen: (-60..=230)
             .map(|s| {
                 let s = f64::from(s);
@@ -178,6 +178,13 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
                 }
             })
             .collect(),
-        ..MapInput::default()
+        wall_scale: None,
+    };
+    MapInput {
+        label: "arch P".into(),
+        anatomy: Arc::new(anatomy),
+        grafts: vec![graft],
+        kept_clear: vec![Standing::Met, Standing::Met],
+        possibility: String::new(),
     }
 }

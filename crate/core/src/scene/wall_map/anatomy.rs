@@ -3,7 +3,7 @@
 use super::super::axes::WallSpot;
 use super::super::lanes;
 use super::super::lettering::Extent;
-use super::super::map_input::MapOstium;
+use super::super::map_input::{MapOstium, Standing};
 use super::super::style::Token;
 use super::super::{Anchor, Sign, Spot};
 use super::Sheet;
@@ -12,7 +12,7 @@ use crate::units::Angle;
 impl Sheet<'_> {
     /// Ostia: footprint and centre; over the full clock and dotted where the clock is not known.
     pub(super) fn ostia(&mut self) {
-        for ostium in &self.input.ostia {
+        for ostium in &self.input.anatomy.ostia {
             self.pen.tie(&ostium.id);
             match ostium.clock {
                 Some(clock) => self.known_ostium(ostium, clock),
@@ -59,6 +59,7 @@ impl Sheet<'_> {
         let [first, last] = self.axes.station_range();
         let shown: Vec<(&MapOstium, String)> = self
             .input
+            .anatomy
             .ostia
             .iter()
             .filter(|ostium| (first..=last).contains(&ostium.station_mm))
@@ -80,9 +81,8 @@ impl Sheet<'_> {
         for (((ostium, clock), centre), width) in shown.iter().zip(&centres).zip(&widths) {
             self.pen.tie(&ostium.id);
             let foot = self.top_of(ostium);
-            if ostium.clock.is_some() {
-                self.pen.line(Token::Leader, vec![foot, [*centre, bottom + 0.8]]);
-            }
+            let gap = if ostium.clock.is_some() { 0.0 } else { 2.4 };
+            self.pen.line(Token::Leader, vec![[foot[0], foot[1] - gap], [*centre, bottom + 0.8]]);
             self.pen.words(Token::Name, [*centre, bottom - 1.45 * note_mm], Anchor::Middle, &ostium.name);
             self.pen.words(Token::Note, [*centre, bottom - 0.3 * note_mm], Anchor::Middle, clock);
             let [left, right] = [centre - width / 2.0, centre + width / 2.0];
@@ -100,12 +100,17 @@ impl Sheet<'_> {
         [centre[0], top]
     }
 
+    fn standing_of(&self, index: usize) -> Standing {
+        self.input.kept_clear.get(index).copied().unwrap_or(Standing::Unjudged)
+    }
+
     /// Points that fabric must not cover: crossed rings over their extent on the wall.
     pub(super) fn keep_clear(&mut self) {
         if !self.options.layers.keep_clear {
             return;
         }
-        for point in &self.input.keep_clear {
+        for (index, point) in self.input.anatomy.keep_clear.iter().enumerate() {
+            let standing = self.standing_of(index);
             self.pen.tie(&point.id);
             let Some(clock) = point.clock else {
                 let stations = [-180.0, 180.0].map(Angle::deg);
@@ -116,10 +121,23 @@ impl Sheet<'_> {
                 continue;
             };
             let at = self.spot(WallSpot { station_mm: point.station_mm, clock });
-            let (_, lines) = self.axes.outline(&point.outline);
-            self.pen.lines(Token::KeepClear, lines);
-            self.pen.mark(Token::KeepClear, at, Sign::CrossedRing, 3.4);
-            self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(2.4));
+            let (regions, _) = self.axes.outline(&point.outline);
+            let own = Extent::around(&regions.iter().flatten().copied().collect::<Vec<_>>());
+            let size = own.map_or(3.4, |own| (own.right - own.left).min(own.bottom - own.top));
+            self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(size / 2.0 + 0.8));
+            if size < 2.0 || own.is_none() {
+                // Too small to be crossed, or of unknown size: the sign alone.
+                self.pen.mark(Token::KeepClear, at, Sign::CrossedRing, size.max(3.0));
+            } else {
+                self.pen.area(Token::KeepClear, regions);
+                self.pen.mark(Token::KeepClear, at, Sign::Saltire, 0.9 * size);
+            }
+            if own.is_none() {
+                self.pen.mark(Token::KeepClearUnknown, [at[0] + 3.2, at[1] - 2.0], Sign::Question, 3.0);
+            }
+            if standing == Standing::Unmet {
+                self.pen.ring(Token::DimensionUnmet, at, size.max(3.0) / 2.0 + 1.0);
+            }
         }
         self.pen.untie();
     }
@@ -130,10 +148,16 @@ impl Sheet<'_> {
             return;
         }
         let note = self.pen.letters(Token::Note);
-        for point in &self.input.keep_clear {
+        for (index, point) in self.input.anatomy.keep_clear.iter().enumerate() {
             let Some(clock) = point.clock else { continue };
             let at = self.spot(WallSpot { station_mm: point.station_mm, clock });
-            let width = self.pen.width(Token::Note, &point.name);
+            let words = match self.standing_of(index) {
+                Standing::Unmet => format!("{}, covered", point.name),
+                Standing::Unknown => format!("{}, unknown", point.name),
+                Standing::Borderline => format!("{}, borderline", point.name),
+                Standing::Met | Standing::Unjudged => point.name.clone(),
+            };
+            let width = self.pen.width(Token::Note, &words);
             let box_at = |left: f64, top: f64| Extent { left, top, right: left + width, bottom: top + note };
             let candidates = [0.0, 3.0, 6.0, 10.0].into_iter().flat_map(|more| {
                 let [up, down] = [at[1] - 3.0 - note - more, at[1] + 3.0 + more];
@@ -150,7 +174,7 @@ impl Sheet<'_> {
             let boxes: Vec<Extent> = candidates.map(|(left, top)| box_at(left, top)).collect();
             if let Some(found) = self.places.first_free(boxes) {
                 self.pen.tie(&point.id);
-                self.pen.words(Token::Note, [found.left, found.top + 0.8 * note], Anchor::Start, &point.name);
+                self.pen.words(Token::Note, [found.left, found.top + 0.8 * note], Anchor::Start, &words);
             }
         }
         self.pen.untie();

@@ -5,7 +5,7 @@ use super::super::lanes;
 use super::super::lettering::Extent;
 use super::super::map_input::{MapTunnel, Standing};
 use super::super::style::Token;
-use super::super::{Anchor, Sign, Spot};
+use super::super::{Sign, Spot};
 use super::{Sheet, millimetres};
 use crate::units::{self, Angle};
 
@@ -33,7 +33,15 @@ impl Sheet<'_> {
             return;
         }
         let tunnels: Vec<&MapTunnel> = self.input.grafts.iter().flat_map(|graft| &graft.tunnels).collect();
-        let planned: Vec<Planned> = tunnels.into_iter().filter_map(|tunnel| self.planned(tunnel)).collect();
+        let mut said: Vec<&str> = Vec::new();
+        let mut planned: Vec<Planned> = Vec::new();
+        for tunnel in tunnels {
+            // What several tunnels share is said once.
+            let remark = tunnel.clearance.remark.as_str();
+            let remark = if said.contains(&remark) { "" } else { remark };
+            said.push(remark);
+            planned.extend(self.planned(tunnel, remark));
+        }
         let spans: Vec<[f64; 2]> = planned.iter().map(|one| one.span).collect();
         let lanes = lanes::stack(&spans, 2.0);
         let count = lanes.iter().max().map_or(0, |lane| lane + 1);
@@ -59,7 +67,7 @@ impl Sheet<'_> {
     /// y of the first dimension line: clear of ostia and mouths, yet high enough for all lanes.
     fn first_lane(&self, lanes: usize, pitch: f64) -> f64 {
         let [_, last] = self.axes.station_range();
-        let outlines = self.input.ostia.iter().map(|ostium| &ostium.outline).chain(
+        let outlines = self.input.anatomy.ostia.iter().map(|ostium| &ostium.outline).chain(
             self.input.grafts.iter().flat_map(|graft| graft.tunnels.iter().map(|tunnel| &tunnel.outline)),
         );
         let lowest = outlines
@@ -71,7 +79,7 @@ impl Sheet<'_> {
         (lowest + 1.5 + pitch).min(room)
     }
 
-    fn planned<'a>(&self, tunnel: &'a MapTunnel) -> Option<Planned<'a>> {
+    fn planned<'a>(&self, tunnel: &'a MapTunnel, remark: &str) -> Option<Planned<'a>> {
         let clearance = &tunnel.clearance;
         let plot = self.axes.plot();
         let on_map = |wall: &WallSpot| {
@@ -89,11 +97,11 @@ impl Sheet<'_> {
             Some(mm) => format!("{} {} mm", tunnel.vessel, millimetres(mm)),
             None => format!("{} ? mm", tunnel.vessel),
         };
-        let more = self.more(tunnel);
+        let more = more(tunnel, remark);
         let sign = self.pen.letters(Token::Number);
         let mut width = sign + self.pen.width(Token::Number, &number);
         if !more.is_empty() {
-            width += 1.2 + self.pen.width(Token::Note, &more);
+            width += 2.2 + self.pen.width(Token::Note, &more);
         }
         let left = (middle - width / 2.0).min(plot.right - 1.0 - width).max(plot.left + 1.0);
         let label = [left, left + width];
@@ -101,32 +109,6 @@ impl Sheet<'_> {
             [label[0].min(from[0]).min(to[0]), label[1].max(from[0]).max(to[0])]
         });
         Some(Planned { tunnel, ends, number, more, label, span })
-    }
-
-    /// The word for how it stands, what it hangs on, and a clock error that is large.
-    fn more(&self, tunnel: &MapTunnel) -> String {
-        let clearance = &tunnel.clearance;
-        let mut parts: Vec<String> = Vec::new();
-        let word = clearance.standing.word();
-        if !word.is_empty() {
-            parts.push(word.into());
-        }
-        let remark = &clearance.remark;
-        if !remark.is_empty() && remark.chars().count() <= LONGEST_REMARK {
-            parts.push(remark.clone());
-        }
-        if let Some(error) = clearance.clock_error {
-            let standing = clearance.clock_standing;
-            let quiet = matches!(standing, Standing::Met | Standing::Unjudged);
-            if !quiet || error.abs().to_deg() >= NAMED_DEG {
-                let side = units::clock_side(error);
-                let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
-                let word = standing.word();
-                let verdict = if word.is_empty() { String::new() } else { format!(" {word}") };
-                parts.push(format!("mouth {:.0}°{towards}{verdict}", error.abs().to_deg()));
-            }
-        }
-        parts.join(" · ")
     }
 
     fn labelled(&mut self, one: &Planned, y: f64) {
@@ -156,8 +138,7 @@ impl Sheet<'_> {
             self.pen.mark(token, [x + size / 2.0, base - 0.36 * letters], sign, size);
         }
         x += letters;
-        let number = self.pen.words(Token::Number, [x, base], Anchor::Start, &one.number);
-        self.pen.words(Token::Note, [number.right + 1.2, base], Anchor::Start, &one.more);
+        self.pen.two_words([x, base], (Token::Number, &one.number), (Token::Note, &one.more));
         self.places.take(Extent {
             left: one.span[0],
             top: base - letters,
@@ -165,4 +146,29 @@ impl Sheet<'_> {
             bottom: y + 1.0,
         });
     }
+}
+
+/// The word for how it stands, what it hangs on, and a clock error that is large.
+fn more(tunnel: &MapTunnel, remark: &str) -> String {
+    let clearance = &tunnel.clearance;
+    let mut parts: Vec<String> = Vec::new();
+    let word = clearance.standing.word();
+    if !word.is_empty() {
+        parts.push(word.into());
+    }
+    if !remark.is_empty() && remark.chars().count() <= LONGEST_REMARK {
+        parts.push(remark.to_owned());
+    }
+    if let Some(error) = clearance.clock_error {
+        let standing = clearance.clock_standing;
+        let quiet = matches!(standing, Standing::Met | Standing::Unjudged);
+        if !quiet || error.abs().to_deg() >= NAMED_DEG {
+            let side = units::clock_side(error);
+            let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
+            let word = standing.word();
+            let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
+            parts.push(format!("mouth {:.0}°{towards}{verdict}", error.abs().to_deg()));
+        }
+    }
+    parts.join(" · ")
 }

@@ -1,11 +1,13 @@
 //! The graft: fabric, edges, reference line, tunnels with their mouths, the handle.
 
-use super::super::axes::WallSpot;
 use super::super::lettering::Extent;
-use super::super::map_input::{Cover, MapTunnel, Standing};
+use super::super::map_input::{Cover, MapGraft, MapTunnel, Standing};
 use super::super::style::Token;
-use super::super::{Anchor, Sign};
+use super::super::{Anchor, Sign, Spot};
 use super::Sheet;
+
+/// Size of the grip, mm.
+const HANDLE_MM: f64 = 5.6;
 
 impl Sheet<'_> {
     /// Fabric over its true extent: dense where it seals, wide where it stands off the wall.
@@ -48,6 +50,17 @@ impl Sheet<'_> {
             }
             let parts = self.axes.line(&graft.reference);
             self.pen.lines(Token::ReferenceLine, parts);
+            if let Some(at) = self.grip(graft) {
+                self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(HANDLE_MM / 2.0));
+            }
+        }
+        self.pen.untie();
+    }
+
+    /// Radio-opaque marks.
+    pub(super) fn marks(&mut self) {
+        for graft in &self.input.grafts {
+            self.pen.tie(&graft.id);
             for mark in &graft.marks {
                 let at = self.spot(*mark);
                 if inside(at, &self.axes.plot()) {
@@ -56,6 +69,14 @@ impl Sheet<'_> {
             }
         }
         self.pen.untie();
+    }
+
+    /// Where a graft is gripped: on its proximal edge, but in reach where that lies outside the data.
+    fn grip(&self, graft: &MapGraft) -> Option<Spot> {
+        let plot = self.axes.plot();
+        let handle = graft.handle.filter(|_| self.options.layers.handle)?;
+        let at = self.spot(handle);
+        Some([at[0].clamp(plot.left, plot.right), at[1]])
     }
 
     /// Mouths as they lie in the other possibilities.
@@ -147,81 +168,68 @@ impl Sheet<'_> {
         }
     }
 
-    /// What each stretch of graft is, in the band under the upper edge.
+    /// What each stretch of graft is, in the band under the upper edge: oversize at the seals, and
+    /// where fabric is off the wall or missing.
     pub(super) fn stretch_labels(&mut self) {
         if !self.options.layers.fabric {
             return;
         }
-        let band = self.upper_band();
-        let note = self.pen.letters(Token::GraftNote);
         for graft in &self.input.grafts {
             self.pen.tie(&graft.id);
+            for seal in &graft.seals {
+                let span = [seal.from_mm, seal.to_mm].map(|mm| self.axes.station_to_x(mm));
+                self.band_label(span, &oversize(seal.oversize_percent, seal.standing));
+            }
             for stretch in &graft.stretches {
-                let ring = self.axes.band(&stretch.upstream, &stretch.downstream);
-                let Some(extent) = Extent::around(&ring) else { continue };
-                let seal = graft.seals.iter().find(|seal| {
-                    let [left, right] = [seal.from_mm, seal.to_mm].map(|mm| self.axes.station_to_x(mm));
-                    stretch.cover == Cover::Seal && left < extent.right && extent.left < right
-                });
-                let choices: Vec<String> = match (stretch.cover, seal) {
-                    (Cover::Seal, Some(seal)) => {
-                        let [long, short] = oversize(seal.oversize_percent, seal.standing);
-                        vec![long, short, "seal".into()]
-                    }
-                    (Cover::Seal, None) => vec!["seal".into()],
-                    (Cover::Touching, _) => continue,
-                    (Cover::Free, _) => vec!["off the wall".into(), "off".into()],
-                    (Cover::Bare, _) => vec!["no fabric".into(), "bare".into()],
+                let words: &[&str] = match stretch.cover {
+                    Cover::Seal | Cover::Touching => continue,
+                    Cover::Free => &["fabric off the wall", "off the wall"],
+                    Cover::Bare => &["no fabric"],
                 };
-                let fitting = choices.into_iter().find(|words| {
-                    let width = self.pen.width(Token::GraftNote, words);
-                    let middle = (extent.left + extent.right) / 2.0;
-                    let own = Extent {
-                        left: middle - width / 2.0,
-                        top: band.top,
-                        right: middle + width / 2.0,
-                        bottom: band.bottom,
-                    };
-                    width + 1.0 <= extent.right - extent.left && self.places.is_free(&own)
-                });
-                if let Some(words) = fitting {
-                    let at = [(extent.left + extent.right) / 2.0, band.top + note];
-                    let own = self.pen.words(Token::GraftNote, at, Anchor::Middle, &words);
-                    self.places.take(own);
-                }
+                let Some(extent) = Extent::around(&self.axes.band(&stretch.upstream, &stretch.downstream)) else {
+                    continue;
+                };
+                let choices: Vec<String> = words.iter().map(|words| (*words).to_owned()).collect();
+                self.band_label([extent.left, extent.right], &choices);
             }
         }
         self.pen.untie();
     }
 
+    /// The first of the choices that has room over its stretch.
+    fn band_label(&mut self, [left, right]: [f64; 2], choices: &[String]) {
+        let plot = self.axes.plot();
+        let [left, right] = [left.max(plot.left), right.min(plot.right)];
+        let band = self.upper_band();
+        let middle = (left + right) / 2.0;
+        for words in choices {
+            let half = self.pen.width(Token::GraftNote, words) / 2.0;
+            let own = Extent { left: middle - half, right: middle + half, ..band };
+            if 2.0 * half + 1.0 <= right - left && self.places.first_free([own]).is_some() {
+                let at = [middle, band.top + self.pen.letters(Token::GraftNote)];
+                self.pen.words(Token::GraftNote, at, Anchor::Middle, words);
+                return;
+            }
+        }
+    }
+
     /// The grip that moves the graft, where the reference line meets the proximal edge.
     pub(super) fn handle(&mut self) {
-        if !self.options.layers.handle {
-            return;
-        }
         for graft in &self.input.grafts {
-            let Some(handle) = graft.handle else { continue };
-            let plot = self.axes.plot();
-            let mut at = self.spot(WallSpot { clock: handle.clock.wrapped(), ..handle });
-            // It stays in reach when the edge lies outside the data.
-            at[0] = at[0].clamp(plot.left, plot.right);
+            let Some(at) = self.grip(graft) else { continue };
             self.pen.tie(&graft.id);
-            self.pen.mark(Token::Handle, at, Sign::Handle, 5.6);
+            self.pen.mark(Token::Handle, at, Sign::Handle, HANDLE_MM);
         }
         self.pen.untie();
     }
 }
 
-/// Oversize in words, long and short.
-fn oversize(percent: Option<[f64; 2]>, standing: Standing) -> [String; 2] {
-    let Some([least, most]) = percent else {
-        return ["seal, oversize unknown".into(), "seal ?".into()];
-    };
-    let [low, high] = [least, most].map(|value| super::signed(format!("{value:.0}")));
-    let number = if low == high { format!("{low} %") } else { format!("{low} to {high} %") };
-    let word = standing.word();
+/// Oversize in words, the longest first.
+fn oversize(percent: Option<[f64; 2]>, standing: Standing) -> [String; 4] {
+    let number = percent.map_or("unknown".into(), super::percent_range);
+    let word = if percent.is_some() { standing.word() } else { "" };
     let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
-    [format!("seal, oversize {number}{verdict}"), format!("seal {number}")]
+    [format!("seal, oversize {number}{verdict}"), format!("oversize {number}"), number, "seal".into()]
 }
 
 fn inside(spot: [f64; 2], plot: &Extent) -> bool {

@@ -11,7 +11,7 @@ use crate::units::{self, Angle};
 impl Sheet<'_> {
     /// How many mm of wall a mm of centreline is, as grey tints with its two ends in numbers.
     pub(super) fn wall_scale(&mut self) {
-        let Some(scale) = self.input.wall_scale.as_ref().filter(|_| self.options.layers.wall_scale) else { return };
+        let Some(scale) = self.input.anatomy.wall_scale.as_ref().filter(|_| self.options.layers.wall_scale) else { return };
         // The grid is even in station and clock, which the drawing is only on these two axes.
         if self.options.along != Along::Centreline || self.axes.around() != Around::Clock {
             return;
@@ -24,7 +24,7 @@ impl Sheet<'_> {
 
     /// Ends where the centreline is less certain, in wide level hatching.
     pub(super) fn uncertain(&mut self) {
-        for &[from_mm, to_mm] in &self.input.uncertain {
+        for &[from_mm, to_mm] in &self.input.anatomy.uncertain {
             let ring = self.stretch(from_mm, to_mm);
             self.pen.area(Token::Uncertain, vec![ring]);
         }
@@ -54,7 +54,7 @@ impl Sheet<'_> {
         let note = self.pen.letters(Token::ZoneLabel);
         let mut borders: Vec<f64> = Vec::new();
         let mut full = true;
-        for zone in &self.input.zones {
+        for zone in &self.input.anatomy.zones {
             let [from, to] = [zone.from_mm.max(first), zone.to_mm.min(last)];
             if from >= to {
                 continue;
@@ -85,13 +85,13 @@ impl Sheet<'_> {
             let line = self.axes.along_clock(clock, first, last);
             self.pen.line(Token::SideLine, line);
         }
-        for (_, station_mm) in &self.input.landmarks {
+        for (_, station_mm) in &self.input.anatomy.landmarks {
             if (first..=last).contains(station_mm) {
                 let line = self.across(*station_mm);
                 self.pen.line(Token::Landmark, line);
             }
         }
-        if let Some([from_mm, to_mm]) = self.input.lesion {
+        if let Some([from_mm, to_mm]) = self.input.anatomy.lesion {
             // On the inner edge of the map, as a bar along the stretch.
             let line = self.axes.along_clock(Angle::HALF_TURN, from_mm, to_mm);
             let raised = line.into_iter().map(|spot| [spot[0], spot[1] - 1.0]).collect();
@@ -101,7 +101,7 @@ impl Sheet<'_> {
 
     /// Wall that the inner side's fold hides.
     pub(super) fn folds(&mut self) {
-        for fold in &self.input.folds {
+        for fold in &self.input.anatomy.folds {
             let (regions, _) = self.axes.outline(&fold.outline);
             self.pen.area(Token::Fold, regions);
         }
@@ -167,11 +167,11 @@ impl Sheet<'_> {
             let clock = Angle::deg(deg);
             let side = if name.is_empty() { units::clock_side(clock) } else { name };
             let y = self.axes.clock_to_y(clock, last);
-            let hours = match self.input.hand {
+            let hours = match self.input.anatomy.hand {
                 Some(hand) => units::clock_hours(hand.stored(clock)),
                 // The two middle lines read alike in both hands.
                 None if !name.is_empty() => units::clock_hours(clock),
-                None => "?:00".into(),
+                None => "3 or 9:00".into(),
             };
             // The rows at the cut stay beside the frame, not above or below it.
             let base = match deg {
@@ -209,7 +209,7 @@ impl Sheet<'_> {
 
     /// What stands under and above the frame: where the graft lies, what the axes measure, how the
     /// map is to be read, and the direction of the blood.
-    pub(super) fn captions(&mut self, height_mm: f64) {
+    pub(super) fn captions(&mut self) {
         let plot = self.axes.plot();
         let note = self.pen.letters(Token::Note);
 
@@ -223,15 +223,46 @@ impl Sheet<'_> {
             Along::Centreline => "centreline",
             Along::OuterCurve => "outer curve",
         };
-        let origin = match &self.input.origin {
+        let origin = match &self.input.anatomy.origin {
             Some(origin) => format!("mm along the {line} from the {origin}"),
             None => format!("mm along the {line} from its first point: the origin is not marked"),
         };
-        let mut row = height_mm - 1.6 * note;
+        let row = plot.bottom + 2.0 + 2.4 * note;
         self.placed_row(&origin, row);
-        row += 1.25 * note;
         let reading = self.reading();
-        self.pen.words(Token::MutedNote, [plot.left, row], Anchor::Start, &reading);
+        self.pen.words(Token::MutedNote, [plot.left, row + 1.3 * note], Anchor::Start, &reading);
+        if let Some(missing) = &self.input.anatomy.missing {
+            let at = [(plot.left + plot.right) / 2.0, self.axes.middle_y() - note];
+            self.pen.words(Token::Label, at, Anchor::Middle, missing);
+        }
+    }
+
+    /// What the marked stretches are: the less certain ends, and the one to be treated.
+    pub(super) fn end_labels(&mut self) {
+        let plot = self.axes.plot();
+        let note = self.pen.letters(Token::MutedNote);
+        for &[from_mm, to_mm] in &self.input.anatomy.uncertain {
+            let [left, right] = [from_mm, to_mm].map(|mm| self.axes.station_to_x(mm));
+            let middle = (left.max(plot.left) + right.min(plot.right)) / 2.0;
+            if self.pen.width(Token::MutedNote, "certain") + 1.0 <= right - left {
+                for (row, words) in [(2.0, "less"), (0.9, "certain")] {
+                    self.pen.words(Token::MutedNote, [middle, plot.bottom - row * note], Anchor::Middle, words);
+                }
+            }
+        }
+        if let Some([from_mm, to_mm]) = self.input.anatomy.lesion {
+            let [left, right] = [from_mm, to_mm].map(|mm| self.axes.station_to_x(mm));
+            let at = [((left + right) / 2.0).clamp(plot.left + 12.0, plot.right - 12.0), plot.bottom - 2.2];
+            self.pen.words(Token::Note, at, Anchor::Middle, "to be treated");
+        }
+        for (name, station_mm) in &self.input.anatomy.landmarks {
+            let x = self.axes.station_to_x(*station_mm);
+            let width = self.pen.width(Token::MutedNote, name);
+            let fits = x >= plot.left && x + width + 1.6 <= plot.right;
+            if fits {
+                self.pen.words(Token::MutedNote, [x + 0.8, plot.bottom - 0.9 * note], Anchor::Start, name);
+            }
+        }
     }
 
     /// One row under the axis: where each graft lies, under its edge, and what the axis measures.
@@ -271,7 +302,7 @@ impl Sheet<'_> {
                 words = longer;
             }
         };
-        if self.input.hand.is_none() {
+        if self.input.anatomy.hand.is_none() {
             add("The hand of the clock is not answered.".into());
         }
         add("Front-left lies below the outer curve, back-right above.".into());

@@ -125,14 +125,14 @@ const MOST_MM: f64 = 3000.0;
 /// Draws the map.
 pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
     let pen = Pen::new(options.medium);
-    let margins = margins(&pen, options);
+    let margins = margins(&pen);
     let (width_mm, height_mm) = match options.size {
         Size::Fit { width_mm, height_mm } => (bounded(width_mm), bounded(height_mm)),
         Size::TrueSize => {
             // Measured on axes of scale 1, laid out in any room that is large enough.
             let large = Extent { left: 0.0, top: 0.0, right: 1.0, bottom: 1.0 };
-            let [from, to] = MapAxes::new(&input.aorta, large, options.along, Around::Clock).length_range();
-            let widest = input.aorta.iter().map(|point| point.radius_mm).fold(1.0, f64::max);
+            let [from, to] = MapAxes::new(&input.anatomy.aorta, large, options.along, Around::Clock).length_range();
+            let widest = input.anatomy.aorta.iter().map(|point| point.radius_mm).fold(1.0, f64::max);
             // No bound from below or above: a size that is cut would no longer be true.
             let across = (to - from).min(MOST_MM) + margins.left + margins.right;
             (across, (2.0 * PI * widest).min(MOST_MM) + margins.top + margins.bottom)
@@ -145,8 +145,8 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
         bottom: height_mm - margins.bottom,
     };
     let around = if options.size == Size::TrueSize { Around::WallLength } else { options.around };
-    let axes = MapAxes::new(&input.aorta, room, options.along, around);
-    let places = Places::new(axes.plot().grown(-1.0));
+    let axes = MapAxes::new(&input.anatomy.aorta, room, options.along, around);
+    let places = Places::new(axes.plot().grown(-0.5));
     let mut sheet = Sheet { input, options, axes, pen, places };
 
     sheet.wall_scale();
@@ -157,9 +157,10 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
     sheet.folds();
     sheet.outer_curve();
     sheet.graft_lines();
-    sheet.other_possibilities();
     sheet.bodies();
+    sheet.marks();
     sheet.ostia();
+    sheet.other_possibilities();
     sheet.keep_clear();
     sheet.mouths();
     sheet.frame();
@@ -167,8 +168,9 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
     sheet.names();
     sheet.stretch_labels();
     sheet.keep_clear_names();
+    sheet.end_labels();
     sheet.handle();
-    sheet.captions(height_mm);
+    sheet.captions();
 
     let mut scene = Scene {
         name: "wall-map",
@@ -188,13 +190,13 @@ fn bounded(mm: f64) -> f64 {
 }
 
 /// What stands outside the frame, on each side.
-fn margins(pen: &Pen, options: &Options) -> Extent {
+fn margins(pen: &Pen) -> Extent {
     let note = pen.letters(Token::Note);
     Extent {
         left: 2.5 + pen.width(Token::Note, "\u{2212}00"),
         top: 1.9 * note,
         right: 2.5 + pen.width(Token::Note, "outer curve"),
-        bottom: 2.0 + if options.size == Size::TrueSize { 4.2 } else { 4.0 } * note,
+        bottom: 2.0 + 4.1 * note,
     }
 }
 
@@ -212,24 +214,30 @@ impl Sheet<'_> {
 
 /// A stored clock in words; hours only where the hand of the sheet is known.
 fn clock_words(input: &MapInput, clock: Angle) -> String {
-    match input.hand {
+    match input.anatomy.hand {
         Some(hand) => units::clock_with_side(clock, hand),
         None => units::clock_side(clock).to_owned(),
     }
 }
 
 /// A length to 0.1 mm, with a true minus sign.
-pub(super) fn millimetres(mm: f64) -> String {
+pub(in crate::scene) fn millimetres(mm: f64) -> String {
     signed(format!("{mm:.1}"))
 }
 
 /// Typed minus signs as true ones, and no negative zero.
-pub(super) fn signed(number: String) -> String {
+pub(in crate::scene) fn signed(number: String) -> String {
     match number.strip_prefix('-') {
         None => number,
         Some(size) if size.chars().all(|digit| "0.".contains(digit)) => size.to_owned(),
         Some(size) => format!("\u{2212}{size}"),
     }
+}
+
+/// A range of per cents, whole numbers, as one number where its ends read alike.
+pub(in crate::scene) fn percent_range([least, most]: [f64; 2]) -> String {
+    let [low, high] = [least, most].map(|value| signed(format!("{value:.0}")));
+    if low == high { format!("{low} %") } else { format!("{low} to {high} %") }
 }
 
 fn title(input: &MapInput) -> String {
@@ -242,10 +250,10 @@ fn description(input: &MapInput) -> String {
     let below = clock_words(input, Angle::deg(90.0));
     let above = clock_words(input, Angle::deg(-90.0));
     let mut words = format!("12:00, the outer curve, is the middle line; {below} lies below it, {above} above.");
-    if input.hand.is_none() {
+    if input.anatomy.hand.is_none() {
         words.push_str(" The hand of the clock is not answered: ostia are drawn over the full clock.");
     }
-    for ostium in &input.ostia {
+    for ostium in &input.anatomy.ostia {
         let clock = ostium.clock.map_or("clock unknown".into(), |clock| clock_words(input, clock));
         words.push_str(&format!(" {} at {} mm, {clock}.", ostium.name, millimetres(ostium.station_mm)));
     }

@@ -13,9 +13,9 @@ fn look() {
     write("plain", &arch_p(0.0, 0.0), &plain);
     write("turned", &arch_p(14.0, 40.0), &plain);
     let mut unknown = arch_p(0.0, 0.0);
-    unknown.hand = None;
-    for o in &mut unknown.ostia { o.clock = None; o.outline.clear(); }
-    for o in &mut unknown.keep_clear { o.clock = None; o.outline.clear(); }
+    let mut an = (*unknown.anatomy).clone(); an.hand = None;
+    for o in &mut an.ostia { o.clock = None; o.outline.clear(); }
+    for o in &mut an.keep_clear { o.clock = None; o.outline.clear(); } unknown.anatomy = std::sync::Arc::new(an);
     for t in &mut unknown.grafts[0].tunnels { t.clearance.value_mm = None; t.clearance.standing = Standing::Unknown; t.clearance.to = None; t.clearance.remark = "the hand of the clock is not answered".into(); t.clearance.clock_error = None; }
     write("unknown", &unknown, &plain);
     write("wall", &arch_p(0.0, 0.0), &Options { along: Along::OuterCurve, around: Around::WallLength, ..plain.clone() });
