@@ -20,7 +20,7 @@ use extrados::casefile::{Case, document};
 use extrados::scene::map_input::MapInput;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
-use extrados::scene::{Scene, strip};
+use extrados::scene::strip;
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -188,7 +188,8 @@ impl App {
     fn facts(&self) -> Facts<'_> {
         Facts {
             state: self.store.state(),
-            plan: &self.results.plan,
+            plan: self.results.plan(),
+            drawn: self.results.drawn(),
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
         }
@@ -246,7 +247,7 @@ impl App {
             medium: Medium::Screen,
             along: view.along,
             around: view.around,
-            lit: view_tie(facts),
+            lit: facts.state.tie.clone(),
             layers: Layers {
                 zones: view.shows(Layer::Zones),
                 bodies: view.shows(Layer::Bodies),
@@ -255,7 +256,7 @@ impl App {
                 ..Layers::default()
             },
         };
-        Some(picture(facts, &options, height_mm * STRIP_SHARE))
+        Some(picture(self.results.input(), &options, height_mm * STRIP_SHARE))
     }
 
     /// Makes the sheet ready for the printer.
@@ -275,7 +276,7 @@ impl App {
             lit: None,
             layers: Layers { handle: false, ..Layers::default() },
         };
-        let map = picture(&facts, &options, 0.0).scene;
+        let map = picture(self.results.input(), &options, 0.0).scene;
         let document = extrados::casefile::Document::of((*facts.state.now.case).clone());
         let sheet = panels::sheet::sheet(&facts, &map, &document.sha256, &host::today());
         self.mounts.sheet.show(sheet)?;
@@ -296,7 +297,7 @@ impl App {
 
     fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
         let map = self.drawn.as_ref()?;
-        hit::graft_at(&self.results.plan, &map.axes, self.facts().drawn(), at.map(|px| px / PX_PER_MM))
+        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), at.map(|px| px / PX_PER_MM))
     }
 
     /// The follower of the pointer.
@@ -315,7 +316,7 @@ impl App {
             }
             Meaning::Grip(at) => {
                 if let Some(gripped) = self.gripped(at) {
-                    let reach = hit::reach(&self.results.plan);
+                    let reach = hit::reach(self.results.plan());
                     self.drag = Some((gripped.component, Drag::new(gripped.placement, gripped.at, reach)));
                     self.act(Action::BeginGesture);
                     return true;
@@ -367,7 +368,7 @@ impl App {
             return;
         }
         let Some((component, _, placement)) = self.store.state().moved() else { return };
-        let moved: Placement = drag::nudged(placement, along_mm, around_deg, hit::reach(&self.results.plan));
+        let moved: Placement = drag::nudged(placement, along_mm, around_deg, hit::reach(self.results.plan()));
         if !self.store.in_gesture() {
             self.act(Action::BeginGesture);
         }
@@ -382,22 +383,13 @@ impl App {
     }
 }
 
-fn view_tie(facts: &Facts<'_>) -> Option<String> {
-    facts.state.tie.clone()
-}
-
 /// The map, with the strip chart below it where it has a height.
-fn picture(facts: &Facts<'_>, options: &Options, strip_mm: f64) -> WallMap {
-    let input = map_input(facts);
-    let mut map = wall_map(&input, options);
+fn picture(input: &MapInput, options: &Options, strip_mm: f64) -> WallMap {
+    let mut map = wall_map(input, options);
     if strip_mm > 0.0 {
-        let below: Scene = strip::strip(&input, &map.axes, options, strip_mm);
+        let mut below = strip::strip_chart(input, &map.axes, map.scene.width_mm, strip_mm, options.medium);
+        below.light(options.lit.as_deref());
         map.scene = map.scene.with_below(below, 0.0);
     }
     map
-}
-
-/// The plan in the possibility that is drawn, as the map wants it.
-fn map_input(_facts: &Facts<'_>) -> MapInput {
-    MapInput::default()
 }

@@ -30,6 +30,8 @@ pub struct Facts<'a> {
     pub state: &'a State,
     /// The plan of this very state.
     pub plan: &'a Plan,
+    /// The possibility that is drawn.
+    pub drawn: Option<Possibility>,
     /// The demo cases and grafts.
     pub demos: &'a Demos,
     /// What undo and redo would do, in words.
@@ -37,12 +39,6 @@ pub struct Facts<'a> {
 }
 
 impl<'a> Facts<'a> {
-    /// The possibility that is drawn: the chosen one, else the first.
-    pub fn drawn(&self) -> Option<Possibility> {
-        let all = self.plan.possibilities();
-        all.get(self.state.view.possibility).or_else(|| all.first()).copied()
-    }
-
     /// What is pointed at.
     pub fn tied(&self) -> Option<&'a str> {
         self.state.tie.as_deref()

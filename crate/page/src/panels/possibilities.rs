@@ -20,7 +20,7 @@ pub fn possibilities(facts: &Facts<'_>) -> Vec<Node> {
             None => Vec::new(),
         };
     }
-    let drawn = facts.drawn();
+    let drawn = facts.drawn;
     let rows = all.iter().enumerate().map(|(index, possibility)| {
         let radio = el("input")
             .with("type", "radio")

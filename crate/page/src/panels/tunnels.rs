@@ -62,7 +62,7 @@ pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
 }
 
 fn columns<'a>(facts: &Facts<'a>) -> Vec<Column<'a>> {
-    let drawn = facts.drawn();
+    let drawn = facts.drawn;
     let grafts = facts.plan.case.components.iter().filter_map(|component| component.graft.as_deref());
     grafts
         .flat_map(|graft| &graft.tunnels)
