@@ -20,7 +20,7 @@ use extrados::casefile::{Case, document};
 use extrados::scene::map_input::MapInput;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
-use extrados::scene::strip;
+//STRIP use extrados::scene::strip;
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -387,9 +387,9 @@ impl App {
 fn picture(input: &MapInput, options: &Options, strip_mm: f64) -> WallMap {
     let mut map = wall_map(input, options);
     if strip_mm > 0.0 {
-        let mut below = strip::strip_chart(input, &map.axes, map.scene.width_mm, strip_mm, options.medium);
-        below.light(options.lit.as_deref());
-        map.scene = map.scene.with_below(below, 0.0);
+        //STRIP let mut below = strip::strip_chart(input, &map.axes, map.scene.width_mm, strip_mm, options.medium);
+        //STRIP below.light(options.lit.as_deref());
+        //STRIP map.scene = map.scene.with_below(below, 0.0);
     }
     map
 }

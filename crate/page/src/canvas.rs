@@ -5,7 +5,7 @@
 //! lines, circles and words over. Knows no state.
 
 use extrados::scene::ink::{Fill, Ink, Outline, Stroke, inks};
-use extrados::scene::style::{Hatch, Weight};
+use extrados::scene::style::{Colour, Hatch, Weight};
 use extrados::scene::{Anchor, Scene, Spot};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{CanvasRenderingContext2d, CanvasWindingRule, HtmlCanvasElement};
@@ -71,8 +71,19 @@ impl Canvas {
     }
 
     fn ink(&self, ink: &Ink) -> Result<(), JsValue> {
-        if let Outline::Words { at, words, anchor, size_mm, weight } = &ink.outline {
-            return self.words(ink, *at, words, *anchor, size_mm * PX_PER_MM, *weight);
+        if let Outline::Words { at, words, then, anchor, size_mm, weight } = &ink.outline {
+            let colour = match ink.fill {
+                Some(Fill::Flat(colour, _)) => Some(colour),
+                Some(Fill::Hatch(_)) | None => None,
+            };
+            let mut pieces = vec![Piece { words, size_mm: *size_mm, weight: *weight, colour }];
+            pieces.extend(then.iter().map(|then| Piece {
+                words: &then.words,
+                size_mm: then.size_mm,
+                weight: then.weight,
+                colour: then.colour,
+            }));
+            return self.words(&pieces, *at, *anchor, ink.stroke.as_ref());
         }
         self.pen.begin_path();
         match &ink.outline {
@@ -169,33 +180,57 @@ impl Canvas {
         Ok(())
     }
 
-    fn words(
-        &self,
-        ink: &Ink,
-        at: Spot,
-        words: &str,
-        anchor: Anchor,
-        size_px: f64,
-        weight: Weight,
-    ) -> Result<(), JsValue> {
-        let weight = if weight == Weight::Bold { 600 } else { 400 };
-        self.pen.set_font(&format!("{weight} {size_px:.2}px {FONT}"));
-        self.pen.set_text_align(match anchor {
-            Anchor::Start => "left",
-            Anchor::Middle => "center",
-            Anchor::End => "right",
-        });
-        if let Some(halo) = &ink.stroke {
-            self.pen.set_stroke_style_str(halo.colour.0);
-            self.pen.set_line_width(px(halo.width_mm));
-            self.pen.stroke_text(words, px(at[0]), px(at[1]))?;
+    /// Words on one base line, piece after piece, the whole of them anchored; the halo lies under all.
+    fn words(&self, pieces: &[Piece<'_>], at: Spot, anchor: Anchor, halo: Option<&Stroke>) -> Result<(), JsValue> {
+        self.pen.set_text_align("left");
+        let mut widths = Vec::with_capacity(pieces.len());
+        // What stands left of a middle or an end is only known once it is measured.
+        if pieces.len() > 1 || anchor != Anchor::Start {
+            for piece in pieces {
+                self.set_font(piece);
+                widths.push(self.pen.measure_text(piece.words)?.width());
+            }
         }
-        if let Some(Fill::Flat(colour, _)) = ink.fill {
-            self.pen.set_fill_style_str(colour.0);
-            self.pen.fill_text(words, px(at[0]), px(at[1]))?;
+        let whole: f64 = widths.iter().sum();
+        let left = match anchor {
+            Anchor::Start => px(at[0]),
+            Anchor::Middle => px(at[0]) - whole / 2.0,
+            Anchor::End => px(at[0]) - whole,
+        };
+        for under in [true, false] {
+            let mut x = left;
+            for (index, piece) in pieces.iter().enumerate() {
+                self.set_font(piece);
+                match (under, halo, piece.colour) {
+                    (true, Some(halo), _) => {
+                        self.pen.set_stroke_style_str(halo.colour.0);
+                        self.pen.set_line_width(px(halo.width_mm));
+                        self.pen.stroke_text(piece.words, x, px(at[1]))?;
+                    }
+                    (false, _, Some(colour)) => {
+                        self.pen.set_fill_style_str(colour.0);
+                        self.pen.fill_text(piece.words, x, px(at[1]))?;
+                    }
+                    _ => {}
+                }
+                x += widths.get(index).copied().unwrap_or_default();
+            }
         }
         Ok(())
     }
+
+    fn set_font(&self, piece: &Piece<'_>) {
+        let weight = if piece.weight == Weight::Bold { 600 } else { 400 };
+        self.pen.set_font(&format!("{weight} {:.2}px {FONT}", px(piece.size_mm)));
+    }
+}
+
+/// Words of one size, weight and colour.
+struct Piece<'a> {
+    words: &'a str,
+    size_mm: f64,
+    weight: Weight,
+    colour: Option<Colour>,
 }
 
 fn px(mm: f64) -> f64 {

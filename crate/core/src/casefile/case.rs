@@ -997,7 +997,7 @@ pub struct CArm {
 pub struct Alternative {
     pub name: String,
     #[serde(default)]
-    pub changes: serde_json::Value,
+    pub changes: serde_json::Map<String, serde_json::Value>,
 }
 
 /// What was done.

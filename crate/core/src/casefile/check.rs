@@ -69,7 +69,7 @@ impl Checker {
                 Some(number) if !range.holds(number) => self.fault(
                     "out_of_range",
                     || {
-                        let shown = with_unit(&number.to_string(), range.unit);
+                        let shown = with_unit(&digits(number), range.unit);
                         format!("{label} is {shown}; {} lies within {}.", range.name, range.words())
                     },
                     || "Check the digits, the sign and the unit.".into(),
@@ -80,12 +80,12 @@ impl Checker {
                 None => self.kind("not_a_number", value, "a whole number", label),
                 Some(number) if number.fract() != 0.0 => self.fault(
                     "not_a_whole_number",
-                    || format!("{label} is {number}; it must be a whole number."),
+                    || format!("{label} is {}; it must be a whole number.", digits(number)),
                     || format!("Write a whole number from {least} to {most}."),
                 ),
                 Some(number) if number < *least as f64 || number > *most as f64 => self.fault(
                     "out_of_range",
-                    || format!("{label} is {number}; it lies within {least} to {most}."),
+                    || format!("{label} is {}; it lies within {least} to {most}.", digits(number)),
                     || format!("Write a whole number from {least} to {most}."),
                 ),
                 Some(_) => {}
@@ -315,6 +315,11 @@ pub(super) fn quoted(text: &str) -> String {
         shown.push('…');
     }
     format!("\"{shown}\"")
+}
+
+/// A number's digits, with an exponent where they would not end.
+fn digits(number: f64) -> String {
+    if number != 0.0 && !(1e-6..1e9).contains(&number.abs()) { format!("{number:e}") } else { number.to_string() }
 }
 
 fn described(value: &Value) -> String {

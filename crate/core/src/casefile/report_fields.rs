@@ -117,6 +117,8 @@ static ZONE: Shape = Object(&[
     mm("inner_mm", "Inner", "Its length on the inner curve."),
     mm("centre_mm", "Centreline", "Its length on the centreline."),
     mm("outer_mm", "Outer", "Its length on the outer curve."),
+    mm("from_station_mm", "From", "Station at which it begins."),
+    mm("to_station_mm", "To", "Station at which it ends."),
     WHY,
 ]);
 
@@ -124,6 +126,8 @@ static OSTIUM: Shape = Object(&[
     optional("id", "Ostium", Id, "Its id in the case."),
     mm("station_mm", "Station", "Station of its centre."),
     deg("clock_deg", "Clock", "Clock of its centre, stored convention."),
+    measured("clock", "Clock in words", text(40), "The clock with its side, in the hand of the user's sheet."),
+    deg("twist_drift_deg", "Twist drift", "Twist drift at its station."),
     point("wall_point_lps_mm", "Wall point", "Its centre on the wall in patient axes."),
     optional("vessels", "Vessels", list(&Id, 100), "The vessels that leave through it."),
     WHY,
@@ -213,6 +217,7 @@ static VERDICT: Shape = Object(&[
     measured("hangs_on", "Hangs on", Object(&[LIE, KEPT_BY]), "The possibility on which it hangs."),
     WHY,
     optional("source", "Source", text(400), "Source of the limit."),
+    optional("required", "Required", Flag, "Whether the plan needs the rule."),
 ]);
 
 static ROOM: &[Field] = &[

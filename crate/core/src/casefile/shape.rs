@@ -50,7 +50,7 @@ pub fn with_unit(number: &str, unit: &str) -> String {
 }
 
 /// One word of a word list.
-#[derive(Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Word {
     /// The word in the file.
     pub word: &'static str,
