@@ -81,6 +81,11 @@ pub fn with<T>(task: impl FnOnce(&mut App) -> T) -> Option<T> {
     APP.with(|app| app.try_borrow_mut().ok()?.as_mut().map(task))
 }
 
+/// Does something with the running page that gives nothing back.
+pub fn run(task: impl FnOnce(&mut App)) {
+    let _ = with(task);
+}
+
 /// Puts the page into the document.
 ///
 /// # Errors

@@ -37,8 +37,8 @@ pub fn listen() -> Result<(), JsValue> {
     on(&document, "pointerover", |event: Event| tied(&event))?;
     on(&document, "focusin", |event: Event| tied(&event))?;
     on(&document, "keydown", |event: KeyboardEvent| key_down(&event))?;
-    on(&document, "keyup", |_: Event| drop(app::with(App::key_up)))?;
-    on(&map, "blur", |_: Event| drop(app::with(App::key_up)))?;
+    on(&document, "keyup", |_: Event| app::run(App::key_up))?;
+    on(&map, "blur", |_: Event| app::run(App::key_up))?;
     on(&document, "dragover", |event: DragEvent| event.prevent_default())?;
     on(&document, "drop", |event: DragEvent| dropped(&event))?;
     on(&map, "pointerdown", |event: PointerEvent| pointer_down(&event))?;
@@ -46,14 +46,14 @@ pub fn listen() -> Result<(), JsValue> {
     for end in ["pointerup", "pointercancel", "lostpointercapture"] {
         on(&map, end, |event: PointerEvent| pointer_up(&event))?;
     }
-    on(&map, "pointerleave", |_: PointerEvent| drop(app::with(|app| app.act(Action::Tie(None)))))?;
+    on(&map, "pointerleave", |_: PointerEvent| app::run(|app| app.act(Action::Tie(None))))?;
     on(&window, "beforeunload", |event: BeforeUnloadEvent| {
         if app::with(|app| app.store().state().unsaved()) == Some(true) {
             event.prevent_default();
         }
     })?;
-    on(&window, "beforeprint", |_: Event| drop(app::with(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault)))))?;
-    on(&window, "afterprint", |_: Event| drop(app::with(App::clear_sheet)))?;
+    on(&window, "beforeprint", |_: Event| app::run(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault))))?;
+    on(&window, "afterprint", |_: Event| app::run(App::clear_sheet))?;
     watch_size(&map)?;
     watch_ratio();
     Ok(())
@@ -133,7 +133,7 @@ fn fill(element: &Element, pointer: &str) {
 /// Does what a button, radio, box or list says.
 fn do_it(does: &str, value: &str) {
     let (verb, what) = does.split_once(':').unwrap_or((does, ""));
-    let act = |action: Action| drop(app::with(|app| app.act(action)));
+    let act = |action: Action| app::run(|app| app.act(action));
     match verb {
         "open" => files::choose(Purpose::Any),
         "save" => files::save(),
@@ -249,7 +249,7 @@ fn key_down(event: &KeyboardEvent) {
             print();
         }
         Does::Help => help(),
-        Does::Undo | Does::Redo | Does::Escape | Does::Nudge { .. } => drop(app::with(|app| app.key(does))),
+        Does::Undo | Does::Redo | Does::Escape | Does::Nudge { .. } => app::run(|app| app.key(does)),
     }
 }
 

@@ -18,6 +18,7 @@ use crate::fault::Fault;
 use crate::message;
 use crate::quantity::Unknown;
 use crate::task::Task;
+use crate::units::Angle;
 use course::Course;
 use lumen::Lumen;
 use measuring::Measuring;

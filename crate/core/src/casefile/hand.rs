@@ -7,7 +7,7 @@
 
 use super::case::{AnatomyInput, Case, LumenKind, Placement};
 use crate::units::ThreeOClock;
-use serde_json::Value;
+use serde_json::{Map, Number, Value};
 use std::sync::Arc;
 
 impl Case {
@@ -81,25 +81,21 @@ fn mirror_contour<T>(radii: &mut [T]) {
 }
 
 /// Clocks inside a merge patch of the case, wherever they stand, except those of grafts.
-fn mirror_patch(changes: &mut Value) {
-    match changes {
-        Value::Array(items) => items.iter_mut().for_each(mirror_patch),
-        Value::Object(keys) => {
-            for (key, value) in keys.iter_mut().filter(|(key, _)| *key != "graft" && *key != "notes") {
-                let is_clock = key.ends_with("clock_deg") || key == "lean_deg";
-                match value {
-                    Value::Number(number) if is_clock => {
-                        let turned = number.as_f64().map(mirrored).and_then(serde_json::Number::from_f64);
-                        if let Some(turned) = turned {
-                            *number = turned;
-                        }
-                    }
-                    Value::Array(radii) if key == "radii_mm" => mirror_contour(radii),
-                    other => mirror_patch(other),
+fn mirror_patch(changes: &mut Map<String, Value>) {
+    for (key, value) in changes.iter_mut().filter(|(key, _)| *key != "graft" && *key != "notes") {
+        let is_clock = key.ends_with("clock_deg") || key == "lean_deg";
+        match value {
+            Value::Number(number) if is_clock => {
+                let turned = number.as_f64().map(mirrored).and_then(Number::from_f64);
+                if let Some(turned) = turned {
+                    *number = turned;
                 }
             }
+            Value::Array(radii) if key == "radii_mm" => mirror_contour(radii),
+            Value::Array(items) => items.iter_mut().filter_map(Value::as_object_mut).for_each(mirror_patch),
+            Value::Object(inner) => mirror_patch(inner),
+            _ => {}
         }
-        _ => {}
     }
 }
 
@@ -143,7 +139,10 @@ mod tests {
                 name: "turned".into(),
                 changes: serde_json::json!({
                     "components": [{ "placement": { "clock_deg": 30.0 }, "graft": { "markers": [{ "clock_deg": 90.0 }] } }]
-                }),
+                })
+                .as_object()
+                .cloned()
+                .unwrap(),
             }],
             ..Case::default()
         }
