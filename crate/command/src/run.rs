@@ -1,14 +1,22 @@
 //! Does what was asked for.
 
-use crate::arguments::{Command, USAGE};
+use crate::arguments::{Command, MapOptions, USAGE};
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
 use extrados::report::words;
+use extrados::scene::axes::{Along, Around};
+use extrados::scene::map_input::MapInput;
+use extrados::scene::style::Medium;
+use extrados::scene::svg;
+use extrados::scene::wall_map::{Options, Size, wall_map};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+
+/// Size of a map unless told otherwise, mm: the width of a landscape sheet within its margins.
+const MAP_MM: (f64, f64) = (273.0, 150.0);
 
 /// What a command prints.
 #[derive(Debug, Default)]
@@ -75,10 +83,10 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let output = if json { as_json(&plan, &document.sha256) } else { in_words(&plan) };
             Ok(Done { output, ..Done::default() })
         }
-        Command::Map { case, out, options: _ } => {
+        Command::Map { case, out, options } => {
             let document = open(&case)?;
-            let _plan = Plan::new(document.case.clone());
-            write(&out, "")
+            let plan = Plan::new(document.case.clone());
+            write(&out, &map(&plan, &options))
         }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
@@ -105,6 +113,22 @@ fn write(path: &Path, text: &str) -> Result<Done, Failure> {
             Err(Failure::in_file(path, fault))
         }
     }
+}
+
+/// The map as SVG text.
+fn map(plan: &Plan, given: &MapOptions) -> String {
+    let size = Size::Fit {
+        width_mm: given.width_mm.unwrap_or(MAP_MM.0),
+        height_mm: given.height_mm.unwrap_or(MAP_MM.1),
+    };
+    let options = Options {
+        size,
+        medium: Medium::Paper,
+        along: if given.along_outer { Along::OuterCurve } else { Along::Centreline },
+        around: if given.around_mm { Around::WallLength } else { Around::Clock },
+        ..Options::default()
+    };
+    svg::text(&wall_map(&MapInput::from_plan(plan, None), &options).scene)
 }
 
 fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<Done, Failure> {

@@ -1,14 +1,14 @@
 //! From cleaned lines to a case: the order of the steps, and what is said about them.
 
 use super::line::{Line, Widths, rounded};
-use super::openings::{self, Exit, NoExit, Opening, TAKEOFF_MM};
+use super::openings::{self, Exit, NoExit, Opening, TAKEOFF_MM, degrees};
 use super::signs::{self, Answer, Reach};
 use super::table::OstiumRow;
 use super::tree::{self, Tree};
 use super::{Contents, Imported, Options, unit};
 use crate::anatomy::course::Course;
 use crate::anatomy::lumen::Lumen;
-use crate::casefile::Case;
+use crate::casefile::{Case, Document};
 use crate::casefile::case::{
     AnatomyInput, CentrelineInput, Clock, LumenKind, LumenSection, OstiumInput, TwelveOClock, VesselInput,
 };
@@ -68,7 +68,16 @@ pub(super) fn build(contents: Contents, options: &Options) -> Result<Imported, F
         }
     }
     let case = Case { clock, anatomy: Arc::new(anatomy), ..Case::default() };
+    checked(&case)?;
     Ok(Imported { case, assumed })
+}
+
+/// An imported case must pass what every case file must pass.
+fn checked(case: &Case) -> Result<(), Faults> {
+    let value = serde_json::to_value(case).map_err(|error| {
+        Fault::new("internal", "", format!("The case cannot be written: {error}."), "This is a mistake in the program; keep the files and report it.")
+    })?;
+    Document::from_value(value).map(|_| ())
 }
 
 /// Cleans the lines and tells the aorta from its branches.
@@ -85,12 +94,12 @@ fn tree(contents: &Contents, options: &Options, assumed: &mut Vec<String>) -> Re
         lines.extend(Line::new(raw, options.axes, options.unit, &mut faults, assumed));
     }
     if lines.is_empty() {
-        return faults.or(()).and(Err(Faults::none()));
+        return Err(super::counted(faults));
     }
     let mut loose = Faults::none();
     let tree = tree::tell_apart(lines, &mut loose, assumed);
     let Some(tree) = tree else { return Err(faults) };
-    if let Some(fault) = unit::implausible(&tree.trunk, options.unit) {
+    if let Some(fault) = unit::implausible(&tree.trunk, options.unit, contents.lines_in_mm.is_some()) {
         // In a wrong unit every distance is wrong, so nothing else is worth saying.
         return Err(fault.into());
     }
@@ -268,7 +277,8 @@ fn names(count: usize, options: &Options, assumed: &mut Vec<String>) -> Result<V
         return Ok(THREE.map(str::to_owned).to_vec());
     }
     if count > 0 {
-        assumed.push(format!("{count} vessels leave the aorta: they were named V1 to V{count} in order along the flow."));
+        let named = if count == 1 { "V1".to_owned() } else { format!("V1 to V{count}") };
+        assumed.push(format!("Named in order along the flow: {named}; only an arch with three vessels is named by itself."));
     }
     Ok((1..=count).map(|k| format!("V{k}")).collect())
 }
@@ -283,7 +293,7 @@ fn check_rows(file: &str, rows: &[OstiumRow], aorta: &Centreline) -> Result<(), 
     let mut faults = Faults::none();
     for row in rows.iter().filter(|row| !aorta.reaches(row.station_mm)) {
         let (first, last) = aorta.range_mm();
-        let text = format!("{} lies at {} mm, but the centreline runs from {first} to {last:.1} mm.", row.id, row.station_mm);
+        let text = format!("{} lies at {} mm, but the centreline runs from {:.0} to {last:.1} mm.", row.id, row.station_mm, first + 0.0);
         faults.add(Fault::new("station_outside", row.place.clone(), text, "Count stations from the first point of the centreline."));
     }
     if rows.is_empty() {
@@ -305,13 +315,13 @@ fn from_rows(rows: &[OstiumRow], options: &Options, anatomy: &mut AnatomyInput, 
         anatomy.ostia.push(OstiumInput {
             id: id.clone(),
             station_mm: row.station_mm,
-            clock_deg: clock.map(|clock| rounded(clock.to_deg())),
+            clock_deg: clock.map(degrees),
             along_mm: row.diameter_mm.map(|d| rounded(d / sine.unwrap_or(1.0))),
             across_mm: row.diameter_mm,
         });
         anatomy.vessels.push(VesselInput {
-            takeoff_deg: row.takeoff.map(|a| rounded(a.to_deg())),
-            lean_deg: row.lean.map(|a| rounded(a.to_deg())),
+            takeoff_deg: row.takeoff.map(degrees),
+            lean_deg: row.lean.map(degrees),
             ..openings::unmeasured(name, id)
         });
     }

@@ -1,15 +1,14 @@
 //! Lines: as a file gives them, and cleaned in patient axes and millimetres.
 //!
-//! Repeats are dropped, and a line denser than any measurement is thinned, so that later work is
-//! bounded. Knows nothing of trunk and branches.
+//! Repeats are dropped, and a line with more points than a case can hold is thinned to points 0.1 mm
+//! apart, so that later work is bounded. Knows nothing of trunk and branches.
 
 use super::axes::{Axes, Unit};
+use crate::casefile::fields::anatomy::MOST_POINTS;
 use crate::curve::spline::REPEAT_MM;
 use crate::fault::{Fault, Faults};
 use crate::units::Point3;
 
-/// A line with more points is thinned.
-const MOST_KEPT: usize = 20_000;
 /// Least distance of the points of a thinned line, mm: far below what any CT resolves.
 const THINNED_MM: f64 = 0.1;
 
@@ -89,7 +88,7 @@ impl Line {
             ));
             return None;
         }
-        if kept.len() > MOST_KEPT {
+        if kept.len() > MOST_POINTS {
             let distinct = kept.len();
             kept = spaced(&points, THINNED_MM);
             assumed.push(format!(

@@ -22,6 +22,8 @@ mod vtp;
 pub use axes::{Axes, Unit};
 
 use crate::casefile::Case;
+use crate::casefile::fields::ranges::SMOOTHING;
+use crate::casefile::shape::is_id;
 use crate::fault::{Fault, Faults};
 use crate::units::ThreeOClock;
 use line::RawLine;
@@ -32,8 +34,6 @@ use table::{OstiumRow, Table};
 pub const MOST_BYTES: usize = 64 << 20;
 /// Most lines of all files together.
 const MOST_LINES: usize = 64;
-/// Smoothing lengths that are taken, mm.
-const SMOOTHING_MM: std::ops::RangeInclusive<f64> = 0.0..=30.0;
 
 /// A file's bytes and the name it is spoken of by.
 #[derive(Clone, Debug)]
@@ -100,8 +100,8 @@ impl Options {
             }
             "radius" => self.radius_array = Some(value.to_owned()),
             "smoothing" => {
-                let length = value.parse().ok().filter(|mm| SMOOTHING_MM.contains(mm));
-                self.smoothing_length_mm = length.ok_or_else(|| wrong("Give 0 to 30 mm; 7 is usual."))?;
+                let length = value.parse().ok().filter(|mm| SMOOTHING.holds(*mm));
+                self.smoothing_length_mm = length.ok_or_else(|| wrong(SMOOTHING_MEND))?;
             }
             "three-oclock" => {
                 self.three_oclock = match value {
@@ -125,9 +125,9 @@ impl Options {
 
     fn faults(&self) -> Faults {
         let mut faults = Faults::none();
-        if !SMOOTHING_MM.contains(&self.smoothing_length_mm) {
+        if !SMOOTHING.holds(self.smoothing_length_mm) {
             let text = format!("A smoothing length of {} mm is not taken.", self.smoothing_length_mm);
-            faults.add(Fault::new("option", "smoothing", text, "Give 0 to 30 mm; 7 is usual."));
+            faults.add(Fault::new("option", "smoothing", text, SMOOTHING_MEND));
         }
         for (i, name) in self.vessel_names.iter().enumerate() {
             if !is_id(name) || self.vessel_names[..i].contains(name) {
@@ -140,11 +140,7 @@ impl Options {
 }
 
 const ID_MEND: &str = "Give each its own name of letters, digits, - and _, at most 40, such as IA.";
-
-/// Whether a text can be an id in the case.
-fn is_id(text: &str) -> bool {
-    !text.is_empty() && text.len() <= 40 && text.chars().all(|c| c.is_ascii_alphanumeric() || "_-.".contains(c))
-}
+const SMOOTHING_MEND: &str = "Give 0 to 50 mm; 7 is usual.";
 
 /// What was read, and what was assumed to read it.
 #[derive(Clone, Debug)]
@@ -188,9 +184,14 @@ pub fn import(files: &[NamedBytes], options: &Options) -> Result<Imported, Fault
     }
     contents.check(options, &mut faults);
     if !faults.is_empty() {
-        return faults.or(()).and_then(|()| Err(Faults::none()));
+        return Err(counted(faults));
     }
     build::build(contents, options)
+}
+
+/// The faults, with the line that counts those that are not listed.
+fn counted(faults: Faults) -> Faults {
+    faults.or(()).err().unwrap_or_default()
 }
 
 impl Contents {
@@ -223,6 +224,12 @@ impl Contents {
         if bytes.trim_ascii_start().starts_with(b"{") {
             let text = "The file is JSON, which is no centreline.";
             faults.add(Fault::new("not_recognised", name, text, "Open a case or graft file as such; import reads VTK, VTP and CSV."));
+            return;
+        }
+        if name.to_ascii_lowercase().ends_with(".vtk") {
+            let place = format!("{name}, line 1");
+            let text = format!("The first line must begin with `{}`.", vtk::SIGNATURE);
+            faults.add(Fault::new("vtk_header", place, text, "Save the file again as legacy VTK."));
             return;
         }
         if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
@@ -261,7 +268,7 @@ impl Contents {
         }
         let points: usize = self.lines.iter().map(|line| line.points.len()).sum();
         if points > MOST_POINTS {
-            faults.add(polydata::too_many("".into(), "points in lines", points as f64));
+            faults.add(polydata::too_many("".into(), "points in lines", points as u64));
         }
         if let [_, (second, _), ..] = &self.ostia[..] {
             let text = "Ostia come from two files.";

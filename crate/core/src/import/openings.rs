@@ -231,7 +231,7 @@ impl Opening {
         let ostium = OstiumInput {
             id: id.to_owned(),
             station_mm: rounded(self.station_mm),
-            clock_deg: clock.map(|clock| rounded(clock.wrapped().to_deg())),
+            clock_deg: clock.map(degrees),
             along_mm: size(0),
             across_mm: size(1),
         };
@@ -248,20 +248,30 @@ impl Opening {
         lean: Option<Angle>,
     ) -> VesselInput {
         let exit = &member.exit;
+        // A vessel that leaves another has its own diameters only from there on.
         let begins = member.parent.map_or(exit.along_mm, |(_, _, along)| along);
         let diameters = DIAMETERS_AT_MM
             .into_iter()
-            .filter_map(|at_mm| Some(VesselDiameter { at_mm, diameter_mm: rounded(exit.diameter_mm(begins + at_mm)?) }))
+            .filter(|at_mm| exit.along_mm + at_mm >= begins)
+            .filter_map(|at_mm| {
+                Some(VesselDiameter { at_mm, diameter_mm: rounded(exit.diameter_mm(exit.along_mm + at_mm)?) })
+            })
             .collect();
         VesselInput {
             from: member.parent.map_or(ostium.to_owned(), |(parent, ..)| names[parent].clone()),
             at_mm: member.parent.map_or(0.0, |(_, at_mm, _)| rounded(at_mm)),
-            takeoff_deg: takeoff.map(|a| rounded(a.to_deg())),
-            lean_deg: lean.map(|a| rounded(a.wrapped().to_deg())),
+            takeoff_deg: takeoff.map(degrees),
+            lean_deg: lean.map(degrees),
             diameters,
             ..unmeasured(name, ostium)
         }
     }
+}
+
+/// An angle for the case file, in (−180, 180].
+pub(super) fn degrees(angle: Angle) -> f64 {
+    let degrees = rounded(angle.wrapped().to_deg());
+    if degrees <= -180.0 { 180.0 } else { degrees }
 }
 
 /// A vessel of which nothing but its ostium is known.

@@ -16,8 +16,8 @@ pub(super) const LARGEST_NUMBER: f64 = 1e9;
 pub(super) enum Places {
     /// The line of each value.
     Lines(Vec<u32>),
-    /// Values are only counted: the place of the array.
-    In(String),
+    /// Values are only counted: the place of the array, and what one of them is called.
+    In(String, &'static str),
     /// Nothing was read.
     #[default]
     Nowhere,
@@ -31,7 +31,7 @@ impl Places {
                 Some(line) => format!("{file}, line {line}"),
                 None => file.to_owned(),
             },
-            Places::In(place) => format!("{place}, value {}", index + 1),
+            Places::In(place, called) => format!("{place}, {called} {}", index + 1),
             Places::Nowhere => file.to_owned(),
         }
     }
@@ -73,12 +73,17 @@ pub(super) struct PolyData {
     pub arrays: Vec<Array>,
     /// Names of the other arrays, for messages.
     pub other_arrays: Vec<String>,
+    /// Whether a part could not be read: what hangs together is then not checked.
+    pub broken: bool,
 }
 
 impl PolyData {
     /// The lines with their radii; what is wrong is added to `faults`.
     pub fn lines(mut self, file: &str, wanted: Wanted<'_>, faults: &mut Faults) -> Vec<RawLine> {
-        if self.ends.is_empty() {
+        if self.broken {
+            return Vec::new();
+        }
+        if self.ends.is_empty() || self.points.is_empty() {
             faults.add(Fault::new(
                 "no_lines",
                 file,
@@ -121,7 +126,7 @@ impl PolyData {
                     faults.add(Fault::new(
                         "index_out_of_range",
                         place.clone(),
-                        format!("Line {} names the point {index}, but points are numbered 0 to {}.", k + 1, count as i64 - 1),
+                        format!("Polyline {} names the point {index}, but points are numbered 0 to {}.", k + 1, count as i64 - 1),
                         "Save the file again: the lines do not belong to these points.",
                     ));
                 }
@@ -144,7 +149,7 @@ impl PolyData {
             }
         }
         let widths = if radius.is_some() { Widths::Radii(radii) } else { Widths::Unknown };
-        (bad == 0).then(|| RawLine { name: format!("{file}, line {} of the polylines", k + 1), place, points, widths })
+        (bad == 0).then(|| RawLine { name: format!("{file}, polyline {}", k + 1), place, points, widths })
     }
 
     /// The array that holds the radius.
@@ -198,12 +203,12 @@ pub(super) fn number_fault(
         Some(_) => ("not_finite", "is not a finite number"),
         None => ("not_a_number", "is not a number"),
     };
-    let mend = "Correct the number, or leave the point out of the file.";
+    let mend = "Correct the number, or leave it out of the file.";
     Some(Fault::new(code, place(), format!("`{}` {what}.", shown()), mend))
 }
 
 /// A fault for a count beyond what is read.
-pub(super) fn too_many(place: String, what: &str, count: f64) -> Fault {
+pub(super) fn too_many(place: String, what: &str, count: u64) -> Fault {
     Fault::new(
         "too_many_points",
         place,

@@ -6,6 +6,8 @@
 use super::axes::clip;
 use super::line::{RawLine, Widths};
 use super::polydata::{MOST_POINTS, number_fault, too_many};
+use crate::casefile::fields::ranges::{CLOCK, OPENING, STATION, TAKEOFF, TURN};
+use crate::casefile::shape::{Range, is_id};
 use crate::fault::{Fault, Faults};
 use crate::units::Angle;
 use csv::{ByteRecord, ReaderBuilder};
@@ -15,8 +17,6 @@ const OSTIA: &str = "id,station_mm,clock_deg,diameter_mm[,takeoff_deg,lean_deg]"
 
 /// Most ostia of a table.
 const MOST_OSTIA: usize = 50;
-/// Largest diameter of an ostium that is taken for one, mm.
-const LARGEST_OSTIUM_MM: f64 = 60.0;
 
 /// What a CSV file holds.
 #[derive(Clone, Debug)]
@@ -65,13 +65,14 @@ pub(super) fn read(file: &str, bytes: &[u8], faults: &mut Faults) -> Option<Tabl
         ));
         return None;
     }
-    let (required, optional): (&[&str], &[&str]) = if centreline {
+    let (required, optional): (&[&'static str], &[&'static str]) = if centreline {
         (&["x_mm", "y_mm", "z_mm"], &["radius_mm", "largest_mm", "smallest_mm"])
     } else {
         (&["id", "station_mm", "clock_deg", "diameter_mm"], &["takeoff_deg", "lean_deg"])
     };
     let columns = columns(file, &header, required, optional, faults)?;
-    let mut rows = Rows { file, separator, width: header.len(), columns, faults };
+    let names = [required, optional].concat();
+    let mut rows = Rows { file, separator, width: header.len(), names, columns, faults };
     let read = if centreline { rows.centreline(next, record) } else { rows.ostia(next, record) };
     Some(read)
 }
@@ -123,6 +124,8 @@ struct Rows<'a> {
     file: &'a str,
     separator: u8,
     width: usize,
+    /// Names of the columns that are read, and where each stands.
+    names: Vec<&'static str>,
     columns: Vec<Option<usize>>,
     faults: &'a mut Faults,
 }
@@ -156,7 +159,7 @@ impl Rows<'_> {
             }
             points.push(point);
             if points.len() > MOST_POINTS {
-                self.faults.add(too_many(place, "points", points.len() as f64));
+                self.faults.add(too_many(place, "points", points.len() as u64));
                 break;
             }
         }
@@ -180,12 +183,12 @@ impl Rows<'_> {
                 break;
             }
             let id = String::from_utf8_lossy(self.cell(&record, 0)).into_owned();
-            let station = self.number(&record, 1, &place);
-            let clock = self.optional(&record, 2, &place, -180.0, 360.0).map(|deg| Angle::deg(deg).wrapped());
-            let diameter_mm = self.optional(&record, 3, &place, f64::MIN_POSITIVE, LARGEST_OSTIUM_MM);
-            let takeoff = self.optional(&record, 4, &place, 0.0, 180.0).map(Angle::deg);
-            let lean = self.optional(&record, 5, &place, -180.0, 180.0).map(|deg| Angle::deg(deg).wrapped());
-            if !super::is_id(&id) {
+            let station = self.ranged(&record, 1, &place, &STATION);
+            let clock = self.optional(&record, 2, &place, &CLOCK).map(|deg| Angle::deg(deg).wrapped());
+            let diameter_mm = self.optional(&record, 3, &place, &OPENING);
+            let takeoff = self.optional(&record, 4, &place, &TAKEOFF).map(Angle::deg);
+            let lean = self.optional(&record, 5, &place, &TURN).map(|deg| Angle::deg(deg).wrapped());
+            if !is_id(&id) {
                 let text = format!("`{}` is no name for an ostium.", clip(&id));
                 self.fault(&place, "ostium_id", text, super::ID_MEND);
             } else if rows.iter().any(|row| row.id == id) {
@@ -205,18 +208,30 @@ impl Rows<'_> {
         self.faults.add(Fault::new(code, place, text, mend));
     }
 
-    /// Place of a row, after its number of cells was checked; `None` for an empty row.
+    /// Place of a row that can be read; `None` for an empty one, and for a bad one, whose fault is told.
     fn place(&mut self, record: &ByteRecord) -> Option<String> {
         if record.iter().all(<[u8]>::is_empty) {
             return None;
         }
         let place = format!("{}, line {}", self.file, record.position().map_or(0, csv::Position::line));
-        let filled = record.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1);
-        if filled > self.width {
-            let text = format!("The row has {filled} cells, the header {}.", self.width);
-            self.fault(&place, "csv_row", text, "Give one cell a column; write decimals with a point where the comma separates.");
+        if let Some((code, text, mend)) = self.bad_row(record) {
+            self.fault(&place, code, text, mend);
+            return None;
         }
         Some(place)
+    }
+
+    /// The fault of a row that is not made of one cell a column.
+    fn bad_row(&self, record: &ByteRecord) -> Option<(&'static str, String, &'static str)> {
+        if record.iter().any(|cell| cell.contains(&b'\n')) {
+            let text = "A quotation mark in this row is not closed.".to_owned();
+            return Some(("csv_quote", text, "Close or remove it."));
+        }
+        let filled = record.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1);
+        (filled > self.width).then(|| {
+            let text = format!("The row has {filled} cells, the header {}.", self.width);
+            ("csv_row", text, "Give one cell a column; write decimals with a point where the comma separates.")
+        })
     }
 
     fn cell<'r>(&self, record: &'r ByteRecord, column: usize) -> &'r [u8] {
@@ -226,6 +241,11 @@ impl Rows<'_> {
     /// A number that must be there.
     fn number(&mut self, record: &ByteRecord, column: usize, place: &str) -> Option<f64> {
         let cell = self.cell(record, column);
+        if cell.is_empty() {
+            let text = format!("The cell of {} is empty.", self.names[column]);
+            self.fault(place, "csv_cell_empty", text, "Give the number, or leave the row out.");
+            return None;
+        }
         let value = decimal(cell, self.separator);
         let shown = || clip(&String::from_utf8_lossy(cell));
         match number_fault(|| place.to_owned(), shown, value) {
@@ -238,16 +258,16 @@ impl Rows<'_> {
     }
 
     /// A number in a range, or an empty cell.
-    fn optional(&mut self, record: &ByteRecord, column: usize, place: &str, least: f64, most: f64) -> Option<f64> {
-        if self.cell(record, column).is_empty() {
-            return None;
-        }
+    fn optional(&mut self, record: &ByteRecord, column: usize, place: &str, range: &Range) -> Option<f64> {
+        if self.cell(record, column).is_empty() { None } else { self.ranged(record, column, place, range) }
+    }
+
+    /// A number in a range.
+    fn ranged(&mut self, record: &ByteRecord, column: usize, place: &str, range: &Range) -> Option<f64> {
         let value = self.number(record, column, place)?;
-        if value < least || value > most {
-            let name = ["id", "station_mm", "clock_deg", "diameter_mm", "takeoff_deg", "lean_deg"][column];
-            let range = if least > 0.0 && least < 1e-9 { format!("above 0 and at most {most}") } else { format!("{least} to {most}") };
-            let text = format!("{name} is {value}; it can be {range}.");
-            self.fault(place, "out_of_range", text, "Correct the number, or leave the cell empty where it is unknown.");
+        if !range.holds(value) {
+            let text = format!("{value} is no value for {}: it can be {}.", range.name, range.words());
+            self.fault(place, "out_of_range", text, "Correct the number; an empty cell says that it is unknown.");
             return None;
         }
         Some(value)

@@ -10,7 +10,8 @@ const LENGTH_MM: std::ops::RangeInclusive<f64> = 40.0..=1000.0;
 const RADIUS_MM: std::ops::RangeInclusive<f64> = 4.0..=50.0;
 
 /// A fault where a trunk converted from `told` cannot be an aorta; it names the unit that fits.
-pub(super) fn implausible(trunk: &Line, told: Unit) -> Option<Fault> {
+/// `by_name` says that the columns of a table have the unit in their names.
+pub(super) fn implausible(trunk: &Line, told: Unit, by_name: bool) -> Option<Fault> {
     let length = trunk.length_mm() / told.mm();
     let radii: Vec<f64> = (0..trunk.points.len()).filter_map(|i| trunk.radius_of(i)).collect();
     let radius = (!radii.is_empty()).then(|| radii.iter().sum::<f64>() / radii.len() as f64 / told.mm());
@@ -28,6 +29,7 @@ pub(super) fn implausible(trunk: &Line, told: Unit) -> Option<Fault> {
         length * told.mm()
     );
     let mend = match Unit::ALL.iter().find(|unit| fits(unit)) {
+        Some(unit) if by_name => format!("The numbers look like {}: convert the columns to mm.", unit.name()),
         Some(unit) => format!("The unit {} fits: say so.", unit.name()),
         None => format!(
             "No unit of mm, cm and m makes it {} to {} mm long and {} to {} mm in radius: check the file.",

@@ -58,8 +58,15 @@ impl<'a> Reader<'a, '_> {
         format!("{}, {} {at}", self.file, if self.binary { "byte" } else { "line" })
     }
 
+    /// A fault after which the parts of the file do not hang together.
     fn fault(&mut self, at: u32, code: &str, text: String, mend: &str) {
+        self.data.broken = true;
         self.faults.add(Fault::new(code, self.place(at), text, mend));
+    }
+
+    fn too_many(&mut self, at: u32, what: &str, count: u64) {
+        self.data.broken = true;
+        self.faults.add(too_many(self.place(at), what, count));
     }
 
     fn header(&mut self) -> Option<()> {
@@ -111,8 +118,9 @@ impl<'a> Reader<'a, '_> {
                 }
                 continue;
             };
-            lost = false;
-            if self.section(keyword, word.at).is_none() && self.binary {
+            // What is left of a broken section is passed over in silence.
+            lost = self.section(keyword, word.at).is_none();
+            if lost && self.binary {
                 // After a broken binary array nothing tells where the next one begins.
                 return;
             }
@@ -148,7 +156,7 @@ impl<'a> Reader<'a, '_> {
         let count = self.count(at, "POINTS")?;
         let kind = self.kind(at)?;
         if count > MOST_POINTS as u64 {
-            self.faults.add(too_many(self.place(at), "points", count as f64));
+            self.too_many(at, "points", count);
             return None;
         }
         let numbers = self.numbers("POINTS", at, count * 3, kind, true)?;
@@ -162,7 +170,7 @@ impl<'a> Reader<'a, '_> {
         let size = self.count(at, name)?;
         let new_layout = self.cursor.peek().is_some_and(|word| word.is("OFFSETS"));
         if keep && (count > MOST_POINTS as u64 || size > 2 * MOST_POINTS as u64) {
-            self.faults.add(too_many(self.place(at), "points in lines", size as f64));
+            self.too_many(at, "points in lines", size);
             return None;
         }
         if new_layout {
@@ -229,7 +237,7 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn line_places(&self, lines: Vec<u32>, section: u32) -> Places {
-        if self.binary { Places::In(format!("{} under LINES", self.place(section))) } else { Places::Lines(lines) }
+        if self.binary { Places::In(self.place(section), "polyline") } else { Places::Lines(lines) }
     }
 
     /// One attribute of points or cells that has its own keyword.
@@ -309,12 +317,12 @@ impl<'a> Reader<'a, '_> {
         let at_points = self.tuples.is_some_and(|(_, points)| points);
         let keep = at_points && components == 1 && self.wanted.takes(&name);
         if keep && tuples > MOST_POINTS as u64 {
-            self.faults.add(too_many(self.place(at), "values", tuples as f64));
+            self.too_many(at, "values", tuples);
             return None;
         }
         let numbers = self.numbers(&name, at, components.saturating_mul(tuples), kind, keep)?;
         if keep {
-            let places = if self.binary { Places::In(self.place(at)) } else { Places::Lines(numbers.lines) };
+            let places = if self.binary { Places::In(self.place(at), "value") } else { Places::Lines(numbers.lines) };
             self.data.arrays.push(Array { name, values: numbers.values, places });
         } else if at_points && self.data.other_arrays.len() < 100 {
             self.data.other_arrays.push(name);
@@ -377,7 +385,7 @@ impl<'a> Reader<'a, '_> {
             self.cursor.word();
             if keep {
                 let value = word.number();
-                let place = || format!("{}, line {}", self.file, word.at);
+                let place = || self.place(word.at);
                 if let Some(fault) = number_fault(place, || word.shown(), value) {
                     self.faults.add(fault);
                 }
@@ -404,7 +412,7 @@ impl<'a> Reader<'a, '_> {
         if keep {
             numbers.values = taken.chunks_exact(kind.size()).map(|bytes| number(kind, bytes, true)).collect();
             for (i, value) in numbers.values.iter().enumerate() {
-                let place = || format!("{}, line {at}, value {}", self.file, i + 1);
+                let place = || format!("{}, value {}", self.place(at), i + 1);
                 if let Some(fault) = number_fault(place, || value.to_string(), Some(*value)) {
                     self.faults.add(fault);
                 }

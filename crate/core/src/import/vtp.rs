@@ -12,6 +12,9 @@ use roxmltree::{Document, Node, ParsingOptions};
 /// Most elements and texts of a file: far more than any writer makes.
 const MOST_NODES: u32 = 100_000;
 
+/// What the format has where a file says nothing else.
+const PLAIN: Encoding = Encoding { big: false, header: 4, zlib: false };
+
 const SAVE_AGAIN: &str = "Save the file again.";
 
 /// Reads a file; `None` where it cannot be read at all. All faults are added to `faults`.
@@ -28,6 +31,11 @@ pub(super) fn read(file: &str, bytes: &[u8], wanted: Wanted<'_>, faults: &mut Fa
     let options = ParsingOptions { nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let document = match Document::parse_with_options(text, options) {
         Ok(document) => document,
+        Err(roxmltree::Error::UnclosedRootNode) => {
+            let place = format!("{file}, line {}", 1 + text.matches('\n').count());
+            faults.add(Fault::new("truncated", place, "The file ends before its XML does.", SAVE_AGAIN));
+            return None;
+        }
         Err(error) => {
             let place = format!("{file}, line {}", error.pos().row);
             faults.add(Fault::new("xml", place, format!("The XML cannot be read: {error}."), SAVE_AGAIN));
@@ -35,7 +43,7 @@ pub(super) fn read(file: &str, bytes: &[u8], wanted: Wanted<'_>, faults: &mut Fa
         }
     };
     let root = document.root_element();
-    let mut reader = Reader { file, wanted, faults, encoding: None, appended, data: PolyData::default() };
+    let mut reader = Reader { file, wanted, faults, encoding: PLAIN, appended, data: PolyData::default() };
     if root.tag_name().name() != "VTKFile" || root.attribute("type") != Some("PolyData") {
         let text = format!(
             "The file is `{}` of type `{}`, not VTKFile of type PolyData.",
@@ -45,7 +53,7 @@ pub(super) fn read(file: &str, bytes: &[u8], wanted: Wanted<'_>, faults: &mut Fa
         reader.fault(root, "vtp_type", text, "Save the centreline as poly data with lines.");
         return None;
     }
-    reader.encoding = reader.encoding_of(root);
+    reader.encoding = reader.encoding_of(root)?;
     let mut pieces = root.descendants().filter(|n| n.has_tag_name("Piece")).peekable();
     if pieces.peek().is_none() {
         reader.fault(root, "no_lines", "The file holds no piece of poly data.".into(), SAVE_AGAIN);
@@ -80,7 +88,7 @@ struct Reader<'a, 'b> {
     file: &'a str,
     wanted: Wanted<'a>,
     faults: &'b mut Faults,
-    encoding: Option<Encoding>,
+    encoding: Encoding,
     appended: Appended<'a>,
     data: PolyData,
 }
@@ -90,8 +98,15 @@ impl<'a> Reader<'a, '_> {
         format!("{}, line {}", self.file, node.document().text_pos_at(node.range().start).row)
     }
 
+    /// A fault after which the parts of the file do not hang together.
     fn fault(&mut self, node: Node<'_, '_>, code: &str, text: String, mend: &str) {
+        self.data.broken = true;
         self.faults.add(Fault::new(code, self.place(node), text, mend));
+    }
+
+    fn too_many(&mut self, node: Node<'_, '_>, what: &str, count: usize) {
+        self.data.broken = true;
+        self.faults.add(too_many(self.place(node), what, count as u64));
     }
 
     fn encoding_of(&mut self, root: Node<'_, '_>) -> Option<Encoding> {
@@ -114,7 +129,7 @@ impl<'a> Reader<'a, '_> {
         };
         let before = self.data.points.len();
         if before + points > MOST_POINTS || lines > MOST_POINTS {
-            self.faults.add(too_many(self.place(piece), "points", points.max(lines) as f64));
+            self.too_many(piece, "points", points.max(lines));
             return;
         }
         let part = |name: &str| piece.children().find(|n| n.has_tag_name(name));
@@ -151,7 +166,7 @@ impl<'a> Reader<'a, '_> {
         }
         let start = self.data.connectivity.len();
         if total > 2.0 * MOST_POINTS as f64 - start as f64 {
-            self.faults.add(too_many(self.place(piece), "points in lines", total));
+            self.too_many(piece, "points in lines", total as usize);
             return;
         }
         let Some((indices, _)) = self.required(piece, connectivity, "connectivity of lines", total as usize) else {
@@ -162,7 +177,7 @@ impl<'a> Reader<'a, '_> {
             if *index >= 0.0 { index + first_point as f64 } else { *index }
         }));
         self.data.ends.extend(offsets.iter().map(|o| start + *o as usize));
-        self.data.line_places = Places::In(self.place(piece));
+        self.data.line_places = Places::In(self.place(piece), "polyline");
     }
 
     fn point_array(&mut self, piece: Node<'_, '_>, array: Node<'_, '_>, before: usize, points: usize) {
@@ -177,7 +192,7 @@ impl<'a> Reader<'a, '_> {
         let Some((values, place)) = self.required(piece, Some(array), &name, points) else { return };
         match self.data.arrays.iter_mut().find(|a| a.name == name && a.values.len() == before) {
             Some(known) if before > 0 => known.values.extend(values),
-            _ => self.data.arrays.push(Array { name, values, places: Places::In(place) }),
+            _ => self.data.arrays.push(Array { name, values, places: Places::In(place, "value") }),
         }
     }
 
@@ -237,9 +252,7 @@ impl<'a> Reader<'a, '_> {
     fn encoded(&mut self, array: Node<'_, '_>, source: Source<'_>, place: &str, count: usize) -> Result<Vec<f64>, String> {
         let name = array.attribute("type").unwrap_or_default();
         let kind = kind_named(name).ok_or_else(|| format!("has the type `{}`, which is not read", super::axes::clip(name)))?;
-        // Without an encoding the fault is told already; an empty reason would be no sentence.
-        let encoding = self.encoding.ok_or("is in a compression that is not read")?;
-        let values = encoding.numbers(source, kind, count)?;
+        let values = self.encoding.numbers(source, kind, count)?;
         for (i, value) in values.iter().enumerate() {
             let place = || format!("{place}, value {}", i + 1);
             if let Some(fault) = number_fault(place, || value.to_string(), Some(*value)) {
