@@ -24,7 +24,7 @@ const OUTLINE: usize = 40;
 /// Distance of the stations the axes are built from, mm.
 const STATION_STEP_MM: f64 = 2.0;
 /// Columns and rows of the grid of wall scales.
-const SCALE_GRID: [usize; 2] = [60, 36];
+const SCALE_GRID: [usize; 2] = [80, 48];
 
 impl MapInput {
     /// What is to be drawn of a plan, in one possibility of how its grafts lie: the one asked for,

@@ -3,7 +3,9 @@
 //! Drawing computes no measure. Whatever stands here comes from the plan's results; the drawing only
 //! places it. Unknown is `None`, never a stand-in.
 
+use super::Sign;
 use super::axes::{AlongPoint, WallSpot};
+use super::style::Token;
 use crate::units::{Angle, ThreeOClock};
 use std::sync::Arc;
 
@@ -28,6 +30,31 @@ impl Standing {
             Standing::Unmet => "unmet",
             Standing::Unknown => "unknown",
             Standing::Unjudged => "",
+        }
+    }
+}
+
+impl Token {
+    /// How a dimension looks that stands so.
+    pub fn judged(standing: Standing) -> Token {
+        match standing {
+            Standing::Met => Token::DimensionMet,
+            Standing::Borderline => Token::DimensionBorderline,
+            Standing::Unmet => Token::DimensionUnmet,
+            Standing::Unknown => Token::DimensionUnknown,
+            Standing::Unjudged => Token::Dimension,
+        }
+    }
+}
+
+impl Sign {
+    /// The sign beside a number that stands so; an unknown number is a question mark itself.
+    pub fn of(standing: Standing) -> Option<Sign> {
+        match standing {
+            Standing::Met => Some(Sign::Tick),
+            Standing::Borderline => Some(Sign::Wave),
+            Standing::Unmet => Some(Sign::Saltire),
+            Standing::Unknown | Standing::Unjudged => None,
         }
     }
 }
@@ -143,8 +170,10 @@ pub struct MapGraft {
     pub reference: Vec<WallSpot>,
     /// Where it is gripped.
     pub handle: Option<WallSpot>,
-    /// Where it lies, in words: `proximal edge 8.0 mm, turned 12° to the front`.
-    pub placed: String,
+    /// Station of the proximal edge; `None` where it lies beyond the data.
+    pub edge_mm: Option<f64>,
+    /// Clock at which its reference line is placed.
+    pub turned: Angle,
     /// Tunnels.
     pub tunnels: Vec<MapTunnel>,
     /// Fenestrations and scallops.

@@ -67,7 +67,7 @@ fn tunnel(id: &str, vessel: &str, antegrade: bool, station: f64, deg: f64, to: (
                 Standing::Met
             },
             remark: String::new(),
-            clock_error: Some(Angle::deg(deg - to.1)),
+            clock_error: Some(Angle::deg(deg - to.1).wrapped()),
             clock_standing: Standing::Met,
         },
     }
@@ -93,7 +93,8 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
         edges: vec![around(edge), around(edge + 142.0)],
         reference: (0..=142).map(|u| at(edge + f64::from(u), turn + f64::from(u) * 0.05)).collect(),
         handle: Some(at(edge, turn)),
-        placed: format!("proximal edge at {edge:.1} mm, turned {turn:.0}°"),
+        edge_mm: Some(edge),
+        turned: Angle::deg(turn),
         tunnels: vec![
             tunnel("t1", "IA", true, 40.0 + shift, turn + 8.0, (63.0, 15.0)),
             tunnel("t2", "LCCA", true, 57.0 + shift, turn - 12.0, (81.0, 0.0)),

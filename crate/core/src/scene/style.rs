@@ -204,6 +204,8 @@ tokens! {
     SecondSeal = "second-seal",
     /// Border between sections of a graft.
     SectionBorder = "section-border",
+    /// Border between sections of a second graft.
+    SecondBorder = "second-border",
     /// A stretch of graft without fabric.
     Bare = "bare",
     /// Edge of the fabric.
@@ -212,6 +214,8 @@ tokens! {
     SecondEdge = "second-edge",
     /// The graft's reference line.
     ReferenceLine = "reference-line",
+    /// The reference line of a second graft.
+    SecondReference = "second-reference",
     /// Mouth of a tunnel, opening of a fenestration or scallop.
     Mouth = "mouth",
     /// A mouth whose size is not known.
@@ -226,6 +230,8 @@ tokens! {
     Ghost = "ghost",
     /// The grip that moves the graft.
     Handle = "handle",
+    /// The grip that moves a second graft.
+    SecondHandle = "second-handle",
     /// Line from a measured point to its dimension line.
     Extension = "extension",
     /// A dimension that no rule judges.
@@ -336,10 +342,12 @@ impl Token {
             Token::SecondFabricFree => hatched(PURPLE, 0.7, 67.5, 4.2),
             Token::SecondSeal => hatched(PURPLE, 0.9, 112.5, 1.25),
             Token::SectionBorder => line(BLUE, NARROW),
+            Token::SecondBorder => line(PURPLE, NARROW),
             Token::Bare => dashed(BLUE, NARROW, DASHED),
             Token::GraftEdge => line(BLUE, WIDEST),
             Token::SecondEdge => line(PURPLE, WIDEST),
             Token::ReferenceLine => dashed(BLUE, NARROW, CHAIN),
+            Token::SecondReference => dashed(PURPLE, NARROW, CHAIN),
             Token::Mouth => filled(line(BLUE, WIDE), GROUND, 1.0),
             Token::MouthUnknown => filled(dashed(INK, WIDE, DOTTED), GROUND, 1.0),
             Token::TunnelBody => filled(dashed(BLUE, NARROW, DASHED), GROUND, 0.6),
@@ -347,18 +355,19 @@ impl Token {
             Token::GraftMark => line(BLUE, NARROW),
             Token::Ghost => dashed(PURPLE, NARROW, DOUBLE_DOTTED),
             Token::Handle => filled(line(GROUND, NARROW), BLUE, 1.0),
+            Token::SecondHandle => filled(line(GROUND, NARROW), PURPLE, 1.0),
             Token::Extension => line(INK, FINE),
             Token::Dimension => filled(line(INK, NARROW), INK, 1.0),
             Token::DimensionMet => filled(line(GREEN, MIDDLE), GREEN, 1.0),
             Token::DimensionBorderline => filled(line(ORANGE, MIDDLE), ORANGE, 1.0),
             Token::DimensionUnmet => filled(line(VERMILION, MIDDLE), VERMILION, 1.0),
             Token::DimensionUnknown => filled(dashed(INK, MIDDLE, DOTTED), INK, 1.0),
-            Token::Lumen => line(INK, WIDE),
+            Token::Lumen => line(INK, MIDDLE),
             Token::LumenInscribed => dashed(INK, NARROW, DASHED),
-            Token::LumenBand => filled(line(INK, FINE), INK, 0.08),
+            Token::LumenBand => filled(BLANK, INK, 0.14),
             Token::MeasuredSection => line(INK, NARROW),
-            Token::GraftDiameter => line(BLUE, WIDE),
-            Token::SecondDiameter => line(PURPLE, WIDE),
+            Token::GraftDiameter => line(BLUE, WIDEST),
+            Token::SecondDiameter => line(PURPLE, WIDEST),
             Token::Title => words(INK, Title, Bold),
             Token::Name => words(INK, Large, Bold),
             Token::Number => words(INK, Normal, Bold),

@@ -137,7 +137,7 @@ pub fn tree(scene: &Scene) -> Element {
         if let Some(tie) = &item.tie {
             one.attributes.push(("data-tie", tie.clone()));
         }
-        if item.token == Token::Handle {
+        if matches!(item.token, Token::Handle | Token::SecondHandle) {
             one.attributes.push(("data-handle", "true".into()));
         }
         root.children.push(one);

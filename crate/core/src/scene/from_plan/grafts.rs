@@ -13,7 +13,7 @@ use crate::graft::shape;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::rules::measure;
-use crate::units::{self, Angle};
+use crate::units::Angle;
 use std::f64::consts::PI;
 
 /// Fabric nearer to the wall than this touches it, mm.
@@ -55,7 +55,8 @@ impl Placed<'_> {
             edges,
             reference: self.reference(),
             handle: self.handle(),
-            placed: self.placed_words(),
+            edge_mm: self.lie.station_mm(0.0).ok(),
+            turned: Angle::deg(self.placed.placement.clock_deg).wrapped(),
             tunnels: self.graft.tunnels.iter().map(|tunnel| self.tunnel(tunnel)).collect(),
             openings: self.openings(),
             marks: self
@@ -88,17 +89,6 @@ impl Placed<'_> {
         let (u, station_mm) = *self.lie.places().first()?;
         let unturned = WallSpot { station_mm, clock: Angle::deg(self.placed.placement.clock_deg) };
         Some(self.spot(self.lie, u, Angle::ZERO).unwrap_or(unturned))
-    }
-
-    fn placed_words(&self) -> String {
-        let edge = match self.lie.station_mm(0.0) {
-            Ok(station) => format!("proximal edge at {} mm", millimetres(station)),
-            Err(_) => "proximal edge beyond the data".into(),
-        };
-        let turned = Angle::deg(self.placed.placement.clock_deg).wrapped();
-        let side = units::clock_side(turned);
-        let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
-        format!("{edge}, turned {:.0}°{towards}", turned.abs().to_deg())
     }
 
     /// Mean radius of the lumen at a station, from the stations the map is drawn on.

@@ -10,6 +10,17 @@ use super::Sheet;
 use crate::units::Angle;
 
 impl Sheet<'_> {
+    /// White ground of the ostia, so that hatches end at them. Mouths lie behind the wall but are
+    /// drawn on this ground, and the ostia's outlines over both.
+    pub(super) fn ostium_grounds(&mut self) {
+        for ostium in self.input.anatomy.ostia.iter().filter(|ostium| ostium.clock.is_some()) {
+            self.pen.tie(&ostium.id);
+            let (regions, _) = self.axes.outline(&ostium.outline);
+            self.pen.area(Token::Ground, regions);
+        }
+        self.pen.untie();
+    }
+
     /// Ostia: footprint and centre; over the full clock and dotted where the clock is not known.
     pub(super) fn ostia(&mut self) {
         for ostium in &self.input.anatomy.ostia {
@@ -31,7 +42,6 @@ impl Sheet<'_> {
             if let Some(extent) = Extent::around(&regions.iter().flatten().copied().collect::<Vec<_>>()) {
                 self.places.take(extent);
             }
-            self.pen.area(Token::Ground, regions);
             self.pen.lines(Token::Ostium, lines);
         }
         self.pen.mark(Token::CentreCross, centre, Sign::Cross, 2.6);
@@ -77,7 +87,7 @@ impl Sheet<'_> {
         let tops = shown.iter().map(|(ostium, _)| self.top_of(ostium)[1]);
         let highest = tops.fold(self.axes.clock_to_y(Angle::deg(-62.0), last), f64::min);
         let height = name_mm + 1.1 * note_mm;
-        let bottom = (highest - 4.0).max(self.upper_band().bottom + 1.0 + height);
+        let bottom = (highest - 4.0).max(self.upper_band(plot.left, plot.right).bottom + 1.0 + height);
         for (((ostium, clock), centre), width) in shown.iter().zip(&centres).zip(&widths) {
             self.pen.tie(&ostium.id);
             let foot = self.top_of(ostium);
@@ -118,6 +128,7 @@ impl Sheet<'_> {
                 self.pen.line(Token::KeepClearUnknown, line.to_vec());
                 let at = [line[0][0], self.axes.middle_y()];
                 self.pen.mark(Token::KeepClearUnknown, at, Sign::Question, 5.0);
+                self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(2.4));
                 continue;
             };
             let at = self.spot(WallSpot { station_mm: point.station_mm, clock });
@@ -149,10 +160,11 @@ impl Sheet<'_> {
         }
         let note = self.pen.letters(Token::Note);
         for (index, point) in self.input.anatomy.keep_clear.iter().enumerate() {
-            let Some(clock) = point.clock else { continue };
+            let clock = point.clock.unwrap_or(Angle::ZERO);
             let at = self.spot(WallSpot { station_mm: point.station_mm, clock });
             let words = match self.standing_of(index) {
                 Standing::Unmet => format!("{}, covered", point.name),
+                Standing::Unknown if point.clock.is_none() => format!("{}, clock unknown", point.name),
                 Standing::Unknown => format!("{}, unknown", point.name),
                 Standing::Borderline => format!("{}, borderline", point.name),
                 Standing::Met | Standing::Unjudged => point.name.clone(),

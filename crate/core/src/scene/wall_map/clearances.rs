@@ -5,7 +5,7 @@ use super::super::lanes;
 use super::super::lettering::Extent;
 use super::super::map_input::{MapTunnel, Standing};
 use super::super::style::Token;
-use super::super::{Sign, Spot};
+use super::super::{Anchor, Sign, Spot};
 use super::{Sheet, millimetres};
 use crate::units::{self, Angle};
 
@@ -22,7 +22,8 @@ struct Planned<'a> {
     ends: Option<[Spot; 2]>,
     number: String,
     more: String,
-    label: [f64; 2],
+    turn: Option<(Standing, String)>,
+    left: f64,
     span: [f64; 2],
 }
 
@@ -44,39 +45,53 @@ impl Sheet<'_> {
         }
         let spans: Vec<[f64; 2]> = planned.iter().map(|one| one.span).collect();
         let lanes = lanes::stack(&spans, 2.0);
-        let count = lanes.iter().max().map_or(0, |lane| lane + 1);
-        let pitch = self.pen.letters(Token::Number) + 2.4;
-        let first = self.first_lane(count, pitch);
-        let line_y = |lane: usize| first + pitch * lane as f64;
+        let line_y = self.lane_lines(&planned, &lanes);
 
         for (one, lane) in planned.iter().zip(&lanes) {
             self.pen.tie(&one.tunnel.id);
             for end in one.ends.into_iter().flatten() {
-                let y = line_y(*lane);
+                let y = line_y[*lane];
                 let past = if y > end[1] { 0.9 } else { -0.9 };
                 self.pen.line(Token::Extension, vec![end, [end[0], y + past]]);
             }
         }
         for (one, lane) in planned.iter().zip(&lanes) {
             self.pen.tie(&one.tunnel.id);
-            self.labelled(one, line_y(*lane));
+            self.labelled(one, line_y[*lane]);
         }
         self.pen.untie();
     }
 
-    /// y of the first dimension line: clear of ostia and mouths, yet high enough for all lanes.
-    fn first_lane(&self, lanes: usize, pitch: f64) -> f64 {
+    /// y of each lane's dimension line: clear of ostia and mouths, yet high enough for all lanes. A
+    /// lane in which a turn is named is higher by that row.
+    fn lane_lines(&self, planned: &[Planned], lanes: &[usize]) -> Vec<f64> {
+        let count = lanes.iter().max().map_or(0, |lane| lane + 1);
+        let above = self.pen.letters(Token::Number) + 1.2;
+        let below: Vec<f64> = (0..count)
+            .map(|lane| {
+                let turned = planned.iter().zip(lanes).any(|(one, own)| *own == lane && one.turn.is_some());
+                if turned { 1.35 * self.pen.letters(Token::Note) + 0.8 } else { 1.2 }
+            })
+            .collect();
+        let height: f64 = below.iter().map(|below| above + below).sum();
+
         let [_, last] = self.axes.station_range();
-        let outlines = self.input.anatomy.ostia.iter().map(|ostium| &ostium.outline).chain(
-            self.input.grafts.iter().flat_map(|graft| graft.tunnels.iter().map(|tunnel| &tunnel.outline)),
-        );
+        let tunnels = self.input.grafts.iter().flat_map(|graft| &graft.tunnels);
+        let outlines =
+            self.input.anatomy.ostia.iter().map(|ostium| &ostium.outline).chain(tunnels.map(|tunnel| &tunnel.outline));
         let lowest = outlines
             .flat_map(|outline| self.axes.outline(outline).0)
             .flatten()
             .map(|spot| spot[1])
             .fold(self.axes.clock_to_y(Angle::deg(45.0), last), f64::max);
-        let room = self.axes.plot().bottom - 2.0 - pitch * lanes.saturating_sub(1) as f64;
-        (lowest + 1.5 + pitch).min(room)
+        let mut y = (lowest + 2.0).min(self.axes.plot().bottom - 1.0 - height);
+        below
+            .into_iter()
+            .map(|below| {
+                y += above + below;
+                y - below
+            })
+            .collect()
     }
 
     fn planned<'a>(&self, tunnel: &'a MapTunnel, remark: &str) -> Option<Planned<'a>> {
@@ -97,78 +112,72 @@ impl Sheet<'_> {
             Some(mm) => format!("{} {} mm", tunnel.vessel, millimetres(mm)),
             None => format!("{} ? mm", tunnel.vessel),
         };
-        let more = more(tunnel, remark);
-        let sign = self.pen.letters(Token::Number);
-        let mut width = sign + self.pen.width(Token::Number, &number);
-        if !more.is_empty() {
-            width += 2.2 + self.pen.width(Token::Note, &more);
-        }
-        let left = (middle - width / 2.0).min(plot.right - 1.0 - width).max(plot.left + 1.0);
-        let label = [left, left + width];
-        let span = ends.map_or(label, |[from, to]| {
-            [label[0].min(from[0]).min(to[0]), label[1].max(from[0]).max(to[0])]
+        let more = more(clearance.standing, remark);
+        let turn = turn(tunnel);
+        let letters = self.pen.letters(Token::Number);
+        let sign = if Sign::of(clearance.standing).is_some() { letters } else { 0.0 };
+        let own = sign + self.pen.width(Token::Number, &number);
+        let upper = if more.is_empty() { own } else { own + 2.2 + self.pen.width(Token::Note, &more) };
+        let lower = turn.as_ref().map_or(0.0, |(_, words)| letters + self.pen.width(Token::Note, words));
+        let width = upper.max(lower);
+        // The number stands over its line; what else is said goes on to the right and below.
+        let left = (middle - own / 2.0).min(plot.right - 1.0 - width).max(plot.left + 1.0);
+        let span = ends.map_or([left, left + width], |[from, to]| {
+            [left.min(from[0]).min(to[0]), (left + width).max(from[0]).max(to[0])]
         });
-        Some(Planned { tunnel, ends, number, more, label, span })
+        Some(Planned { tunnel, ends, number, more, turn, left, span })
     }
 
     fn labelled(&mut self, one: &Planned, y: f64) {
         let standing = one.tunnel.clearance.standing;
-        let token = match standing {
-            Standing::Met => Token::DimensionMet,
-            Standing::Borderline => Token::DimensionBorderline,
-            Standing::Unmet => Token::DimensionUnmet,
-            Standing::Unknown => Token::DimensionUnknown,
-            Standing::Unjudged => Token::Dimension,
-        };
+        let token = Token::judged(standing);
         if let Some([from, to]) = one.ends {
             self.pen.dimension(token, [from[0], y], [to[0], y]);
         }
         let letters = self.pen.letters(Token::Number);
         let base = y - 1.0;
-        let sign = match standing {
-            Standing::Met => Some(Sign::Tick),
-            Standing::Borderline => Some(Sign::Wave),
-            Standing::Unmet => Some(Sign::Saltire),
-            Standing::Unknown => Some(Sign::Question),
-            Standing::Unjudged => None,
-        };
-        let mut x = one.label[0];
-        if let Some(sign) = sign {
-            let size = 0.68 * letters;
-            self.pen.mark(token, [x + size / 2.0, base - 0.36 * letters], sign, size);
-        }
-        x += letters;
+        let x = self.signed_row(standing, [one.left, base]);
         self.pen.two_words([x, base], (Token::Number, &one.number), (Token::Note, &one.more));
-        self.places.take(Extent {
-            left: one.span[0],
-            top: base - letters,
-            right: one.span[1],
-            bottom: y + 1.0,
-        });
+        let mut bottom = y + 1.0;
+        if let Some((standing, words)) = &one.turn {
+            let note = self.pen.letters(Token::Note);
+            let base = y + 1.25 * note;
+            let x = self.signed_row(*standing, [one.left, base]);
+            self.pen.words(Token::Note, [x, base], Anchor::Start, words);
+            bottom = y + 1.6 * note;
+        }
+        let [left, right] = one.span;
+        self.places.take(Extent { left, top: base - letters, right, bottom });
+    }
+
+    /// The sign of a standing at the start of a row; where the words go on.
+    fn signed_row(&mut self, standing: Standing, [x, base]: Spot) -> f64 {
+        let letters = self.pen.letters(Token::Number);
+        let Some(sign) = Sign::of(standing) else { return x };
+        let size = 0.68 * letters;
+        self.pen.mark(Token::judged(standing), [x + size / 2.0, base - 0.36 * letters], sign, size);
+        x + letters
     }
 }
 
-/// The word for how it stands, what it hangs on, and a clock error that is large.
-fn more(tunnel: &MapTunnel, remark: &str) -> String {
-    let clearance = &tunnel.clearance;
-    let mut parts: Vec<String> = Vec::new();
-    let word = clearance.standing.word();
-    if !word.is_empty() {
-        parts.push(word.into());
+/// The word for how it stands, and what it hangs on.
+fn more(standing: Standing, remark: &str) -> String {
+    let remark = if remark.chars().count() <= LONGEST_REMARK { remark } else { "" };
+    let parts = [standing.word(), remark];
+    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" · ")
+}
+
+/// A clock error that is large or not met, in words.
+fn turn(tunnel: &MapTunnel) -> Option<(Standing, String)> {
+    let error = tunnel.clearance.clock_error?;
+    let standing = tunnel.clearance.clock_standing;
+    let quiet = matches!(standing, Standing::Met | Standing::Unjudged);
+    if quiet && error.abs().to_deg() < NAMED_DEG {
+        return None;
     }
-    if !remark.is_empty() && remark.chars().count() <= LONGEST_REMARK {
-        parts.push(remark.to_owned());
-    }
-    if let Some(error) = clearance.clock_error {
-        let standing = clearance.clock_standing;
-        let quiet = matches!(standing, Standing::Met | Standing::Unjudged);
-        if !quiet || error.abs().to_deg() >= NAMED_DEG {
-            let side = units::clock_side(error);
-            let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
-            let word = standing.word();
-            let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
-            parts.push(format!("mouth {:.0}°{towards}{verdict}", error.abs().to_deg()));
-        }
-    }
-    parts.join(" · ")
+    let side = units::clock_side(error);
+    let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
+    let word = standing.word();
+    let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
+    Some((standing, format!("mouth {:.0}°{towards}{verdict}", error.abs().to_deg())))
 }

@@ -49,7 +49,8 @@ impl Sheet<'_> {
                 self.pen.lines(edge, parts);
             }
             let parts = self.axes.line(&graft.reference);
-            self.pen.lines(Token::ReferenceLine, parts);
+            let reference = if index == 0 { Token::ReferenceLine } else { Token::SecondReference };
+            self.pen.lines(reference, parts);
             if let Some(at) = self.grip(graft) {
                 self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(HANDLE_MM / 2.0));
             }
@@ -144,28 +145,64 @@ impl Sheet<'_> {
         let wide = shape.map_or(6.0, |extent| extent.right - extent.left);
         let sign = if tunnel.antegrade { Sign::ArrowRight } else { Sign::ArrowLeft };
         self.pen.mark(Token::FlowArrow, at, sign, (0.6 * wide).clamp(2.0, 5.0));
-        self.body_name(tunnel, at[0], wide);
     }
 
-    /// The vessel's name in the body, where it has room beside the mouth.
-    fn body_name(&mut self, tunnel: &MapTunnel, mouth_x: f64, mouth_wide: f64) {
+    /// Names of the vessels in the bodies of their tunnels, where they cover no mouth or ostium.
+    pub(super) fn body_names(&mut self) {
         if !self.options.layers.bodies {
             return;
         }
-        let (regions, _) = self.axes.outline(&tunnel.body);
-        let [region] = regions.as_slice() else { return };
-        let Some(body) = Extent::around(region) else { return };
         let note = self.pen.letters(Token::GraftNote);
-        let [left, right] = if tunnel.antegrade {
-            [body.left, body.right.min(mouth_x - mouth_wide / 2.0)]
-        } else {
-            [body.left.max(mouth_x + mouth_wide / 2.0), body.right]
-        };
-        let room = right - left - 1.2;
-        if room >= self.pen.width(Token::GraftNote, &tunnel.vessel) && body.bottom - body.top >= note {
-            let at = [(left + right) / 2.0, (body.top + body.bottom) / 2.0 + 0.28 * note];
-            self.pen.words(Token::GraftNote, at, Anchor::Middle, &tunnel.vessel);
+        for tunnel in self.input.grafts.iter().flat_map(|graft| &graft.tunnels) {
+            let (regions, _) = self.axes.outline(&tunnel.body);
+            let [region] = regions.as_slice() else { continue };
+            let Some(body) = Extent::around(region) else { continue };
+            let width = self.pen.width(Token::GraftNote, &tunnel.vessel);
+            let room = body.right - body.left - width - 1.6;
+            if room < 0.0 || body.bottom - body.top < note {
+                continue;
+            }
+            // From the closed end towards the mouth: there the body is freest.
+            let boxes = [0.25, 0.1, 0.45, 0.0, 0.65].map(|share| {
+                let share = if tunnel.antegrade { share } else { 1.0 - share };
+                let left = body.left + 0.8 + share * room;
+                let near = |spot: &&Spot| spot[0] >= left - 2.0 && spot[0] <= left + width + 2.0;
+                // A body that follows a turning graft is named at its own height there.
+                let own = Extent::around(&region.iter().filter(near).copied().collect::<Vec<_>>()).unwrap_or(body);
+                let middle = (own.top + own.bottom) / 2.0;
+                Extent { left, top: middle - note / 2.0, right: left + width, bottom: middle + note / 2.0 }
+            });
+            // Where the body is full of others' mouths, just outside its closed end.
+            let left = if tunnel.antegrade { body.left + 0.8 } else { body.right - width - 0.8 };
+            let outside = [body.top - note - 0.4, body.bottom + 0.4]
+                .map(|top| Extent { left, top, right: left + width, bottom: top + note });
+            if let Some(own) = self.places.first_free(boxes.into_iter().chain(outside)) {
+                self.pen.tie(&tunnel.id);
+                let foot = [own.left, own.top + 0.78 * note];
+                self.pen.words(Token::GraftNote, foot, Anchor::Start, &tunnel.vessel);
+            }
         }
+        self.pen.untie();
+    }
+
+    /// What the reference line is, at its distal end.
+    pub(super) fn reference_names(&mut self) {
+        let note = self.pen.letters(Token::GraftNote);
+        for (index, graft) in self.input.grafts.iter().enumerate() {
+            let Some(end) = graft.reference.last() else { continue };
+            let at = self.spot(*end);
+            let width = self.pen.width(Token::GraftNote, "reference line");
+            let [right, left] = [at[0] + 1.2, at[0] - width - 1.2];
+            let [below, above] = [at[1] + 0.8, at[1] - 0.8 - note];
+            let boxes = [(right, below), (right, above), (left, below), (left, above)]
+                .map(|(left, top)| Extent { left, top, right: left + width, bottom: top + note });
+            if let Some(own) = self.places.first_free(boxes) {
+                self.pen.tie(&graft.id);
+                let foot = [own.left, own.top + 0.78 * note];
+                self.pen.words(note_of(index), foot, Anchor::Start, "reference line");
+            }
+        }
+        self.pen.untie();
     }
 
     /// What each stretch of graft is, in the band under the upper edge: oversize at the seals, and
@@ -174,11 +211,11 @@ impl Sheet<'_> {
         if !self.options.layers.fabric {
             return;
         }
-        for graft in &self.input.grafts {
+        for (index, graft) in self.input.grafts.iter().enumerate() {
             self.pen.tie(&graft.id);
             for seal in &graft.seals {
                 let span = [seal.from_mm, seal.to_mm].map(|mm| self.axes.station_to_x(mm));
-                self.band_label(span, &oversize(seal.oversize_percent, seal.standing));
+                self.band_label(note_of(index), span, &oversize(seal.oversize_percent, seal.standing));
             }
             for stretch in &graft.stretches {
                 let words: &[&str] = match stretch.cover {
@@ -190,24 +227,24 @@ impl Sheet<'_> {
                     continue;
                 };
                 let choices: Vec<String> = words.iter().map(|words| (*words).to_owned()).collect();
-                self.band_label([extent.left, extent.right], &choices);
+                self.band_label(note_of(index), [extent.left, extent.right], &choices);
             }
         }
         self.pen.untie();
     }
 
     /// The first of the choices that has room over its stretch.
-    fn band_label(&mut self, [left, right]: [f64; 2], choices: &[String]) {
+    fn band_label(&mut self, token: Token, [left, right]: [f64; 2], choices: &[String]) {
         let plot = self.axes.plot();
         let [left, right] = [left.max(plot.left), right.min(plot.right)];
-        let band = self.upper_band();
+        let band = self.upper_band(left, right);
         let middle = (left + right) / 2.0;
         for words in choices {
-            let half = self.pen.width(Token::GraftNote, words) / 2.0;
+            let half = self.pen.width(token, words) / 2.0;
             let own = Extent { left: middle - half, right: middle + half, ..band };
             if 2.0 * half + 1.0 <= right - left && self.places.first_free([own]).is_some() {
-                let at = [middle, band.top + self.pen.letters(Token::GraftNote)];
-                self.pen.words(Token::GraftNote, at, Anchor::Middle, words);
+                let at = [middle, band.top + self.pen.letters(token)];
+                self.pen.words(token, at, Anchor::Middle, words);
                 return;
             }
         }
@@ -215,21 +252,27 @@ impl Sheet<'_> {
 
     /// The grip that moves the graft, where the reference line meets the proximal edge.
     pub(super) fn handle(&mut self) {
-        for graft in &self.input.grafts {
+        for (index, graft) in self.input.grafts.iter().enumerate() {
             let Some(at) = self.grip(graft) else { continue };
             self.pen.tie(&graft.id);
-            self.pen.mark(Token::Handle, at, Sign::Handle, HANDLE_MM);
+            let token = if index == 0 { Token::Handle } else { Token::SecondHandle };
+            self.pen.mark(token, at, Sign::Handle, HANDLE_MM);
         }
         self.pen.untie();
     }
 }
 
+/// Notes of a second graft are in ink: its colour is too light for words.
+fn note_of(index: usize) -> Token {
+    if index == 0 { Token::GraftNote } else { Token::Note }
+}
+
 /// Oversize in words, the longest first.
-fn oversize(percent: Option<[f64; 2]>, standing: Standing) -> [String; 4] {
+fn oversize(percent: Option<[f64; 2]>, standing: Standing) -> [String; 3] {
     let number = percent.map_or("unknown".into(), super::percent_range);
     let word = if percent.is_some() { standing.word() } else { "" };
     let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
-    [format!("seal, oversize {number}{verdict}"), format!("oversize {number}"), number, "seal".into()]
+    [format!("seal, oversize {number}{verdict}"), format!("oversize {number}"), "seal".into()]
 }
 
 fn inside(spot: [f64; 2], plot: &Extent) -> bool {

@@ -3,23 +3,30 @@
 use super::super::axes::{Along, Around, WallSpot};
 use super::super::lanes;
 use super::super::lettering::Extent;
+use super::super::map_input::MapGraft;
 use super::super::style::Token;
 use super::super::{Anchor, Sign};
-use super::{Sheet, Size, signed};
+use super::{Sheet, Size, millimetres, signed};
 use crate::units::{self, Angle};
 
 impl Sheet<'_> {
-    /// How many mm of wall a mm of centreline is, as grey tints with its two ends in numbers.
+    /// How many mm of wall a mm of centreline is, as grey tints; the row below gives the numbers.
     pub(super) fn wall_scale(&mut self) {
-        let Some(scale) = self.input.anatomy.wall_scale.as_ref().filter(|_| self.options.layers.wall_scale) else { return };
+        let Some((scale, range)) = self.input.anatomy.wall_scale.as_ref().zip(self.shown_scale()) else { return };
+        let plot = self.axes.plot();
+        self.pen.field(Token::WallScale, plot, scale.columns, scale.values.clone(), range);
+    }
+
+    /// Least and largest wall scale, where the layer is shown.
+    fn shown_scale(&self) -> Option<[f32; 2]> {
+        let scale = self.input.anatomy.wall_scale.as_ref().filter(|_| self.options.layers.wall_scale)?;
         // The grid is even in station and clock, which the drawing is only on these two axes.
         if self.options.along != Along::Centreline || self.axes.around() != Around::Clock {
-            return;
+            return None;
         }
-        let plot = self.axes.plot();
         let finite = || scale.values.iter().copied().filter(|value| value.is_finite());
         let range = [finite().fold(f32::MAX, f32::min), finite().fold(f32::MIN, f32::max)];
-        self.pen.field(Token::WallScale, plot, scale.columns, scale.values.clone(), range);
+        (range[0] < range[1]).then_some(range)
     }
 
     /// Ends where the centreline is less certain, in wide level hatching.
@@ -231,36 +238,77 @@ impl Sheet<'_> {
         self.placed_row(&origin, row);
         let reading = self.reading();
         self.pen.words(Token::MutedNote, [plot.left, row + 1.3 * note], Anchor::Start, &reading);
-        if let Some(missing) = &self.input.anatomy.missing {
-            let at = [(plot.left + plot.right) / 2.0, self.axes.middle_y() - note];
-            self.pen.words(Token::Label, at, Anchor::Middle, missing);
-        }
+        self.missing();
     }
 
-    /// What the marked stretches are: the less certain ends, and the one to be treated.
+    /// An empty frame with the reason.
+    pub(super) fn nothing(&mut self) {
+        let plot = self.axes.plot();
+        self.pen.extent(Token::Frame, plot);
+        self.missing();
+    }
+
+    /// Why something cannot be drawn.
+    fn missing(&mut self) {
+        let Some(missing) = &self.input.anatomy.missing else { return };
+        let plot = self.axes.plot();
+        let at = [(plot.left + plot.right) / 2.0, self.upper_band(plot.left, plot.right).bottom + 4.0];
+        self.pen.words(Token::Note, at, Anchor::Middle, missing);
+    }
+
+    /// What the marked stretches are: the one to be treated, the less certain ends, named stations.
     pub(super) fn end_labels(&mut self) {
         let plot = self.axes.plot();
         let note = self.pen.letters(Token::MutedNote);
+        if let Some([from_mm, to_mm]) = self.input.anatomy.lesion {
+            let [left, right] = [from_mm, to_mm].map(|mm| self.axes.station_to_x(mm));
+            let words = "to be treated";
+            let half = self.pen.width(Token::Note, words) / 2.0;
+            let [left, right] = [left.max(plot.left), right.min(plot.right)];
+            // Over the bar's middle, else over an end, else one row higher.
+            let boxes: Vec<Extent> = [0.0, 1.3]
+                .iter()
+                .flat_map(|up| [(left + right) / 2.0, left, right].map(|middle| (middle, *up)))
+                .map(|(middle, up)| {
+                    let [from, to] = [middle - half, middle + half];
+                    let bottom = self.edges([from, to])[1] - 1.5 - up * note;
+                    Extent { left: from, top: bottom - note, right: to, bottom }
+                })
+                .collect();
+            if let Some(own) = self.places.first_free(boxes) {
+                let foot = [own.left, own.bottom - 0.24 * note];
+                self.pen.words(Token::Note, foot, Anchor::Start, words);
+            }
+        }
         for &[from_mm, to_mm] in &self.input.anatomy.uncertain {
             let [left, right] = [from_mm, to_mm].map(|mm| self.axes.station_to_x(mm));
             let middle = (left.max(plot.left) + right.min(plot.right)) / 2.0;
-            if self.pen.width(Token::MutedNote, "certain") + 1.0 <= right - left {
-                for (row, words) in [(2.0, "less"), (0.9, "certain")] {
-                    self.pen.words(Token::MutedNote, [middle, plot.bottom - row * note], Anchor::Middle, words);
+            let half = self.pen.width(Token::MutedNote, "certain") / 2.0;
+            if 2.0 * half + 1.0 > right - left {
+                continue;
+            }
+            let [top, bottom] = self.edges([middle - half, middle + half]);
+            let at = |top: f64| Extent { left: middle - half, top, right: middle + half, bottom: top + 2.3 * note };
+            if let Some(own) = self.places.first_free([at(bottom - 3.0 * note), at(top + 0.7 * note)]) {
+                for (row, words) in [(0.9, "less"), (2.0, "certain")] {
+                    self.pen.words(Token::MutedNote, [middle, own.top + row * note], Anchor::Middle, words);
                 }
             }
-        }
-        if let Some([from_mm, to_mm]) = self.input.anatomy.lesion {
-            let [left, right] = [from_mm, to_mm].map(|mm| self.axes.station_to_x(mm));
-            let at = [((left + right) / 2.0).clamp(plot.left + 12.0, plot.right - 12.0), plot.bottom - 2.2];
-            self.pen.words(Token::Note, at, Anchor::Middle, "to be treated");
         }
         for (name, station_mm) in &self.input.anatomy.landmarks {
             let x = self.axes.station_to_x(*station_mm);
             let width = self.pen.width(Token::MutedNote, name);
-            let fits = x >= plot.left && x + width + 1.6 <= plot.right;
-            if fits {
-                self.pen.words(Token::MutedNote, [x + 0.8, plot.bottom - 0.9 * note], Anchor::Start, name);
+            let at = |left: f64, up: f64| {
+                let [_, bottom] = self.edges([left, left + width]);
+                Extent { left, top: bottom - (up + 1.0) * note, right: left + width, bottom: bottom - up * note }
+            };
+            let sides = [x + 0.8, x - 0.8 - width];
+            let boxes: Vec<Extent> = [0.7, 3.2, 4.6].iter().flat_map(|up| sides.map(|left| at(left, *up))).collect();
+            let in_reach = x >= plot.left && x <= plot.right;
+            if let Some(own) = boxes.into_iter().find(|own| in_reach && self.places.is_free(own)) {
+                self.places.take(own);
+                let foot = [own.left, own.top + 0.8 * note];
+                self.pen.words(Token::MutedNote, foot, Anchor::Start, name);
             }
         }
     }
@@ -268,28 +316,45 @@ impl Sheet<'_> {
     /// One row under the axis: where each graft lies, under its edge, and what the axis measures.
     fn placed_row(&mut self, origin: &str, row: f64) {
         let plot = self.axes.plot();
-        let mut wishes = Vec::new();
-        let mut widths = Vec::new();
-        for graft in self.input.grafts.iter().filter(|graft| !graft.placed.is_empty()) {
-            wishes.push(graft.handle.map_or(plot.left, |handle| self.axes.station_to_x(handle.station_mm)));
-            widths.push(self.pen.width(Token::GraftLabel, &graft.placed));
-        }
+        let grafts: Vec<&MapGraft> = self.input.grafts.iter().collect();
+        let drawn = match self.input.possibility.as_str() {
+            "" => String::new(),
+            possibility => format!("drawn: {possibility}"),
+        };
         let own = self.pen.width(Token::MutedNote, origin);
+        let mut wishes: Vec<f64> = grafts
+            .iter()
+            .map(|graft| graft.handle.map_or(plot.left, |handle| self.axes.station_to_x(handle.station_mm)))
+            .collect();
         wishes.push(plot.right + 1e6);
-        widths.push(own);
-        let (gap, to) = (4.0, plot.right);
-        if !lanes::fits(&widths, gap, plot.left, to) {
-            // What the axis measures stays; the grafts are in the table.
-            self.pen.words(Token::MutedNote, [to, row], Anchor::End, origin);
-            return;
+        // From the fullest wording to none: what the axis measures stays, the grafts are in the table.
+        // A second graft's colour is too light for words: they are in ink.
+        let large = |index: usize| if index == 0 { Token::GraftLabel } else { Token::Number };
+        let small = |index: usize| if index == 0 { Token::GraftNote } else { Token::Note };
+        let wordings: [(&dyn Fn(usize) -> Token, bool, &str); 4] =
+            [(&large, true, &drawn), (&large, true, ""), (&large, false, ""), (&small, false, "")];
+        for (token, long, more) in wordings {
+            let tail = if more.is_empty() { 0.0 } else { 2.2 + self.pen.width(Token::GraftNote, more) };
+            let words: Vec<String> = grafts.iter().map(|graft| placed_words(graft, long)).collect();
+            let mut widths: Vec<f64> = words
+                .iter()
+                .enumerate()
+                .map(|(index, words)| self.pen.width(token(index), words) + tail)
+                .collect();
+            widths.push(own);
+            if !lanes::fits(&widths, 4.0, plot.left, plot.right) {
+                continue;
+            }
+            let centres = lanes::spread(&wishes, &widths, 4.0, plot.left, plot.right);
+            for (index, graft) in grafts.iter().enumerate() {
+                self.pen.tie(&graft.id);
+                let at = [centres[index] - widths[index] / 2.0, row];
+                self.pen.two_words(at, (token(index), &words[index]), (small(index), more));
+            }
+            self.pen.untie();
+            break;
         }
-        let centres = lanes::spread(&wishes, &widths, gap, plot.left, to);
-        for (graft, centre) in self.input.grafts.iter().filter(|graft| !graft.placed.is_empty()).zip(&centres) {
-            self.pen.tie(&graft.id);
-            self.pen.words(Token::GraftLabel, [*centre, row], Anchor::Middle, &graft.placed);
-        }
-        self.pen.untie();
-        self.pen.words(Token::MutedNote, [centres[centres.len() - 1], row], Anchor::Middle, origin);
+        self.pen.words(Token::MutedNote, [plot.right, row], Anchor::End, origin);
     }
 
     /// How the map is to be read, as long as the row allows.
@@ -306,19 +371,49 @@ impl Sheet<'_> {
             add("The hand of the clock is not answered.".into());
         }
         add("Front-left lies below the outer curve, back-right above.".into());
+        if self.options.layers.dimensions && self.input.grafts.iter().any(|graft| !graft.tunnels.is_empty()) {
+            add("Clearances edge to edge.".into());
+        }
         if self.options.size == Size::TrueSize {
             add("True size: print at 100 %.".into());
         }
-        if !self.input.possibility.is_empty() {
-            add(format!("Drawn: {}.", self.input.possibility));
+        if self.options.layers.other_possibilities
+            && self.input.grafts.iter().flat_map(|graft| &graft.tunnels).any(|tunnel| !tunnel.ghosts.is_empty())
+        {
+            add("Double-dotted: the other possibility.".into());
+        }
+        if let Some([low, high]) = self.shown_scale() {
+            add(format!("Grey: {low:.2} (white) to {high:.2} mm of wall to a mm of centreline."));
         }
         words
     }
 
     /// The band inside the upper edge of the frame where stretches are named.
-    pub(super) fn upper_band(&self) -> Extent {
-        let plot = self.axes.plot();
+    pub(super) fn upper_band(&self, left: f64, right: f64) -> Extent {
+        let edges = self.edges([left, right]);
         let note = self.pen.letters(Token::Note);
-        Extent { top: plot.top + 0.6, bottom: plot.top + 0.6 + 1.3 * note, ..plot }
+        Extent { left, top: edges[0] + 0.6, right, bottom: edges[0] + 0.6 + 1.3 * note }
     }
+
+    /// y of the two cuts at 6:00 between two x, where the map is least high.
+    fn edges(&self, [left, right]: [f64; 2]) -> [f64; 2] {
+        let high = (0..=8)
+            .map(|step| self.axes.x_to_station(left + (right - left) * f64::from(step) / 8.0))
+            .map(|station| self.axes.clock_to_y(Angle::HALF_TURN, station))
+            .fold(self.axes.plot().bottom, f64::min);
+        [2.0 * self.axes.middle_y() - high, high]
+    }
+}
+
+/// Where a graft lies, in words.
+fn placed_words(graft: &MapGraft, long: bool) -> String {
+    let edge = match graft.edge_mm {
+        Some(mm) if long => format!("proximal edge at {} mm", millimetres(mm)),
+        Some(mm) => format!("edge {} mm", millimetres(mm)),
+        None => "proximal edge beyond the data".into(),
+    };
+    let turned = graft.turned.wrapped();
+    let side = units::clock_side(turned);
+    let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
+    format!("{edge}, turned {:.0}°{towards}", turned.abs().to_deg())
 }

@@ -144,34 +144,20 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
         right: width_mm - margins.right,
         bottom: height_mm - margins.bottom,
     };
-    let around = if options.size == Size::TrueSize { Around::WallLength } else { options.around };
+    let around = match options.size {
+        _ if input.anatomy.aorta.len() < 2 => Around::Clock,
+        Size::TrueSize => Around::WallLength,
+        Size::Fit { .. } => options.around,
+    };
     let axes = MapAxes::new(&input.anatomy.aorta, room, options.along, around);
     let places = Places::new(axes.plot().grown(-0.5));
     let mut sheet = Sheet { input, options, axes, pen, places };
 
-    sheet.wall_scale();
-    sheet.uncertain();
-    sheet.zones();
-    sheet.side_lines();
-    sheet.fabric();
-    sheet.folds();
-    sheet.outer_curve();
-    sheet.graft_lines();
-    sheet.bodies();
-    sheet.marks();
-    sheet.ostia();
-    sheet.other_possibilities();
-    sheet.keep_clear();
-    sheet.mouths();
-    sheet.frame();
-    sheet.clearances();
-    sheet.names();
-    sheet.stretch_labels();
-    sheet.keep_clear_names();
-    sheet.end_labels();
-    sheet.handle();
-    sheet.captions();
-
+    if input.anatomy.aorta.len() < 2 {
+        sheet.nothing();
+    } else {
+        sheet.all();
+    }
     let mut scene = Scene {
         name: "wall-map",
         width_mm,
@@ -201,6 +187,35 @@ fn margins(pen: &Pen) -> Extent {
 }
 
 impl Sheet<'_> {
+    /// Everything, back to front.
+    fn all(&mut self) {
+        self.wall_scale();
+        self.uncertain();
+        self.zones();
+        self.side_lines();
+        self.fabric();
+        self.folds();
+        self.outer_curve();
+        self.graft_lines();
+        self.bodies();
+        self.marks();
+        self.other_possibilities();
+        self.keep_clear();
+        self.ostium_grounds();
+        self.mouths();
+        self.ostia();
+        self.frame();
+        self.clearances();
+        self.names();
+        self.body_names();
+        self.stretch_labels();
+        self.keep_clear_names();
+        self.end_labels();
+        self.reference_names();
+        self.handle();
+        self.captions();
+    }
+
     /// The hours of a stored clock with its side, in the hand of the user's sheet.
     fn clock_words(&self, clock: Angle) -> String {
         clock_words(self.input, clock)
