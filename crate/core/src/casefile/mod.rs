@@ -4,7 +4,8 @@
 //! forms, the JSON Schema and the documentation come; [`shape`] is what such a table can say.
 //! [`document`] reads and writes: [`json`] turns bytes into values and back into readable text,
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
-//! of another. [`edit`] changes one field at a time. Nothing here computes geometry.
+//! of another. [`edit`] changes one field at a time; [`hand`] answers
+//! the question of the clock. Nothing here computes geometry.
 
 pub mod case;
 pub mod check;
@@ -13,6 +14,7 @@ pub mod device;
 pub mod document;
 pub mod edit;
 pub mod fields;
+pub mod hand;
 pub mod json;
 mod layout;
 pub mod measured;

@@ -26,6 +26,9 @@ pub enum Word {
 }
 
 impl Word {
+    /// All of them, worst first.
+    pub const ALL: [Word; 4] = [Word::Unmet, Word::Unknown, Word::Borderline, Word::Met];
+
     /// As shown and in reports.
     pub fn as_str(self) -> &'static str {
         match self {
