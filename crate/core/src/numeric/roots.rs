@@ -13,7 +13,7 @@ pub fn bracketed(mut a: f64, mut b: f64, accuracy: f64, mut f: impl FnMut(f64) -
     if fb == 0.0 {
         return Some(b);
     }
-    if !(fa * fb < 0.0) {
+    if fa.is_nan() || fb.is_nan() || fa * fb > 0.0 {
         return None;
     }
     for step in 0..200 {

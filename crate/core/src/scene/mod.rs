@@ -4,22 +4,42 @@
 //! each item carries a style token, which [`style`] resolves to line, fill and hatch for every
 //! output, and may be tied to a table row by an id. Coordinates are millimetres of the drawing, x to
 //! the right and y down, origin at the upper left corner.
+//!
+//! [`ink`] turns shapes into strokes, fills and words for any output; [`svg`] is one. [`lettering`]
+//! and [`lanes`] keep words apart; [`axes`] joins the drawing and the wall.
 
+pub mod axes;
+pub mod clip;
+pub mod from_plan;
+pub mod ink;
+pub mod lanes;
+pub mod lettering;
+pub mod map_input;
+pub mod pen;
+#[cfg(test)]
+mod sample;
+pub mod strip;
 pub mod style;
 pub mod svg;
 pub mod wall_map;
 
-use style::Token;
+use style::{Medium, Token};
 
 /// A picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scene {
+    /// Short name, unique in a document: heads the ids of outputs. Letters, digits and `-`.
+    pub name: &'static str,
     /// Width of the drawing, mm.
     pub width_mm: f64,
     /// Height of the drawing, mm.
     pub height_mm: f64,
+    /// For what it is made: sizes of letters hang on it.
+    pub medium: Medium,
     /// What it shows, in one line, for those who cannot see it.
     pub title: String,
+    /// The same in a few sentences, with the numbers that count.
+    pub description: String,
     /// What is drawn, back to front.
     pub items: Vec<Item>,
 }
@@ -33,6 +53,8 @@ pub struct Item {
     pub shape: Shape,
     /// Id of the table row that says the same in numbers (a tunnel's, an ostium's, …).
     pub tie: Option<String>,
+    /// Whether it stands out, because its row or itself is pointed at.
+    pub lit: bool,
 }
 
 /// A point of the drawing, mm.
@@ -43,22 +65,31 @@ pub type Spot = [f64; 2];
 pub enum Shape {
     /// An open line through points.
     Path(Vec<Spot>),
-    /// A filled region: closed rings, even-odd.
+    /// A region with its outline: closed rings, even-odd.
     Area(Vec<Vec<Spot>>),
+    /// A circle with its outline.
+    Circle {
+        /// Its centre.
+        centre: Spot,
+        /// Its radius, mm of the drawing.
+        radius_mm: f64,
+    },
     /// Words.
     Text {
         /// Where the anchor stands, on the base line.
         at: Spot,
         /// The words.
         words: String,
+        /// More words that go on in another look, as wide as the first turn out.
+        then: Option<(Token, String)>,
         /// Which end of the words stands there.
         anchor: Anchor,
-        /// Whether a patch of ground is laid under the words, so that lines do not cross them.
+        /// Whether ground is laid round the letters, so that lines do not cross them.
         patch: bool,
     },
     /// A small sign of fixed size.
     Mark {
-        /// Where.
+        /// Its centre.
         at: Spot,
         /// Which sign.
         sign: Sign,
@@ -101,10 +132,104 @@ pub enum Anchor {
 #[allow(missing_docs)]
 pub enum Sign {
     Cross,
-    Ring,
     CrossedRing,
     ArrowRight,
     ArrowLeft,
     Question,
     Handle,
+    Diamond,
+    /// Met.
+    Tick,
+    /// Borderline.
+    Wave,
+    /// Unmet.
+    Saltire,
+}
+
+impl Scene {
+    /// Puts another scene below this one, `gap_mm` under its lower edge.
+    ///
+    /// The widths may differ; the wider one decides. Titles and descriptions are joined.
+    #[must_use]
+    pub fn with_below(mut self, below: Scene, gap_mm: f64) -> Scene {
+        let down_mm = self.height_mm + gap_mm;
+        self.items.extend(below.items.into_iter().map(|mut item| {
+            item.shape.move_by([0.0, down_mm]);
+            item
+        }));
+        self.height_mm = down_mm + below.height_mm;
+        self.width_mm = self.width_mm.max(below.width_mm);
+        for (words, more) in [(&mut self.title, below.title), (&mut self.description, below.description)] {
+            if !words.is_empty() && !more.is_empty() {
+                words.push(' ');
+            }
+            words.push_str(&more);
+        }
+        self
+    }
+
+    /// Makes the items of one tie stand out, and no others.
+    pub fn light(&mut self, tie: Option<&str>) {
+        for item in &mut self.items {
+            item.lit = tie.is_some() && item.tie.as_deref() == tie;
+        }
+    }
+}
+
+impl Shape {
+    /// Moves it.
+    fn move_by(&mut self, by: Spot) {
+        let moved = |spot: &mut Spot| {
+            spot[0] += by[0];
+            spot[1] += by[1];
+        };
+        match self {
+            Shape::Path(points) => points.iter_mut().for_each(moved),
+            Shape::Area(rings) => rings.iter_mut().flatten().for_each(moved),
+            Shape::Circle { centre: at, .. } | Shape::Text { at, .. } | Shape::Mark { at, .. } => moved(at),
+            Shape::Dimension { from, to } | Shape::Field { from, to, .. } => {
+                moved(from);
+                moved(to);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(name: &'static str, tie: &str) -> Scene {
+        Scene {
+            name,
+            width_mm: 10.0,
+            height_mm: 5.0,
+            medium: Medium::Screen,
+            title: name.into(),
+            description: String::new(),
+            items: vec![Item {
+                token: Token::Tick,
+                shape: Shape::Path(vec![[0.0, 1.0], [10.0, 1.0]]),
+                tie: Some(tie.into()),
+                lit: false,
+            }],
+        }
+    }
+
+    #[test]
+    fn a_scene_goes_below_another() {
+        let both = line("upper", "a").with_below(line("lower", "b"), 2.0);
+        assert_eq!(both.height_mm, 12.0);
+        assert_eq!(both.title, "upper lower");
+        assert_eq!(both.items[1].shape, Shape::Path(vec![[0.0, 8.0], [10.0, 8.0]]));
+    }
+
+    #[test]
+    fn only_what_is_tied_stands_out() {
+        let mut both = line("upper", "a").with_below(line("lower", "b"), 2.0);
+        both.light(Some("b"));
+        assert_eq!(both.items.iter().map(|item| item.lit).collect::<Vec<_>>(), [false, true]);
+        both.light(None);
+        assert!(both.items.iter().all(|item| !item.lit));
+    }
 }

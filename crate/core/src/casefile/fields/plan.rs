@@ -1,0 +1,164 @@
+//! Fields of the plan around anatomy and graft: components, errors, stock, rules, release, C-arm.
+
+use super::graft::{GRAFT, PLACEMENT};
+use super::ranges::{
+    BEND_RADIUS, CLOCK, IN_VESSEL, LIMIT, LINE, MEAN_DEG, MEAN_MM, MINUTES, POSITIONER, PUSH, SD_DEG, SD_MM, SHARE, SHEATH,
+    STAGE, STATION, STENT_LENGTH, TILT, TURN, VESSEL_DIAMETER, WORDS, number,
+};
+use crate::casefile::shape::Shape::{Choice, Date, Flag, Id, Object, Patch, Suggested};
+use crate::casefile::shape::{Field, Shape, Tagged, Variant, exactly, list, measured, optional, required, text, word};
+
+/// One piece that is implanted.
+pub static COMPONENT: Shape = Shape::Tagged(&Tagged {
+    tag: required("kind", "Kind", Choice(&[
+        word("ascending_tube", "ascending tube"),
+        word("arch_graft", "arch graft"),
+        word("extension", "extension"),
+        word("plug", "plug"),
+    ]), "What the piece is."),
+    common: &[
+        required("id", "Component", Id, "Name of the piece, such as arch."),
+        measured("stage", "Stage", STAGE, "Stage in which it goes in."),
+    ],
+    variants: &[
+        Variant { words: &["ascending_tube", "arch_graft", "extension"], fields: &[
+            required("graft", "Graft", Object(GRAFT), "The graft itself."),
+            measured("placement", "Placement", Object(PLACEMENT), "Where and how turned it is put."),
+        ] },
+        Variant { words: &["plug"], fields: &[
+            required("in", "In vessel", Id, "The vessel in which it sits."),
+            measured("at_mm", "Distance", number(&IN_VESSEL), "Distance of its near end from the aortic wall."),
+            measured("diameter_mm", "Diameter", number(&VESSEL_DIAMETER), "Its diameter."),
+            measured("length_mm", "Length", number(&STENT_LENGTH), "Its length."),
+        ] },
+    ],
+});
+
+/// Push on the graft.
+pub static PUSHES: &[Field] = &[
+    required("relaxed_per_mm2", "Relaxed", number(&PUSH), "Push per bending stiffness with the wire out; from memory."),
+    required("pushed_per_mm2", "Pushed", number(&PUSH), "Push per bending stiffness with the stiff wire in; from memory."),
+];
+
+/// The wire at the annulus.
+pub static WIRE: &[Field] = &[
+    optional("annulus_tilt_deg", "Tilt at the annulus", number(&TILT), "Angle between the wire and the centreline at the annulus."),
+    optional("annulus_tilt_range_deg", "Range of the tilt", number(&TILT), "How far that angle may be off, either way."),
+    optional("annulus_towards_clock_deg", "Tilted towards", number(&CLOCK), "Clock towards which the wire is tilted there."),
+];
+
+/// Errors of the CT and of the landing.
+pub static ERRORS: &[Field] = &[
+    optional("entered_by_user", "Entered by the user", Flag, "False while these are the program's defaults."),
+    optional("axial_mean_mm", "Landing, mean", number(&MEAN_MM), "Mean error of the landing along the aorta, + downstream."),
+    optional("axial_sd_mm", "Landing, standard deviation", number(&SD_MM), "Standard deviation of the landing along the aorta."),
+    optional("rotation", "Rotation", Object(&[
+        optional("kind", "Kind", Choice(&[word("mixture", "mixture of a narrow and a wide normal")]), "How the error of the rotation is described."),
+        optional("mean_deg", "Mean", number(&MEAN_DEG), "Mean error of the rotation, + clockwise looking downstream."),
+        optional("small_sd_deg", "Narrow standard deviation", number(&SD_DEG), "Standard deviation when the graft follows."),
+        optional("large_sd_deg", "Wide standard deviation", number(&SD_DEG), "Standard deviation when it does not."),
+        optional("large_share", "Share of the wide one", number(&SHARE), "Share of releases in which it does not."),
+    ]), "Error of the rotation at release."),
+    optional("diameter_sd_mm", "Diameter, standard deviation", number(&SD_MM), "Standard deviation of a diameter measured on the CT."),
+    optional("station_sd_mm", "Station, standard deviation", number(&SD_MM), "Standard deviation of a station measured on the CT."),
+    optional("clock_sd_deg", "Clock, standard deviation", number(&SD_DEG), "Standard deviation of a clock position read on the CT."),
+    optional("takeoff_sd_deg", "Take-off, standard deviation", number(&SD_DEG), "Standard deviation of a take-off angle measured on the CT."),
+    optional("source", "Source", LINE, "Where these numbers come from."),
+];
+
+/// Stents at hand.
+pub static STOCK: &[Field] = &[
+    optional("stent_lengths_mm", "Stent lengths", list(&Shape::Number(&STENT_LENGTH), 200), "Lengths of the bridging stents at hand."),
+    optional("stent_diameters_mm", "Stent diameters", list(&Shape::Number(&VESSEL_DIAMETER), 200), "Diameters of the bridging stents at hand."),
+    measured("least_bend_radius_mm", "Least bend radius", number(&BEND_RADIUS), "Least radius to which a bridging stent may be bent."),
+];
+
+/// A rule.
+pub static RULE: Shape = Object(&[
+    required("id", "Rule", Id, "Name of the rule, such as r1."),
+    required("measure", "Measure", text(80), "The measure it limits, such as tunnel.edge_clearance_mm."),
+    optional("of", "Of", Id, "The id it is for, or each."),
+    optional("when", "When", Object(&[
+        measured("flow", "Flow", Choice(&[
+            word("antegrade", "antegrade"),
+            word("retrograde", "retrograde"),
+        ]), "Only tunnels of this flow."),
+        measured("kind", "Kind", WORDS, "Only parts of this kind."),
+        measured("diagnosis", "Diagnosis", LINE, "Only cases with this diagnosis."),
+    ]), "Narrows a rule that is for each."),
+    measured("line", "Line", Choice(&[
+        word("inner", "inner curve"),
+        word("centre", "centreline"),
+        word("outer", "outer curve"),
+    ]), "The line along which a length is judged; where none is named, the inner curve."),
+    measured("to", "To", Choice(&[word("edge", "edge"), word("centre", "centre")]), "Whether a length runs to the edge or the centre of an ostium."),
+    measured("at_least", "At least", number(&LIMIT), "Lower limit, in the unit of the rule."),
+    measured("at_most", "At most", number(&LIMIT), "Upper limit, in the unit of the rule."),
+    optional("unit", "Unit", text(20), "Unit of the limits."),
+    optional("required", "Required", Flag, "Whether the plan needs it; others are shown only."),
+    optional("source", "Source", text(400), "Where the limit comes from."),
+]);
+
+/// The rule file.
+pub static RULE_FILE: Shape = Object(&[
+    required("format", "Format", Choice(&[word("extrados-rules", "rules")]), "Always extrados-rules."),
+    required("version", "Version", Shape::Whole { least: 1, most: 1 }, "Version of the format: 1."),
+    optional("name", "Name", LINE, "Name of the set."),
+    optional("sources", "Sources", list(&Shape::Text { most_chars: 400 }, 100), "Where the rules come from."),
+    required("rules", "Rules", list(&RULE, MOST_RULES), "The rules."),
+]);
+
+/// Most rules of a case or a rule file.
+pub const MOST_RULES: usize = 300;
+
+/// The release.
+pub static PROCEDURE: &[Field] = &[
+    measured("planned_on", "Planned on", Date, "Day of planning; with the day of the CT it gives the age of the CT."),
+    optional("steps", "Steps", list(&STEP, 200), "Steps of the release, in order."),
+];
+
+static STEP: Shape = Object(&[
+    required("do", "Do", Choice(&[
+        word("release", "release"),
+        word("catheterise", "catheterise"),
+        word("bridge", "bridge"),
+        word("balloon", "balloon"),
+        word("close", "close"),
+        word("remove_wire", "remove the wire"),
+    ]), "What is done."),
+    measured("on", "On", Id, "The component, tunnel, opening, vessel or way it is done on."),
+    measured("from_access", "From", WORDS, "From which access it is done."),
+    measured("sheath_outer_mm", "Sheath", number(&SHEATH), "Outer diameter of the sheath that is in place."),
+    measured("open_to_mm", "Open to", number(&super::ranges::ON_GRAFT), "How far the graft is open after the step, from the proximal fabric edge."),
+    measured("wire", "Wire", Suggested(&[word("in", "in"), word("out", "out")]), "Whether the stiff wire is in."),
+    measured("placement", "Placement", Object(PLACEMENT), "Where the graft lies after the step, if not as planned."),
+    measured("view", "View", WORDS, "The C-arm view of the step."),
+    measured("minutes", "Minutes", number(&MINUTES), "How long the step takes."),
+    measured("stage", "Stage", STAGE, "Stage to which the step belongs."),
+]);
+
+/// Reach of the C-arm.
+pub static CARM: &[Field] = &[
+    required("primary_limit_deg", "Primary limits", exactly(2, &Shape::Number(&POSITIONER)), "Farthest RAO (negative) and LAO (positive) the C-arm reaches."),
+    required("secondary_limit_deg", "Secondary limits", exactly(2, &Shape::Number(&POSITIONER)), "Farthest caudal (negative) and cranial (positive) the C-arm reaches."),
+    optional("table_turn_deg", "Turn of the table", number(&POSITIONER), "Turn of the table under the C-arm."),
+];
+
+/// A named alternative.
+pub static ALTERNATIVE: Shape = Object(&[
+    required("name", "Alternative", LINE, "Name of the alternative."),
+    optional("changes", "Changes", Patch, "What differs from this case, as a JSON merge patch."),
+]);
+
+/// What was done.
+pub static DONE: &[Field] = &[
+    measured("landing_station_mm", "Landed at", number(&STATION), "Station at which the proximal fabric edge came to lie."),
+    measured("turn_deg", "Turned by", number(&TURN), "How far the graft came to lie turned from the plan, + clockwise looking downstream."),
+    optional("stents", "Stents", list(&STENT_DONE, 100), "Bridging stents that were put in."),
+];
+
+static STENT_DONE: Shape = Object(&[
+    required("serves", "Serves", Id, "The vessel it leads to."),
+    measured("diameter_mm", "Diameter", number(&VESSEL_DIAMETER), "Its diameter."),
+    measured("length_mm", "Length", number(&STENT_LENGTH), "Its length."),
+]);

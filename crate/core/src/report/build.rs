@@ -1,0 +1,222 @@
+//! A plan's results as a report. Only names and units change here; no number is computed.
+
+use super::*;
+use crate::VERSION;
+use crate::anatomy::Anatomy;
+use crate::plan::Plan;
+use crate::quantity::Quantity;
+use crate::units::{Angle, Point3, Vec3};
+
+/// Stations of the report are 1 mm apart, but no more than this many.
+const MOST_STATIONS: f64 = 5000.0;
+
+/// The report of a plan; `case_sha256` is the hash of the case's text.
+pub fn report(plan: &Plan, case_sha256: &str) -> Report {
+    let anatomy = plan.anatomy.as_deref().ok();
+    Report {
+        format: "extrados-report",
+        version: 1,
+        program: format!("extrados {VERSION}"),
+        case_sha256: case_sha256.into(),
+        assumed: remarks::assumed(plan),
+        centreline: anatomy.map(centreline),
+        arch_plane: anatomy.and_then(plane),
+        stations: anatomy.map(stations).unwrap_or_default(),
+        folds: anatomy.map(folds).unwrap_or_default(),
+        zones: anatomy.map(zones).unwrap_or_default(),
+        ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
+        vessels: anatomy.map(vessels).unwrap_or_default(),
+        tunnels: tunnels(plan),
+        verdicts: verdicts(plan),
+        sheet: sheet(plan),
+        warnings: remarks::warnings(plan),
+    }
+}
+
+fn vector(v: &Vec3) -> [f64; 3] {
+    [v.x, v.y, v.z]
+}
+
+fn point(p: &Point3) -> [f64; 3] {
+    [p.x, p.y, p.z]
+}
+
+fn number(quantity: &Quantity) -> Option<f64> {
+    quantity.value().copied()
+}
+
+fn centreline(anatomy: &Anatomy) -> CentrelinePart {
+    let line = anatomy.course.line();
+    let (first, last) = line.range_mm();
+    let chord = (line.at(last).point - line.at(first).point).norm();
+    CentrelinePart {
+        length_mm: line.length_mm(),
+        input_length_mm: anatomy.fit.map(|f| f.input_length_mm),
+        residual_rms_mm: anatomy.fit.map(|f| f.residual_rms_mm),
+        residual_max_mm: anatomy.fit.map(|f| f.residual_max_mm),
+        tortuosity: (chord > 0.0).then(|| line.length_mm() / chord),
+    }
+}
+
+fn plane(anatomy: &Anatomy) -> Option<PlanePart> {
+    let plane = anatomy.course.plane().ok()?;
+    Some(PlanePart {
+        normal_lps: vector(&plane.normal),
+        point_lps_mm: point(&plane.point),
+        rms_mm: plane.rms_mm,
+        from_station_mm: plane.from_mm,
+        to_station_mm: plane.to_mm,
+    })
+}
+
+fn stations(anatomy: &Anatomy) -> Vec<StationPart> {
+    let line = anatomy.course.line();
+    let (first, last) = line.range_mm();
+    let step = ((last - first) / MOST_STATIONS).ceil().max(1.0);
+    let (from, to) = ((first / step).ceil() as i64, (last / step).floor() as i64);
+    (from..=to)
+        .map(|k| {
+            let station_mm = k as f64 * step;
+            let centre = line.at(station_mm);
+            let frame = anatomy.course.frame(station_mm);
+            StationPart {
+                station_mm,
+                point_lps_mm: point(&centre.point),
+                tangent_lps: vector(&centre.tangent),
+                outer_lps: frame.as_ref().ok().map(|f| vector(&f.outer)),
+                curvature_per_mm: centre.curvature.norm(),
+                torsion_per_mm: line.torsion_per_mm(station_mm),
+                twist_drift_deg: anatomy.drift(station_mm).map(Angle::to_deg),
+                mean_radius_mm: anatomy.lumen().ok().map(|l| l.mean_mm(station_mm)),
+                certain: anatomy.course.certain(station_mm),
+                why: frame.err().map(|unknown| unknown.0),
+            }
+        })
+        .collect()
+}
+
+fn folds(anatomy: &Anatomy) -> Vec<FoldPart> {
+    let part = |f: &crate::anatomy::Stretch| FoldPart { from_station_mm: f.from_mm, to_station_mm: f.to_mm };
+    anatomy.folds.iter().map(part).collect()
+}
+
+fn zones(anatomy: &Anatomy) -> Vec<ZonePart> {
+    anatomy
+        .zones
+        .iter()
+        .map(|z| ZonePart {
+            zone: z.zone,
+            inner_mm: number(&z.inner_mm),
+            centre_mm: z.centre_mm,
+            outer_mm: number(&z.outer_mm),
+            from_station_mm: z.from_mm,
+            to_station_mm: z.to_mm,
+            why: z.inner_mm.why().map(str::to_string),
+        })
+        .collect()
+}
+
+fn ostia(plan: &Plan, anatomy: &Anatomy) -> Vec<OstiumPart> {
+    anatomy
+        .ostia
+        .iter()
+        .map(|o| OstiumPart {
+            id: o.id.clone(),
+            station_mm: o.place.station_mm,
+            clock_deg: o.place.clock.value().map(|c| c.to_deg()),
+            clock: o.place.clock.value().map(|c| words::clock(&plan.case, *c)),
+            wall_point_lps_mm: o.place.point.value().map(point),
+            vessels: o.vessels.clone(),
+            twist_drift_deg: anatomy.drift(o.place.station_mm).map(Angle::to_deg),
+            why: o.place.clock.why().or(o.place.point.why()).map(str::to_string),
+        })
+        .collect()
+}
+
+fn vessels(anatomy: &Anatomy) -> Vec<VesselPart> {
+    anatomy
+        .vessels
+        .iter()
+        .map(|v| VesselPart {
+            id: v.id.clone(),
+            ostium: v.ostium.map(|i| anatomy.ostia[i].id.clone()),
+            takeoff_lps: v.takeoff.value().map(vector),
+            takeoff_deg: v.takeoff_angle.map(Angle::to_deg),
+            lean_deg: v.lean.map(Angle::to_deg),
+            why: v.takeoff.why().map(str::to_string),
+        })
+        .collect()
+}
+
+fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
+    plan.tunnels
+        .iter()
+        .map(|t| TunnelPart {
+            id: t.id.clone(),
+            component: t.component.clone(),
+            serves: t.serves.clone(),
+            lie: t.possibility.lie,
+            length_kept_by: t.possibility.length_kept_by,
+            mouth_lps_mm: t.mouth.value().map(|m| point(&m.point)),
+            mouth_station_mm: t.mouth.value().map(|m| m.station_mm),
+            mouth_clock_deg: t.mouth.value().map(|m| m.clock.to_deg()),
+            offset_mm: number(&t.offset_mm),
+            clearance_mm: number(&t.clearance_mm),
+            edge_clearance_mm: number(&t.edge_clearance_mm),
+            clearance_centreline_mm: number(&t.clearance_centreline_mm),
+            clock_error_deg: t.clock_error.value().map(|a| a.to_deg()),
+            clock_error_wall_mm: number(&t.clock_error_wall_mm),
+            straight_mm: number(&t.straight_mm),
+            state: t.state,
+            why: t
+                .mouth
+                .why()
+                .or(t.clearance_mm.why())
+                .or(t.edge_clearance_mm.why())
+                .or(t.clock_error.why())
+                .or(t.straight_mm.why())
+                .map(str::to_string),
+        })
+        .collect()
+}
+
+fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
+    plan.verdicts
+        .iter()
+        .map(|v| VerdictPart {
+            rule: v.rule.clone(),
+            measure: v.measure.clone(),
+            of: v.of.clone(),
+            value: v.value,
+            margin: v.margin,
+            error: v.error,
+            unit: v.unit.clone(),
+            verdict: v.word,
+            hangs_on: v.hangs_on,
+            why: v.why.clone(),
+            source: v.source.clone(),
+            required: v.required,
+        })
+        .collect()
+}
+
+/// Every entry that the printed sheet must hold, word for word.
+fn sheet(plan: &Plan) -> Vec<SheetPart> {
+    let mut entries = Vec::new();
+    let mut add = |id: String, text: String| entries.push(SheetPart { id, text });
+    add("head".into(), words::head_line(plan));
+    add("origin".into(), words::origin(&plan.case));
+    add("clock".into(), words::clock_convention(&plan.case));
+    for graft in &plan.grafts {
+        add(format!("{}.placement", graft.component), words::placement(&plan.case, &graft.placement));
+    }
+    // The sheet prints the worst possibility of each tunnel: the one its clearance rule hangs on, or
+    // the first where no rule judges it.
+    for tunnel in plan.sheet_tunnels() {
+        let id = &tunnel.id;
+        add(format!("{id}.edge_clearance"), words::or_unknown(&tunnel.edge_clearance_mm, |v| words::mm(*v)));
+        add(format!("{id}.clock_error"), words::clock_error(tunnel));
+        add(format!("{id}.straight"), words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)));
+    }
+    entries
+}

@@ -1,0 +1,194 @@
+//! The report: every result of a plan as plain data with units in its names, as `extrados report
+//! --json` prints it. Its keys are fixed for version 1; parts that are not computed are absent.
+//!
+//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
+
+pub mod build;
+pub mod remarks;
+pub mod words;
+
+use crate::graft::lie::{KeptLine, Lie, Possibility};
+use crate::placement::tunnel::TunnelState;
+use crate::rules::verdict::Word;
+use serde::Serialize;
+
+/// All results of a case. Unknown numbers are `None`, with the reason in `why` beside them.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct Report {
+    pub format: &'static str,
+    pub version: u32,
+    /// Program and version.
+    pub program: String,
+    /// SHA-256 of the case's text.
+    pub case_sha256: String,
+    /// What was taken for granted, in sentences.
+    pub assumed: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub centreline: Option<CentrelinePart>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub arch_plane: Option<PlanePart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stations: Vec<StationPart>,
+    pub folds: Vec<FoldPart>,
+    pub zones: Vec<ZonePart>,
+    pub ostia: Vec<OstiumPart>,
+    pub vessels: Vec<VesselPart>,
+    pub tunnels: Vec<TunnelPart>,
+    pub verdicts: Vec<VerdictPart>,
+    /// What the sheet prints, entry by entry.
+    pub sheet: Vec<SheetPart>,
+    pub warnings: Vec<Warning>,
+}
+
+/// The centreline as a whole.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct CentrelinePart {
+    pub length_mm: f64,
+    pub input_length_mm: Option<f64>,
+    pub residual_rms_mm: Option<f64>,
+    pub residual_max_mm: Option<f64>,
+    /// Length over the straight distance between the ends.
+    pub tortuosity: Option<f64>,
+}
+
+/// The arch plane.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct PlanePart {
+    pub normal_lps: [f64; 3],
+    pub point_lps_mm: [f64; 3],
+    pub rms_mm: f64,
+    pub from_station_mm: f64,
+    pub to_station_mm: f64,
+}
+
+/// The aorta at one station.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct StationPart {
+    pub station_mm: f64,
+    pub point_lps_mm: [f64; 3],
+    pub tangent_lps: [f64; 3],
+    pub outer_lps: Option<[f64; 3]>,
+    pub curvature_per_mm: f64,
+    pub torsion_per_mm: Option<f64>,
+    pub twist_drift_deg: Option<f64>,
+    pub mean_radius_mm: Option<f64>,
+    pub certain: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// A stretch where the inner side of the wall folds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct FoldPart {
+    pub from_station_mm: f64,
+    pub to_station_mm: f64,
+}
+
+/// A landing zone.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ZonePart {
+    pub zone: u8,
+    pub inner_mm: Option<f64>,
+    pub centre_mm: f64,
+    pub outer_mm: Option<f64>,
+    pub from_station_mm: f64,
+    pub to_station_mm: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// An opening in the wall.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct OstiumPart {
+    pub id: String,
+    pub station_mm: f64,
+    pub clock_deg: Option<f64>,
+    /// The clock as shown, with its side in words.
+    pub clock: Option<String>,
+    pub wall_point_lps_mm: Option<[f64; 3]>,
+    pub vessels: Vec<String>,
+    pub twist_drift_deg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// A vessel.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct VesselPart {
+    pub id: String,
+    pub ostium: Option<String>,
+    pub takeoff_lps: Option<[f64; 3]>,
+    pub takeoff_deg: Option<f64>,
+    pub lean_deg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// A tunnel in one possibility.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct TunnelPart {
+    pub id: String,
+    pub component: String,
+    pub serves: String,
+    pub lie: Lie,
+    pub length_kept_by: KeptLine,
+    pub mouth_lps_mm: Option<[f64; 3]>,
+    pub mouth_station_mm: Option<f64>,
+    pub mouth_clock_deg: Option<f64>,
+    pub offset_mm: Option<f64>,
+    pub clearance_mm: Option<f64>,
+    pub edge_clearance_mm: Option<f64>,
+    pub clearance_centreline_mm: Option<f64>,
+    pub clock_error_deg: Option<f64>,
+    pub clock_error_wall_mm: Option<f64>,
+    pub straight_mm: Option<f64>,
+    pub state: TunnelState,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// A verdict.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct VerdictPart {
+    pub rule: String,
+    pub measure: String,
+    pub of: String,
+    pub value: Option<f64>,
+    pub margin: Option<f64>,
+    pub error: Option<f64>,
+    pub unit: String,
+    pub verdict: Word,
+    pub hangs_on: Option<Possibility>,
+    pub why: Option<String>,
+    pub source: String,
+    pub required: bool,
+}
+
+/// One entry of the sheet.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct SheetPart {
+    pub id: String,
+    pub text: String,
+}
+
+/// Something to mind that is no fault.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct Warning {
+    pub code: String,
+    #[serde(rename = "where")]
+    pub place: String,
+    pub text: String,
+    pub mend: String,
+}

@@ -1,0 +1,119 @@
+//! What a plan takes for granted, and what its reader should mind.
+
+use super::Warning;
+use super::words;
+use crate::anatomy::Anatomy;
+use crate::casefile::case::{LengthKeptBy, LumenKind, TwelveOClock};
+use crate::message;
+use crate::plan::Plan;
+
+/// What was taken for granted, in sentences.
+pub fn assumed(plan: &Plan) -> Vec<String> {
+    let case = &plan.case;
+    let mut said: Vec<String> = Vec::new();
+    let mut say = |when: bool, sentence: &str| {
+        if when {
+            said.push(sentence.to_string());
+        }
+    };
+    say(case.rules.is_empty(), message::DEFAULT_RULES);
+    say(!case.errors.entered_by_user, message::DEFAULT_ERRORS);
+    say(
+        case.clock.three_oclock_is.is_some() && case.clock.twelve_oclock_is != Some(TwelveOClock::ArchPlane),
+        message::TWELVE_READ_AS_PLANE,
+    );
+    say(plan.anatomy.is_ok() && case.anatomy.ostia.is_empty(), message::PLANE_OF_WHOLE_LINE);
+    say(
+        case.anatomy.lumen.iter().any(|s| {
+            matches!(s.kind, LumenKind::MaxMin { largest_clock_deg: None, largest_mm, smallest_mm } if largest_mm != smallest_mm)
+        }),
+        message::ROUND_WITHOUT_DIRECTION,
+    );
+    say(
+        case.anatomy.lumen.iter().any(|s| matches!(s.kind, LumenKind::Area { .. } | LumenKind::Inscribed { .. })),
+        message::ROUND_FROM_ONE_DIAMETER,
+    );
+    say(!plan.grafts.is_empty(), message::LIES_ON_CENTRELINE);
+    say(
+        plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown),
+        message::BOTH_LINES_COMPUTED,
+    );
+    said
+}
+
+/// What the reader should mind.
+pub fn warnings(plan: &Plan) -> Vec<Warning> {
+    let mut all = Vec::new();
+    let mut warn = |code: &str, place: String, text: String, mend: &str| {
+        all.push(Warning { code: code.into(), place, text, mend: mend.into() });
+    };
+    let case = &plan.case;
+    if case.clock.three_oclock_is.is_none() {
+        warn(
+            "unanswered_hand",
+            "/clock/three_oclock_is".into(),
+            message::UNANSWERED_HAND.into(),
+            "Answer front_left or back_right.",
+        );
+    }
+    let anatomy: &Anatomy = match &plan.anatomy {
+        Ok(anatomy) => anatomy,
+        Err(unknown) => {
+            warn("no_anatomy", "/anatomy".into(), unknown.0.clone(), "");
+            return all;
+        }
+    };
+    if !anatomy.origin_marked {
+        warn(
+            "unanswered_origin",
+            "/anatomy/centreline/origin_at_mm".into(),
+            message::UNANSWERED_ORIGIN.into(),
+            "Mark it on the centreline.",
+        );
+    }
+    if let Err(unknown) = anatomy.course.plane() {
+        warn("no_plane", "/anatomy/centreline".into(), unknown.0, "");
+    }
+    if let Err(unknown) = anatomy.lumen() {
+        warn("no_lumen", "/anatomy/lumen".into(), unknown.0, "");
+    }
+    for fold in &anatomy.folds {
+        warn(
+            "fold",
+            "/anatomy/lumen".into(),
+            message::fold(fold.from_mm, fold.to_mm),
+            "Check diameter and centreline there.",
+        );
+    }
+    for ostium in &anatomy.ostia {
+        let station = ostium.place.station_mm;
+        if !anatomy.course.line().reaches(station) {
+            let range = anatomy.course.line().range_mm();
+            warn("outside_data", format!("ostium {}", ostium.id), message::outside_data(station, range), "");
+        } else if !anatomy.course.away_from_ends(station) {
+            warn("uncertain_end", format!("ostium {}", ostium.id), message::near_end(station), "Measure further.");
+        } else if !anatomy.course.certain(station) && anatomy.course.plane().is_ok() {
+            warn(
+                "clock_uncertain",
+                format!("ostium {}", ostium.id),
+                message::clock_uncertain(station),
+                "Check its clock position on the CT.",
+            );
+        }
+    }
+    for graft in &plan.grafts {
+        for lie in &graft.lies {
+            for u in [0.0, graft.graft.length_mm] {
+                if let Err(unknown) = lie.station_mm(u) {
+                    warn(
+                        "graft_outside_data",
+                        format!("component {}", graft.component),
+                        format!("{} ({})", unknown.0, words::possibility(lie.possibility)),
+                        "",
+                    );
+                }
+            }
+        }
+    }
+    all
+}

@@ -1,0 +1,207 @@
+//! Numbers and results in words, as page, sheet and command show them: one decimal for millimetres,
+//! whole degrees, every clock with its side, every length with the line it runs along.
+
+use crate::casefile::case::{Case, Flow, Line, Rule, To};
+use crate::graft::lie::{KeptLine, Lie, Possibility};
+use crate::placement::tunnel::{TunnelResult, TunnelState};
+use crate::plan::Plan;
+use crate::quantity::Quantity;
+use crate::rules::measure;
+use crate::rules::verdict::{Verdict, counts};
+use crate::units::{Angle, ThreeOClock, clock_side, clock_with_side};
+
+/// What stands for a number that is not known.
+pub const UNKNOWN: &str = "?";
+
+/// Millimetres to one decimal: `12.4 mm`.
+pub fn mm(value: f64) -> String {
+    format!("{} mm", tenths(value))
+}
+
+/// A number to one decimal, with a real minus sign and no negative zero.
+pub fn tenths(value: f64) -> String {
+    signed(format!("{value:.1}"))
+}
+
+/// Whole degrees: `14°`.
+pub fn degrees(angle: Angle) -> String {
+    format!("{}°", signed(format!("{:.0}", angle.to_deg())))
+}
+
+fn signed(text: String) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_string(),
+        Some(rest) => format!("−{rest}"),
+        None => text,
+    }
+}
+
+/// A known quantity by a format, or the sign for unknown.
+pub fn or_unknown<T>(quantity: &Quantity<T>, say: impl Fn(&T) -> String) -> String {
+    quantity.value().map_or_else(|| UNKNOWN.into(), say)
+}
+
+/// A value with its unit, as verdicts give them.
+pub fn with_unit(value: f64, unit: &str) -> String {
+    match unit {
+        "mm" => mm(value),
+        "deg" => format!("{}°", tenths(value)),
+        _ => format!("{} {unit}", tenths(value)),
+    }
+}
+
+/// A clock position in the hand of the case's sheet.
+pub fn clock(case: &Case, stored: Angle) -> String {
+    clock_with_side(stored, case.clock.three_oclock_is.unwrap_or(ThreeOClock::FrontLeft))
+}
+
+/// A turn and to which side: `14° to the back-right`.
+pub fn turn(angle: Angle) -> String {
+    let side = clock_side(angle);
+    let size = degrees(angle.abs());
+    if side.is_empty() || size == "0°" { size } else { format!("{size} to the {side}") }
+}
+
+/// A tunnel's clock error in degrees, hours and wall: `14° (0:28) to the front-left, 4.2 mm`.
+pub fn clock_error(tunnel: &TunnelResult) -> String {
+    let Some(angle) = tunnel.clock_error.value() else { return UNKNOWN.into() };
+    let side = clock_side(*angle);
+    let to = if side.is_empty() { String::new() } else { format!(" to the {side}") };
+    let wall = or_unknown(&tunnel.clock_error_wall_mm, |w| mm(w.abs()));
+    format!("{} ({}){to}, {wall}", degrees(angle.abs()), hours(*angle))
+}
+
+/// Direction of the blood in a tunnel.
+pub fn flow(flow: Flow) -> &'static str {
+    match flow {
+        Flow::Antegrade => "antegrade",
+        Flow::Retrograde => "retrograde",
+    }
+}
+
+/// A tunnel's state as a short sentence.
+pub fn state(tunnel: &TunnelResult) -> &'static str {
+    match (tunnel.state, tunnel.flow) {
+        (TunnelState::Ok, Flow::Antegrade) => "mouth upstream of its ostium, as it must be",
+        (TunnelState::Ok, Flow::Retrograde) => "mouth downstream of its ostium, as it must be",
+        (TunnelState::WrongSide, Flow::Antegrade) => "mouth lies downstream of its ostium: wrong side",
+        (TunnelState::WrongSide, Flow::Retrograde) => "mouth lies upstream of its ostium: wrong side",
+        (TunnelState::Unknown, _) => "not known",
+    }
+}
+
+/// A possibility in words.
+pub fn possibility(possibility: Possibility) -> &'static str {
+    match (possibility.lie, possibility.length_kept_by) {
+        (Lie::Middle, KeptLine::Axis) => "on the centreline, axis keeps its length",
+        (Lie::Middle, KeptLine::OuterLine) => "on the centreline, outer line keeps its length",
+    }
+}
+
+/// Which line keeps its length, of a possibility, as it follows *if*.
+pub fn kept(possibility: Possibility) -> &'static str {
+    match possibility.length_kept_by {
+        KeptLine::Axis => "the axis keeps its length",
+        KeptLine::OuterLine => "the outer line keeps its length",
+    }
+}
+
+/// The size of a turn in hours and minutes of the clock: `0:28`.
+pub fn hours(angle: Angle) -> String {
+    let minutes = (angle.abs().to_deg() * 2.0).round() as u32;
+    format!("{}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// A rule as a sentence with its limits.
+pub fn rule(rule: &Rule) -> String {
+    let limits = match (rule.at_least, rule.at_most) {
+        (Some(low), Some(high)) => format!("{} to {}", tenths(low), with_unit(high, &rule.unit)),
+        (Some(low), None) => format!("at least {}", with_unit(low, &rule.unit)),
+        (None, Some(high)) => format!("at most {}", with_unit(high, &rule.unit)),
+        (None, None) => "no limit".into(),
+    };
+    format!("{}: {limits}", rule_subject(rule))
+}
+
+/// What a rule judges, as a sentence without its limits.
+pub fn rule_subject(rule: &Rule) -> String {
+    let what = measure::find(&rule.measure).map_or(rule.measure.as_str(), |m| m.sentence);
+    let along = if rule.measure == "anatomy.origin_to_first_ostium_mm" {
+        let to = match rule.to.unwrap_or(To::Edge) {
+            To::Edge => "upstream edge",
+            To::Centre => "centre",
+        };
+        format!(", to its {to}, along the {}", line(rule.line.unwrap_or(Line::Inner)))
+    } else {
+        String::new()
+    };
+    format!("{what}{along}")
+}
+
+/// A line along the aorta in words.
+pub fn line(line: Line) -> &'static str {
+    match line {
+        Line::Inner => "inner curve",
+        Line::Centre => "centreline",
+        Line::Outer => "outer curve",
+    }
+}
+
+/// A verdict in words: value, margin with error, word, and why.
+pub fn verdict(verdict: &Verdict) -> String {
+    let unit = verdict.unit.as_str();
+    let mut text = match (verdict.value, verdict.margin, verdict.error) {
+        (Some(value), Some(margin), Some(error)) => format!(
+            "{}: {}, margin {} ± {}",
+            verdict.word.as_str(),
+            with_unit(value, unit),
+            with_unit(margin, unit),
+            with_unit(error, unit)
+        ),
+        _ => verdict.word.as_str().to_string(),
+    };
+    if let Some(why) = &verdict.why {
+        text.push_str(". ");
+        text.push_str(why);
+    }
+    text
+}
+
+/// The head line: how many verdicts of each kind, worst first.
+pub fn head_line(plan: &Plan) -> String {
+    let c = counts(&plan.verdicts);
+    format!("{} unmet · {} unknown · {} borderline · {} met", c.unmet, c.unknown, c.borderline, c.met)
+}
+
+/// Where a graft is held, in words.
+pub fn placement(case: &Case, placement: &crate::casefile::case::Placement) -> String {
+    let held = if placement.held_u_mm == 0.0 {
+        "proximal fabric edge".to_string()
+    } else {
+        format!("graft point {} from the proximal fabric edge", mm(placement.held_u_mm))
+    };
+    format!(
+        "{held} at {}, reference line at {}",
+        mm(placement.station_mm),
+        clock(case, Angle::deg(placement.clock_deg))
+    )
+}
+
+/// What station 0 is, in words.
+pub fn origin(case: &Case) -> String {
+    match &case.anatomy.centreline {
+        Some(line) if line.origin_at_mm.is_some() => format!("0 mm = {}", line.origin.replace('_', " ")),
+        Some(_) => "0 mm = first point of the centreline (origin not marked)".into(),
+        None => "no centreline".into(),
+    }
+}
+
+/// The clock convention in words.
+pub fn clock_convention(case: &Case) -> String {
+    let hand = match case.clock.three_oclock_is {
+        Some(ThreeOClock::FrontLeft) => "3:00 = front-left on top of the arch",
+        Some(ThreeOClock::BackRight) => "3:00 = back-right on top of the arch",
+        None => "side of 3:00 not answered",
+    };
+    format!("12:00 = outer curve (arch plane); {hand}")
+}

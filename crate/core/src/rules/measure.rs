@@ -1,0 +1,338 @@
+//! The one table of measures: id, unit, sentence, what it needs, and how it is read.
+//!
+//! Rules, room, ranking, sheet and exports read measures only from here. A measure gives one reading
+//! for each possibility, and along a stretch one for each place; the verdict is passed on the worst.
+
+use crate::anatomy::Anatomy;
+use crate::anatomy::openings::Ostium;
+use crate::casefile::case::{Case, ComponentKind, Flow, Line, Rule, To};
+use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
+use crate::graft::shape;
+use crate::message;
+use crate::placement::cover;
+use crate::placement::tunnel::TunnelResult;
+use crate::quantity::{Quantity, Unknown};
+
+/// What measures are read from.
+#[derive(Clone, Copy)]
+pub struct Scope<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// The anatomy, where it can be had.
+    pub anatomy: &'a Result<std::sync::Arc<Anatomy>, Unknown>,
+    /// Grafts that are placed.
+    pub grafts: &'a [PlacedGraft],
+    /// Their tunnels.
+    pub tunnels: &'a [TunnelResult],
+}
+
+impl<'a> Scope<'a> {
+    fn anatomy(&self) -> Result<&'a Anatomy, Unknown> {
+        self.anatomy.as_deref().map_err(Clone::clone)
+    }
+
+    fn first_ostium(&self) -> Result<&'a Ostium, Unknown> {
+        self.anatomy()?.first_ostium().ok_or(Unknown::because(message::NO_OSTIA))
+    }
+}
+
+/// One thing a measure can be taken of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Subject {
+    /// Its id in the case.
+    pub id: String,
+    /// Flow, of a tunnel.
+    pub flow: Option<Flow>,
+    /// Kind, of a keep-clear point or component.
+    pub kind: Option<String>,
+}
+
+/// One value of a measure.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// In which possibility; `None` where it does not depend on one.
+    pub possibility: Option<Possibility>,
+    /// The value with its error.
+    pub value: Quantity,
+    /// Why it can be borderline at best, where it rests on uncertain ends of the data.
+    pub doubt: Option<&'static str>,
+}
+
+/// A measure.
+pub struct Measure {
+    /// Its id, as rules name it.
+    pub id: &'static str,
+    /// Its unit, as rules name it.
+    pub unit: &'static str,
+    /// Its name, in two or three words.
+    pub name: &'static str,
+    /// What it says, in the trade's words.
+    pub sentence: &'static str,
+    /// What must be entered for it.
+    pub needs: &'static [&'static str],
+    /// What it can be taken of.
+    pub subjects: fn(&Scope<'_>) -> Vec<Subject>,
+    /// Its values for one of these under a rule (which may name a line and an edge).
+    pub read: fn(&Scope<'_>, &Rule, &Subject) -> Vec<Reading>,
+}
+
+/// All measures.
+pub const MEASURES: &[Measure] = &[
+    Measure {
+        id: "tunnel.edge_clearance_mm",
+        unit: "mm",
+        name: "Edge clearance",
+        sentence: "Clearance from the tunnel's mouth to its ostium, edge to edge, along the wall at the ostium's clock",
+        needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.edge_clearance_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.clock_error_deg",
+        unit: "deg",
+        name: "Clock error",
+        sentence: "Turn between the tunnel's mouth and its ostium, without sign",
+        needs: &["centreline", "ostium", "clock", "graft", "placement"],
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.clock_error.map(|a| a.abs().to_deg())),
+    },
+    Measure {
+        id: "graft.proximal_oversize_percent",
+        unit: "%",
+        name: "Proximal oversize",
+        sentence: "Oversize of the proximal seal over the area-derived diameter",
+        needs: &["centreline", "lumen", "graft", "placement"],
+        subjects: graft_subjects,
+        read: proximal_oversize,
+    },
+    Measure {
+        id: "keep_clear.distance_mm",
+        unit: "mm",
+        name: "Distance to keep clear",
+        sentence: "Distance from the edge of a point to keep clear to the nearest fabric, along the wall",
+        needs: &["centreline", "lumen", "clock", "graft", "placement"],
+        subjects: |scope| {
+            let of = |k: &crate::casefile::case::KeepClearInput| Subject {
+                id: k.id.clone(),
+                flow: None,
+                kind: Some(k.kind.clone()),
+            };
+            scope.case.anatomy.keep_clear.iter().map(of).collect()
+        },
+        read: keep_clear,
+    },
+    Measure {
+        id: "anatomy.origin_to_first_ostium_mm",
+        unit: "mm",
+        name: "Proximal length",
+        sentence: "Length from the origin to the first ostium",
+        needs: &["centreline", "origin", "lumen", "ostium", "clock"],
+        subjects: |scope| one_subject(scope.case.anatomy.ostia.first().map(|o| o.id.as_str())),
+        read: |scope, rule, _| vec![origin_to_first_ostium(scope, rule)],
+    },
+    Measure {
+        id: "ascending.largest_diameter_mm",
+        unit: "mm",
+        name: "Ascending diameter",
+        sentence: "Largest diameter from the origin to the first ostium",
+        needs: &["centreline", "origin", "lumen", "ostium"],
+        subjects: |_| one_subject(Some("ascending")),
+        read: |scope, _, _| largest_diameter(scope),
+    },
+];
+
+/// The measure with an id.
+pub fn find(id: &str) -> Option<&'static Measure> {
+    MEASURES.iter().find(|m| m.id == id)
+}
+
+/// Whether a rule's unit is its measure's: by the same word, its sign, or unsaid.
+pub fn same_unit(given: &str, needed: &str) -> bool {
+    let word = |unit: &str| match unit {
+        "percent" => "%".to_string(),
+        "°" | "degrees" => "deg".to_string(),
+        other => other.to_string(),
+    };
+    given.is_empty() || word(given) == word(needed)
+}
+
+fn one_subject(id: Option<&str>) -> Vec<Subject> {
+    id.map(|id| Subject { id: id.into(), flow: None, kind: None }).into_iter().collect()
+}
+
+fn unknown(Unknown(why): Unknown) -> Vec<Reading> {
+    vec![Reading { possibility: None, value: Quantity::Unknown { why }, doubt: None }]
+}
+
+fn tunnel_subjects(scope: &Scope<'_>) -> Vec<Subject> {
+    let grafts = scope.case.components.iter().filter_map(|c| c.graft.as_deref());
+    let of = |t: &crate::casefile::case::Tunnel| Subject { id: t.id.clone(), flow: Some(t.flow), kind: None };
+    grafts.flat_map(|g| g.tunnels.iter().map(of)).collect()
+}
+
+fn tunnel_readings(scope: &Scope<'_>, of: &Subject, pick: impl Fn(&TunnelResult) -> Quantity) -> Vec<Reading> {
+    if let Err(why) = scope.anatomy() {
+        return unknown(why);
+    }
+    let readings: Vec<Reading> = scope
+        .tunnels
+        .iter()
+        .filter(|t| t.id == of.id)
+        .map(|t| Reading { possibility: Some(t.possibility), value: pick(t), doubt: None })
+        .collect();
+    if readings.is_empty() { unknown(Unknown::because(message::NOT_PLACED)) } else { readings }
+}
+
+/// Grafts that land upstream in the aorta.
+fn graft_subjects(scope: &Scope<'_>) -> Vec<Subject> {
+    scope
+        .case
+        .components
+        .iter()
+        .filter(|c| c.graft.is_some() && c.kind != ComponentKind::Plug)
+        .map(|c| Subject { id: c.id.clone(), flow: None, kind: None })
+        .collect()
+}
+
+fn proximal_oversize(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
+    let read = || -> Result<Vec<Reading>, Unknown> {
+        let anatomy = scope.anatomy()?;
+        let placed = scope
+            .grafts
+            .iter()
+            .find(|g| g.component == of.id)
+            .ok_or(Unknown::because(message::NOT_PLACED))?;
+        let seal =
+            shape::seals(&placed.graft).first().copied().ok_or(Unknown::because(message::NO_SEAL))?;
+        anatomy.lumen()?;
+        Ok(placed.lies.iter().flat_map(|lie| oversizes(scope, anatomy, placed, lie, seal)).collect())
+    };
+    read().unwrap_or_else(unknown)
+}
+
+/// Oversize over the area-derived diameter at every place of a seal, in one possibility.
+pub(crate) fn oversizes(
+    scope: &Scope<'_>,
+    anatomy: &Anatomy,
+    placed: &PlacedGraft,
+    lie: &GraftLie,
+    seal: (f64, f64),
+) -> Vec<Reading> {
+    let read = |u: f64, station_mm: f64| -> Result<Quantity, Unknown> {
+        let section =
+            shape::section_at(&placed.graft, u).ok_or(Unknown::because(message::NO_SECTION))?;
+        let graft = shape::diameter_mm(section, u);
+        let aorta = anatomy
+            .lumen()?
+            .sizing(station_mm)
+            .area_mm
+            .ok_or(Unknown::because(message::INSCRIBED_DIAMETER))?;
+        let error = 100.0 * graft / (aorta * aorta) * scope.case.errors.diameter_sd_mm;
+        Ok(Quantity::known(100.0 * (graft - aorta) / aorta, error))
+    };
+    let reading = |value: Result<Quantity, Unknown>, doubt| Reading {
+        possibility: Some(lie.possibility),
+        value: value.unwrap_or_else(|Unknown(why)| Quantity::Unknown { why }),
+        doubt,
+    };
+    // A seal that begins beyond the data is not known at its beginning.
+    if let Err(beyond) = lie.station_mm(seal.0).and_then(|_| lie.station_mm(seal.1)) {
+        return vec![reading(Err(beyond), None)];
+    }
+    let inside = |u: f64| u >= seal.0 - 1e-9 && u <= seal.1 + 1e-9;
+    let places = lie.places().iter().filter(|(u, _)| inside(*u));
+    places
+        .map(|(u, s)| {
+            let doubt = (!anatomy.course.away_from_ends(*s)).then_some(message::UNCERTAIN_END);
+            // At the border the seal's own section counts, not the next one.
+            let u = u.min(seal.1 - 1e-9);
+            reading(read(u, *s), doubt)
+        })
+        .collect()
+}
+
+fn keep_clear(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
+    let read = || -> Result<Vec<Reading>, Unknown> {
+        let anatomy = scope.anatomy()?;
+        let point = anatomy
+            .keep_clear
+            .iter()
+            .find(|k| k.id == of.id)
+            .ok_or(Unknown::because(message::NO_CLOCK))?;
+        if scope.grafts.is_empty() {
+            return Err(Unknown::because(message::NOT_PLACED));
+        }
+        let all = scope.grafts.iter().flat_map(|g| g.lies.iter().map(move |lie| (g, lie)));
+        Ok(all
+            .map(|(graft, lie)| Reading {
+                possibility: Some(lie.possibility),
+                value: cover::distance_to_fabric(point, graft, lie, anatomy)
+                    .unwrap_or_else(|Unknown(why)| Quantity::Unknown { why }),
+                doubt: None,
+            })
+            .collect())
+    };
+    read().unwrap_or_else(unknown)
+}
+
+fn origin_to_first_ostium(scope: &Scope<'_>, rule: &Rule) -> Reading {
+    let read = || -> Result<(Quantity, bool), Unknown> {
+        let anatomy = scope.anatomy()?;
+        if !anatomy.origin_marked {
+            return Err(Unknown::because(message::UNANSWERED_ORIGIN));
+        }
+        let ostium = scope.first_ostium()?;
+        let end = match rule.to.unwrap_or(To::Edge) {
+            To::Edge => ostium.edges_mm.as_ref().map_err(Clone::clone)?.0,
+            To::Centre => ostium.place.station_mm,
+        };
+        let sd = scope.case.errors.station_sd_mm;
+        let certain = anatomy.course.away_from_ends(0.0) && anatomy.course.away_from_ends(end);
+        // A rule that names no line is judged on the inner curve, the shortest.
+        let line = match rule.line.unwrap_or(Line::Inner) {
+            Line::Centre => return Ok((Quantity::known(end, sd * 2f64.sqrt()), certain)),
+            Line::Inner => &anatomy.inner,
+            Line::Outer => &anatomy.outer,
+        };
+        let line = line.as_ref().map_err(Clone::clone)?;
+        let wall = anatomy.wall()?;
+        let length = wall.between(line, 0.0, end)?;
+        // Two typed positions, each times the wall's scale there.
+        let (a, b) = (wall.scale(0.0, line.clock)?, wall.scale(end, line.clock)?);
+        Ok((Quantity::known(length, sd * a.hypot(b)), certain))
+    };
+    match read() {
+        Ok((value, certain)) => {
+            Reading { possibility: None, value, doubt: (!certain).then_some(message::UNCERTAIN_END) }
+        }
+        Err(Unknown(why)) => Reading { possibility: None, value: Quantity::Unknown { why }, doubt: None },
+    }
+}
+
+/// At every measured station from the origin to the first ostium's edge, and at those two.
+fn largest_diameter(scope: &Scope<'_>) -> Vec<Reading> {
+    let read = || -> Result<Vec<Reading>, Unknown> {
+        let anatomy = scope.anatomy()?;
+        if !anatomy.origin_marked {
+            return Err(Unknown::because(message::UNANSWERED_ORIGIN));
+        }
+        let ostium = scope.first_ostium()?;
+        let end = ostium.edges_mm.as_ref().map_or(ostium.place.station_mm, |edges| edges.0);
+        let lumen = anatomy.lumen()?;
+        let inside = lumen.stations_mm().iter().copied().filter(|s| *s > 0.0 && *s < end);
+        // PCHIP does not overshoot, so the largest value lies at a measured station or an end.
+        Ok(std::iter::once(0.0)
+            .chain(inside)
+            .chain(std::iter::once(end))
+            .map(|s| Reading {
+                possibility: None,
+                value: match lumen.sizing(s).largest_mm {
+                    Some(mm) => Quantity::known(mm, scope.case.errors.diameter_sd_mm),
+                    None => Quantity::unknown(message::NO_LARGEST_DIAMETER),
+                },
+                doubt: None,
+            })
+            .collect())
+    };
+    read().unwrap_or_else(unknown)
+}

@@ -1,0 +1,242 @@
+//! Verdicts: a rule judged on the worst of its readings.
+//!
+//! `met`: inside by at least the error, one standard deviation from the CT's errors alone.
+//! `borderline`: inside by less. `unmet`: outside, however little. `unknown`: a measure is missing;
+//! never met. There is no overall verdict.
+
+use super::measure::{self, Reading, Scope, Subject};
+use crate::casefile::case::Rule;
+use crate::graft::lie::Possibility;
+use crate::message;
+use crate::quantity::Quantity;
+use serde::{Deserialize, Serialize};
+
+/// A verdict in a word, worst first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Word {
+    /// Outside the limit, however little.
+    Unmet,
+    /// A measure is missing.
+    Unknown,
+    /// Inside by less than the error.
+    Borderline,
+    /// Inside by at least the error.
+    Met,
+}
+
+impl Word {
+    /// All of them, worst first.
+    pub const ALL: [Word; 4] = [Word::Unmet, Word::Unknown, Word::Borderline, Word::Met];
+
+    /// As shown and in reports.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Word::Unmet => "unmet",
+            Word::Unknown => "unknown",
+            Word::Borderline => "borderline",
+            Word::Met => "met",
+        }
+    }
+}
+
+/// A rule judged for one subject.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Verdict {
+    /// Place of the rule in the list of rules in force.
+    pub rule_index: usize,
+    /// The rule's id.
+    pub rule: String,
+    /// The measure's id.
+    pub measure: String,
+    /// Of what.
+    pub of: String,
+    /// The worst value; `None` where unknown.
+    pub value: Option<f64>,
+    /// How far inside the limits it lies, in its unit; negative outside.
+    pub margin: Option<f64>,
+    /// One standard deviation of it.
+    pub error: Option<f64>,
+    /// The unit of the three.
+    pub unit: String,
+    /// The verdict.
+    pub word: Word,
+    /// The possibility that gives the worst value.
+    pub hangs_on: Option<Possibility>,
+    /// The verdict in each possibility, where they differ.
+    pub by_possibility: Vec<(Possibility, Word)>,
+    /// Why it is unknown, or what to mind.
+    pub why: Option<String>,
+    /// Source of the limit.
+    pub source: String,
+    /// Whether the plan needs it.
+    pub required: bool,
+}
+
+/// Judges every rule for everything it is about.
+pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
+    let mut verdicts = Vec::new();
+    for (rule_index, rule) in rules.iter().enumerate() {
+        if rule.when.diagnosis.as_ref().is_some_and(|d| *d != scope.case.diagnosis) {
+            continue;
+        }
+        let blank = |of: &str, why: String| Verdict {
+            rule_index,
+            rule: rule.id.clone(),
+            measure: rule.measure.clone(),
+            of: of.into(),
+            value: None,
+            margin: None,
+            error: None,
+            unit: rule.unit.clone(),
+            word: Word::Unknown,
+            hangs_on: None,
+            by_possibility: Vec::new(),
+            why: Some(why),
+            source: rule.source.clone(),
+            required: rule.required,
+        };
+        let Some(measure) = measure::find(&rule.measure) else {
+            verdicts.push(blank(&rule.of, message::no_measure(&rule.measure)));
+            continue;
+        };
+        if !measure::same_unit(&rule.unit, measure.unit) {
+            verdicts.push(blank(&rule.of, message::wrong_unit(&rule.unit, measure.unit)));
+            continue;
+        }
+        let subjects = (measure.subjects)(scope);
+        let concerned: Vec<&Subject> = subjects.iter().filter(|s| concerns(rule, s)).collect();
+        if concerned.is_empty() && rule.of != "each" {
+            verdicts.push(blank(&rule.of, message::no_subject(&rule.of)));
+        }
+        for subject in concerned {
+            let readings = (measure.read)(scope, rule, subject);
+            let worst = worst(rule, &readings);
+            let template = blank(&subject.id, String::new());
+            verdicts.push(Verdict { unit: measure.unit.into(), ..worst.verdict(template) });
+        }
+    }
+    verdicts
+}
+
+fn concerns(rule: &Rule, subject: &Subject) -> bool {
+    (rule.of == "each" || rule.of == subject.id)
+        && rule.when.flow.is_none_or(|flow| subject.flow == Some(flow))
+        && rule.when.kind.as_ref().is_none_or(|kind| subject.kind.as_ref() == Some(kind))
+}
+
+/// One reading judged.
+struct Judged<'a> {
+    reading: &'a Reading,
+    word: Word,
+    margin: Option<f64>,
+    why: Option<String>,
+}
+
+fn judged<'a>(rule: &Rule, reading: &'a Reading) -> Judged<'a> {
+    match &reading.value {
+        Quantity::Unknown { why } => {
+            Judged { reading, word: Word::Unknown, margin: None, why: Some(why.clone()) }
+        }
+        Quantity::Known { value, error, .. } => {
+            let below = rule.at_least.map(|limit| value - limit);
+            let above = rule.at_most.map(|limit| limit - value);
+            let margin = match (below, above) {
+                (Some(a), Some(b)) => a.min(b),
+                (Some(a), None) | (None, Some(a)) => a,
+                (None, None) => {
+                    let why = Some(message::NO_LIMIT.to_string());
+                    return Judged { reading, word: Word::Unknown, margin: None, why };
+                }
+            };
+            let word = if !margin.is_finite() {
+                Word::Unknown
+            } else if margin < 0.0 {
+                Word::Unmet
+            } else if margin < *error || reading.doubt.is_some() {
+                Word::Borderline
+            } else {
+                Word::Met
+            };
+            let why = match word {
+                Word::Unmet if -margin < *error => Some(message::MEASURE_AGAIN.to_string()),
+                Word::Borderline if margin >= *error => reading.doubt.map(str::to_string),
+                _ => None,
+            };
+            Judged { reading, word, margin: Some(margin), why }
+        }
+    }
+}
+
+/// The worst of a rule's readings, and what each possibility gives by itself.
+struct Worst<'a> {
+    judged: Option<Judged<'a>>,
+    by_possibility: Vec<(Possibility, Word)>,
+}
+
+fn worst<'a>(rule: &Rule, readings: &'a [Reading]) -> Worst<'a> {
+    let mut by_possibility: Vec<(Possibility, Word)> = Vec::new();
+    let mut worst: Option<Judged<'a>> = None;
+    for reading in readings {
+        let here = judged(rule, reading);
+        if let Some(possibility) = reading.possibility {
+            match by_possibility.iter_mut().find(|(p, _)| *p == possibility) {
+                Some((_, word)) => *word = here.word.min(*word),
+                None => by_possibility.push((possibility, here.word)),
+            }
+        }
+        // Within 1e-9 the first in order stands.
+        let worse = worst.as_ref().is_none_or(|w| {
+            here.word < w.word
+                || here.word == w.word
+                    && here.margin.unwrap_or(0.0) < w.margin.unwrap_or(0.0) - 1e-9
+        });
+        if worse {
+            worst = Some(here);
+        }
+    }
+    Worst { judged: worst, by_possibility }
+}
+
+impl Worst<'_> {
+    fn verdict(self, template: Verdict) -> Verdict {
+        let Some(judged) = self.judged else {
+            return Verdict { why: Some(message::NO_READING.into()), ..template };
+        };
+        let (value, error) = match &judged.reading.value {
+            Quantity::Known { value, error, .. } => (Some(*value), Some(*error)),
+            Quantity::Unknown { .. } => (None, None),
+        };
+        Verdict {
+            value,
+            margin: judged.margin,
+            error,
+            word: judged.word,
+            hangs_on: judged.reading.possibility,
+            by_possibility: self.by_possibility,
+            why: judged.why,
+            ..template
+        }
+    }
+}
+
+/// How many verdicts there are of each kind.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Counts {
+    pub unmet: usize,
+    pub unknown: usize,
+    pub borderline: usize,
+    pub met: usize,
+}
+
+/// Counts verdicts; the head line says these and no overall word.
+pub fn counts(verdicts: &[Verdict]) -> Counts {
+    let count = |word| verdicts.iter().filter(|v| v.word == word).count();
+    Counts {
+        unmet: count(Word::Unmet),
+        unknown: count(Word::Unknown),
+        borderline: count(Word::Borderline),
+        met: count(Word::Met),
+    }
+}
