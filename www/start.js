@@ -99,7 +99,7 @@
         "Extrados could not start in this browser. Open the file in another one, or a newer one. (" + error + ")",
       ));
     }
-    const { initSync, ...exported } = wasm_bindgen;
+    const { initSync, start: started, ...exported } = wasm_bindgen;
     for (const name of Object.keys(exported)) {
       if (typeof exported[name] === "function") exported[name] = guarded(exported[name]);
     }
