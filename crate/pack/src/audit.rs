@@ -15,10 +15,7 @@ use crate::build::BUDGET;
 
 /// Words that no part of the file may hold, and why.
 const FORBIDDEN: [(&str, &str); 27] = [
-    (
-        "RTCPeerConnection",
-        "a policy does not stop peer connections",
-    ),
+    ("RTCPeerConnection", "a policy does not stop peer connections"),
     ("WebTransport", "it connects"),
     ("WebSocket", "it connects"),
     ("EventSource", "it connects"),
@@ -93,20 +90,13 @@ pub fn audit(html: &str) -> Vec<String> {
     };
     let mut findings = Vec::new();
     if html.len() > BUDGET {
-        findings.push(format!(
-            "The file has {} bytes, more than {BUDGET}.",
-            html.len()
-        ));
+        findings.push(format!("The file has {} bytes, more than {BUDGET}.", html.len()));
     }
     policy(html, &page, &mut findings);
     markup(&page.markup, &mut findings);
     texts(&page, &mut findings);
     match module(&page) {
-        Ok(bytes) => words(
-            "the module",
-            &String::from_utf8_lossy(&bytes),
-            &mut findings,
-        ),
+        Ok(bytes) => words("the module", &String::from_utf8_lossy(&bytes), &mut findings),
         Err(sentence) => findings.push(sentence),
     }
     findings
@@ -114,79 +104,41 @@ pub fn audit(html: &str) -> Vec<String> {
 
 /// The policy stands first but for the charset, and allows exactly what stands inline.
 fn policy(html: &str, page: &Page, findings: &mut Vec<String>) {
-    let head = html
-        .find("<head>")
-        .map_or(html, |at| &html[at + "<head>".len()..]);
+    let head = html.find("<head>").map_or(html, |at| &html[at + "<head>".len()..]);
     let Some(rest) = head.trim_start().strip_prefix("<meta charset=\"utf-8\">") else {
-        return findings
-            .push("The first thing in the head is not <meta charset=\"utf-8\">.".into());
+        return findings.push("The first thing in the head is not <meta charset=\"utf-8\">.".into());
     };
     let opening = "<meta http-equiv=\"Content-Security-Policy\" content=\"";
-    let Some((text, _)) = rest
-        .trim_start()
-        .strip_prefix(opening)
-        .and_then(|rest| rest.split_once('"'))
-    else {
+    let Some((text, _)) = rest.trim_start().strip_prefix(opening).and_then(|rest| rest.split_once('"')) else {
         return findings.push("The second thing in the head is not the policy.".into());
     };
     if page.markup.matches("Content-Security-Policy").count() != 1 {
         findings.push("There is more than one policy.".into());
     }
-    let directives: Vec<(&str, &str)> = text
-        .split(';')
-        .map(|part| part.trim().split_once(' ').unwrap_or((part.trim(), "")))
-        .collect();
+    let directives: Vec<(&str, &str)> =
+        text.split(';').map(|part| part.trim().split_once(' ').unwrap_or((part.trim(), ""))).collect();
     let hashes = |tag: &str| {
-        let live = page
-            .blocks
-            .iter()
-            .filter(|block| block.tag == tag && block.is_live());
-        live.map(|block| format!(" 'sha256-{}'", STANDARD.encode(Sha256::digest(block.text))))
-            .collect::<String>()
+        let live = page.blocks.iter().filter(|block| block.tag == tag && block.is_live());
+        live.map(|block| format!(" 'sha256-{}'", STANDARD.encode(Sha256::digest(block.text)))).collect::<String>()
     };
-    let mut wanted: Vec<(&str, String)> = POLICY
-        .iter()
-        .map(|(name, value)| (*name, (*value).to_owned()))
-        .collect();
-    wanted.push((
-        "script-src",
-        format!("'wasm-unsafe-eval'{}", hashes("script")),
-    ));
+    let mut wanted: Vec<(&str, String)> = POLICY.iter().map(|(name, value)| (*name, (*value).to_owned())).collect();
+    wanted.push(("script-src", format!("'wasm-unsafe-eval'{}", hashes("script"))));
     wanted.push(("style-src", hashes("style").trim_start().to_owned()));
     for (name, value) in &wanted {
-        let given: Vec<&str> = directives
-            .iter()
-            .filter(|(given, _)| given == name)
-            .map(|(_, value)| *value)
-            .collect();
+        let given: Vec<&str> = directives.iter().filter(|(given, _)| given == name).map(|(_, value)| *value).collect();
         if given != [value.as_str()] {
-            findings.push(format!(
-                "The policy's {name} is {given:?}, not exactly “{value}”."
-            ));
+            findings.push(format!("The policy's {name} is {given:?}, not exactly “{value}”."));
         }
     }
     if directives.len() != wanted.len() {
-        findings.push(format!(
-            "The policy has {} directives, not {}.",
-            directives.len(),
-            wanted.len()
-        ));
+        findings.push(format!("The policy has {} directives, not {}.", directives.len(), wanted.len()));
     }
 }
 
 /// The markup names nothing outside the file and holds neither styles nor scripts in attributes.
 fn markup(markup: &str, findings: &mut Vec<String>) {
     let lower = markup.to_ascii_lowercase();
-    for word in [
-        "<link",
-        "<base",
-        "<iframe",
-        "<frame",
-        "<object",
-        "<embed",
-        "<applet",
-        "http-equiv=\"refresh\"",
-    ] {
+    for word in ["<link", "<base", "<iframe", "<frame", "<object", "<embed", "<applet", "http-equiv=\"refresh\""] {
         if lower.contains(word) {
             findings.push(format!("The markup holds “{word}”."));
         }
@@ -197,21 +149,11 @@ fn markup(markup: &str, findings: &mut Vec<String>) {
             findings.push("The markup holds a form that could be sent.".into());
         }
         for (name, value) in attributes(tag) {
-            let outside = matches!(
-                name,
-                "src"
-                    | "href"
-                    | "xlink:href"
-                    | "action"
-                    | "formaction"
-                    | "poster"
-                    | "srcset"
-                    | "ping"
-            ) && !(value.starts_with('#') || value.starts_with("data:"));
+            let outside =
+                matches!(name, "src" | "href" | "xlink:href" | "action" | "formaction" | "poster" | "srcset" | "ping")
+                    && !(value.starts_with('#') || value.starts_with("data:"));
             if name == "style" || name.starts_with("on") || outside {
-                findings.push(format!(
-                    "The markup holds the attribute {name}=\"{value}\"."
-                ));
+                findings.push(format!("The markup holds the attribute {name}=\"{value}\"."));
             }
         }
     }
@@ -219,10 +161,7 @@ fn markup(markup: &str, findings: &mut Vec<String>) {
 
 /// What stands between `<` and `>`.
 fn tags(lower: &str) -> impl Iterator<Item = &str> {
-    lower
-        .split('<')
-        .skip(1)
-        .filter_map(|part| part.split_once('>').map(|(tag, _)| tag))
+    lower.split('<').skip(1).filter_map(|part| part.split_once('>').map(|(tag, _)| tag))
 }
 
 /// The attributes of a tag: name and value without quotes.
@@ -230,11 +169,7 @@ fn attributes(tag: &str) -> Vec<(&str, &str)> {
     let mut found = Vec::new();
     let mut rest = tag;
     while let Some((before, after)) = rest.split_once('=') {
-        let name = before
-            .trim_end()
-            .rsplit([' ', '\n', '\t', '"', '\'', '/'])
-            .next()
-            .unwrap_or("");
+        let name = before.trim_end().rsplit([' ', '\n', '\t', '"', '\'', '/']).next().unwrap_or("");
         let after = after.trim_start();
         let quote = after.chars().next().filter(|c| matches!(c, '"' | '\''));
         let (value, next) = match quote {
@@ -252,11 +187,7 @@ fn texts(page: &Page, findings: &mut Vec<String>) {
     words("the markup", &page.markup, findings);
     let mut sleeping = 0;
     for block in page.blocks.iter().filter(|block| !block.has_id("module")) {
-        let place = if block.tag == "style" {
-            "a style"
-        } else {
-            "a script or data block"
-        };
+        let place = if block.tag == "style" { "a style" } else { "a script or data block" };
         words(place, block.text, findings);
         if block.tag == "style" {
             for word in ["@import", "url("] {
@@ -286,10 +217,7 @@ fn words(place: &str, text: &str, findings: &mut Vec<String>) {
     forbidden(place, text, &FORBIDDEN, findings);
     for scheme in ["http://", "https://"] {
         for (at, _) in text.match_indices(scheme) {
-            if !NAMES_NOT_LINKS
-                .iter()
-                .any(|name| text[at..].starts_with(name))
-            {
+            if !NAMES_NOT_LINKS.iter().any(|name| text[at..].starts_with(name)) {
                 let shown: String = text[at..].chars().take(60).collect();
                 findings.push(format!("An address stands in {place}: “{shown}”."));
             }
@@ -307,29 +235,16 @@ fn forbidden(place: &str, text: &str, list: &[(&str, &str)], findings: &mut Vec<
 
 /// The module as the page will unpack it.
 fn module(page: &Page) -> Result<Vec<u8>, String> {
-    let found: Vec<_> = page
-        .blocks
-        .iter()
-        .filter(|block| block.has_id("module"))
-        .collect();
+    let found: Vec<_> = page.blocks.iter().filter(|block| block.has_id("module")).collect();
     let [block] = found.as_slice() else {
-        return Err(format!(
-            "The file has {} blocks with the id “module”, not one.",
-            found.len()
-        ));
+        return Err(format!("The file has {} blocks with the id “module”, not one.", found.len()));
     };
-    let packed = STANDARD
-        .decode(block.text)
-        .map_err(|fault| format!("The module is no base64: {fault}."))?;
+    let packed = STANDARD.decode(block.text).map_err(|fault| format!("The module is no base64: {fault}."))?;
     let mut bytes = Vec::new();
     flate2::read::GzDecoder::new(packed.as_slice())
         .read_to_end(&mut bytes)
         .map_err(|fault| format!("The module is no gzip: {fault}."))?;
-    if bytes.starts_with(b"\0asm") {
-        Ok(bytes)
-    } else {
-        Err("The module is no WebAssembly.".into())
-    }
+    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err("The module is no WebAssembly.".into()) }
 }
 
 #[cfg(test)]
@@ -379,38 +294,23 @@ mod tests {
                 packed(|parts| parts.screen_css.push_str(word)),
                 packed(|parts| parts.module.extend(word.bytes())),
                 packed(|parts| parts.demo.push(("a.json".into(), word.into()))),
-                packed(|parts| {
-                    parts.template = parts
-                        .template
-                        .replace("<main", &format!("<p>{word}</p><main"))
-                }),
+                packed(|parts| parts.template = parts.template.replace("<main", &format!("<p>{word}</p><main"))),
             ] {
-                assert!(
-                    audit(&html).iter().any(|finding| finding.contains(word)),
-                    "{word} was not found"
-                );
+                assert!(audit(&html).iter().any(|finding| finding.contains(word)), "{word} was not found");
             }
         }
         for (word, _) in FORBIDDEN_GLUE {
             let html = packed(|parts| parts.glue.push_str(word));
-            assert!(
-                audit(&html).iter().any(|finding| finding.contains(word)),
-                "{word} was not found"
-            );
+            assert!(audit(&html).iter().any(|finding| finding.contains(word)), "{word} was not found");
         }
     }
 
     #[test]
     fn addresses_are_found_and_names_of_notations_are_not() {
-        for address in [
-            "http://example.invalid/",
-            "https://example.invalid/",
-            "http://www.w3.org/TR/svg",
-        ] {
-            for html in [
-                packed(|parts| parts.start.push_str(address)),
-                packed(|parts| parts.module.extend(address.bytes())),
-            ] {
+        for address in ["http://example.invalid/", "https://example.invalid/", "http://www.w3.org/TR/svg"] {
+            for html in
+                [packed(|parts| parts.start.push_str(address)), packed(|parts| parts.module.extend(address.bytes()))]
+            {
                 assert_eq!(audit(&html).len(), 1, "{address}");
             }
         }
@@ -432,9 +332,7 @@ mod tests {
             "<a href='javascript:a()'>",
             "<script src=\"a.js\"></script>",
         ] {
-            let html = packed(|parts| {
-                parts.template = parts.template.replace("<main", &format!("{piece}<main"))
-            });
+            let html = packed(|parts| parts.template = parts.template.replace("<main", &format!("{piece}<main")));
             assert!(!audit(&html).is_empty(), "{piece} was not found");
         }
         for piece in [
@@ -444,9 +342,7 @@ mod tests {
             "<p title=\"a = b\">",
             "<form method=\"dialog\">",
         ] {
-            let html = packed(|parts| {
-                parts.template = parts.template.replace("<main", &format!("{piece}<main"))
-            });
+            let html = packed(|parts| parts.template = parts.template.replace("<main", &format!("{piece}<main")));
             assert_eq!(audit(&html), Vec::<String>::new(), "{piece}");
         }
     }
@@ -454,10 +350,7 @@ mod tests {
     #[test]
     fn styles_that_load_are_found() {
         for piece in ["@import 'a.css';", "p{background:URL(a.png)}"] {
-            assert!(
-                !audit(&packed(|parts| parts.print_css.push_str(piece))).is_empty(),
-                "{piece} was not found"
-            );
+            assert!(!audit(&packed(|parts| parts.print_css.push_str(piece))).is_empty(), "{piece} was not found");
         }
     }
 
@@ -474,16 +367,10 @@ mod tests {
             ("connect-src 'none'", "connect-src *"),
             ("; form-action 'none'", ""),
             ("script-src ", "script-src 'unsafe-inline' "),
-            (
-                "trusted-types 'none'\"",
-                "trusted-types 'none'; font-src *\"",
-            ),
+            ("trusted-types 'none'\"", "trusted-types 'none'; font-src *\""),
             ("start();", "start() ;"),
             ("main { color: black }\n", "main { color: white }\n"),
-            (
-                "<meta charset=\"utf-8\">\n",
-                "<script>1</script><meta charset=\"utf-8\">\n",
-            ),
+            ("<meta charset=\"utf-8\">\n", "<script>1</script><meta charset=\"utf-8\">\n"),
             ("<head>\n<meta charset=\"utf-8\">\n", "<head>\n"),
         ] {
             let html = clean.replacen(from, to, 1);
@@ -495,10 +382,7 @@ mod tests {
     #[test]
     fn a_damaged_or_missing_module_is_found() {
         let clean = packed(|_| {});
-        for html in [
-            clean.replacen("H4sI", "H4sA", 1),
-            clean.replacen("id=\"module\"", "id=\"other\"", 1),
-        ] {
+        for html in [clean.replacen("H4sI", "H4sA", 1), clean.replacen("id=\"module\"", "id=\"other\"", 1)] {
             assert_ne!(html, clean);
             assert!(!audit(&html).is_empty());
         }

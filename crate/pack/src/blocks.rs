@@ -50,11 +50,7 @@ pub fn take_apart(html: &str) -> Result<Page<'_>, String> {
     while let Some((at, tag)) = next_block(&lower, from) {
         let unclosed = || format!("The page has a <{tag}> that is not closed.");
         let open_end = at + lower[at..].find('>').ok_or_else(unclosed)?;
-        let close = open_end
-            + 1
-            + lower[open_end + 1..]
-                .find(&format!("</{tag}"))
-                .ok_or_else(unclosed)?;
+        let close = open_end + 1 + lower[open_end + 1..].find(&format!("</{tag}")).ok_or_else(unclosed)?;
         blocks.push(Block {
             tag,
             attributes: html[at + 1 + tag.len()..open_end].trim(),
@@ -91,28 +87,12 @@ mod tests {
 
     #[test]
     fn takes_a_page_apart() {
-        let page = take_apart(
-            "<p>a</p><STYLE>b{}</style><script type=\"x\" id=\"d\">1<2</script><script>c</script>z",
-        )
-        .expect("closed");
-        let seen: Vec<_> = page
-            .blocks
-            .iter()
-            .map(|block| (block.tag, block.text, block.is_live()))
-            .collect();
-        assert_eq!(
-            seen,
-            [
-                ("style", "b{}", true),
-                ("script", "1<2", false),
-                ("script", "c", true)
-            ]
-        );
+        let page = take_apart("<p>a</p><STYLE>b{}</style><script type=\"x\" id=\"d\">1<2</script><script>c</script>z")
+            .expect("closed");
+        let seen: Vec<_> = page.blocks.iter().map(|block| (block.tag, block.text, block.is_live())).collect();
+        assert_eq!(seen, [("style", "b{}", true), ("script", "1<2", false), ("script", "c", true)]);
         assert!(page.blocks[1].has_id("d"));
-        assert_eq!(
-            page.markup,
-            "<p>a</p><STYLE></style><script type=\"x\" id=\"d\"></script><script></script>z"
-        );
+        assert_eq!(page.markup, "<p>a</p><STYLE></style><script type=\"x\" id=\"d\"></script><script></script>z");
     }
 
     #[test]
@@ -123,11 +103,6 @@ mod tests {
 
     #[test]
     fn longer_names_are_no_scripts() {
-        assert!(
-            take_apart("<scripts>1</scripts>")
-                .expect("no script")
-                .blocks
-                .is_empty()
-        );
+        assert!(take_apart("<scripts>1</scripts>").expect("no script").blocks.is_empty());
     }
 }

@@ -22,10 +22,7 @@ pub fn start(house: &House) -> Result<(), String> {
     let file = house.page_file();
     match open(&file) {
         true => println!("Opening it in the browser."),
-        false => println!(
-            "No desktop here: open it in a browser with a double click, or {}",
-            file_address(&file)
-        ),
+        false => println!("No desktop here: open it in a browser with a double click, or {}", file_address(&file)),
     }
     Ok(())
 }
@@ -41,10 +38,7 @@ pub fn build(house: &House) -> Result<(), String> {
     let packed = pack(house, module::bind(&compiled)?)?;
     let findings = audit::audit(&packed.html);
     if let Some(first) = findings.first() {
-        return Err(format!(
-            "The file was not written, for it fails its audit ({} findings): {first}",
-            findings.len()
-        ));
+        return Err(format!("The file was not written, for it fails its audit ({} findings): {first}", findings.len()));
     }
     write(house, &packed)?;
     print!("{}", describe(&house.page_file(), &packed));
@@ -93,15 +87,8 @@ pub fn describe(file: &Path, packed: &Packed) -> String {
         kilobytes(BUDGET)
     );
     for weight in &packed.weights {
-        let before = weight
-            .before
-            .map(|bytes| format!(" (from {})", kilobytes(bytes)))
-            .unwrap_or_default();
-        text.push_str(&format!(
-            "  {:>9}  {}{before}\n",
-            kilobytes(weight.bytes),
-            weight.part
-        ));
+        let before = weight.before.map(|bytes| format!(" (from {})", kilobytes(bytes))).unwrap_or_default();
+        text.push_str(&format!("  {:>9}  {}{before}\n", kilobytes(weight.bytes), weight.part));
     }
     text
 }
@@ -114,25 +101,17 @@ fn kilobytes(bytes: usize) -> String {
 /// The demo files by name, so that their order is the same everywhere.
 fn demo(house: &House) -> Result<Vec<(String, String)>, String> {
     let folder = house.root.join("demo-data");
-    let fault = |fault: std::io::Error| {
-        format!("demo-data cannot be read: {fault}. It belongs to the checkout; restore it.")
-    };
+    let fault =
+        |fault: std::io::Error| format!("demo-data cannot be read: {fault}. It belongs to the checkout; restore it.");
     let mut names = Vec::new();
     for entry in std::fs::read_dir(&folder).map_err(fault)? {
-        let name = entry
-            .map_err(fault)?
-            .file_name()
-            .to_string_lossy()
-            .into_owned();
+        let name = entry.map_err(fault)?.file_name().to_string_lossy().into_owned();
         if name.ends_with(".json") {
             names.push(name);
         }
     }
     names.sort();
-    names
-        .into_iter()
-        .map(|name| Ok((name.clone(), house.read(&format!("demo-data/{name}"))?)))
-        .collect()
+    names.into_iter().map(|name| Ok((name.clone(), house.read(&format!("demo-data/{name}"))?))).collect()
 }
 
 /// Opens a file as a double click would; `false` where there is no desktop.
@@ -170,9 +149,6 @@ mod tests {
 
     #[test]
     fn addresses_survive_odd_names() {
-        assert_eq!(
-            file_address(Path::new("/a b/Bögen #1 100%.html")),
-            "file:///a%20b/B%C3%B6gen%20%231%20100%25.html"
-        );
+        assert_eq!(file_address(Path::new("/a b/Bögen #1 100%.html")), "file:///a%20b/B%C3%B6gen%20%231%20100%25.html");
     }
 }

@@ -25,26 +25,18 @@ impl House {
         let crate_folder = std::env::var_os("CARGO_MANIFEST_DIR")
             .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
         let root = crate_folder.join("../..").canonicalize().map_err(|fault| {
-            format!(
-                "The folder {} cannot be opened: {fault}. Run this from a checkout.",
-                crate_folder.display()
-            )
+            format!("The folder {} cannot be opened: {fault}. Run this from a checkout.", crate_folder.display())
         })?;
         let cargo = std::env::var_os("CARGO").map_or_else(|| PathBuf::from("cargo"), PathBuf::from);
         let mut ask = Command::new(&cargo);
-        ask.args(["metadata", "--no-deps", "--format-version", "1"])
-            .current_dir(&root);
+        ask.args(["metadata", "--no-deps", "--format-version", "1"]).current_dir(&root);
         let answer: serde_json::Value = serde_json::from_str(&run::answer(&mut ask)?)
             .map_err(|fault| format!("What `cargo metadata` says cannot be read: {fault}."))?;
         let target = answer["target_directory"]
             .as_str()
             .map(PathBuf::from)
             .ok_or("`cargo metadata` does not say where cargo builds: update Rust.")?;
-        Ok(House {
-            root,
-            target,
-            cargo,
-        })
+        Ok(House { root, target, cargo })
     }
 
     /// A cargo command in the root of the house.
@@ -71,10 +63,7 @@ impl House {
 
     /// A path as a person reads it: from the root where it lies inside.
     pub fn shown(&self, path: &Path) -> String {
-        path.strip_prefix(&self.root)
-            .unwrap_or(path)
-            .display()
-            .to_string()
+        path.strip_prefix(&self.root).unwrap_or(path).display().to_string()
     }
 
     /// Reads a text of the house, with Unix line ends, so that a checkout with others gives the
@@ -85,8 +74,6 @@ impl House {
     pub fn read(&self, path: &str) -> Result<String, String> {
         std::fs::read_to_string(self.root.join(path))
             .map(|text| text.replace("\r\n", "\n"))
-            .map_err(|fault| {
-                format!("{path} cannot be read: {fault}. It belongs to the checkout; restore it.")
-            })
+            .map_err(|fault| format!("{path} cannot be read: {fault}. It belongs to the checkout; restore it."))
     }
 }

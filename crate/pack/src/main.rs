@@ -4,10 +4,7 @@
 //! It knows how the house is built and nothing of aortas: it never reads a case beyond copying it
 //! into the file. Every failure is one sentence that says what went wrong and how to mend it.
 
-#![allow(
-    clippy::print_stdout,
-    reason = "talking to the person at the terminal is its job"
-)]
+#![allow(clippy::print_stdout, reason = "talking to the person at the terminal is its job")]
 
 mod audit;
 mod blocks;
@@ -44,22 +41,13 @@ Builds and checks Extrados.
 fn main() -> ExitCode {
     let done = read_wish().and_then(|wish| match wish {
         Wish::Help => {
-            println!(
-                "{HELP}\n\nSteps of cargo verify: {}",
-                verify::step_names().join(", ")
-            );
+            println!("{HELP}\n\nSteps of cargo verify: {}", verify::step_names().join(", "));
             Ok(true)
         }
-        Wish::Start => House::find()
-            .and_then(|house| build::start(&house))
-            .map(|()| true),
-        Wish::Build => House::find()
-            .and_then(|house| build::build(&house))
-            .map(|_| true),
+        Wish::Start => House::find().and_then(|house| build::start(&house)).map(|()| true),
+        Wish::Build => House::find().and_then(|house| build::build(&house)).map(|_| true),
         Wish::Verify(only) => House::find().and_then(|house| verify::verify(&house, &only)),
-        Wish::Bench => House::find()
-            .and_then(|house| verify::bench(&house))
-            .map(|()| true),
+        Wish::Bench => House::find().and_then(|house| verify::bench(&house)).map(|()| true),
     });
     match done {
         Ok(true) => ExitCode::SUCCESS,
@@ -76,19 +64,12 @@ fn read_wish() -> Result<Wish, String> {
     let mut words = lexopt::Parser::from_env();
     let mut command = None;
     let mut rest = Vec::new();
-    while let Some(word) = words
-        .next()
-        .map_err(|fault| format!("{fault}. See --help."))?
-    {
+    while let Some(word) = words.next().map_err(|fault| format!("{fault}. See --help."))? {
         match word {
             lexopt::Arg::Long("help") | lexopt::Arg::Short('h') => return Ok(Wish::Help),
             lexopt::Arg::Value(value) => {
                 let value = value.to_string_lossy().into_owned();
-                if command.is_none() {
-                    command = Some(value)
-                } else {
-                    rest.push(value)
-                }
+                if command.is_none() { command = Some(value) } else { rest.push(value) }
             }
             other => return Err(format!("{}. See --help.", other.unexpected())),
         }

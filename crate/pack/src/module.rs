@@ -23,39 +23,21 @@ pub struct Module {
 pub fn compile(house: &House, road: &WasmRoad) -> Result<PathBuf, String> {
     let mut cargo = road.cargo(house);
     cargo
-        .args([
-            "rustc",
-            "--quiet",
-            "--release",
-            "--package",
-            "extrados-page",
-            "--lib",
-            "--crate-type",
-            "cdylib",
-        ])
+        .args(["rustc", "--quiet", "--release", "--package", "extrados-page", "--lib", "--crate-type", "cdylib"])
         .args(road.last_words())
         .env("CARGO_ENCODED_RUSTFLAGS", remaps(house).join("\u{1f}"));
     run::live(&mut cargo)?;
-    Ok(house
-        .target
-        .join(crate::tools::WASM)
-        .join("release")
-        .join("extrados_page.wasm"))
+    Ok(house.target.join(crate::tools::WASM).join("release").join("extrados_page.wasm"))
 }
 
 /// Paths of this machine would stand in the module (where a panic says its place): they are
 /// replaced, so that every machine makes the same bytes.
 fn remaps(house: &House) -> Vec<String> {
     let home = std::env::var_os("HOME").map(PathBuf::from);
-    let cargo_home = std::env::var_os("CARGO_HOME")
-        .map(PathBuf::from)
-        .or(home.map(|home| home.join(".cargo")));
+    let cargo_home = std::env::var_os("CARGO_HOME").map(PathBuf::from).or(home.map(|home| home.join(".cargo")));
     let mut flags = vec![format!("--remap-path-prefix={}=.", house.root.display())];
     if let Some(cargo_home) = cargo_home {
-        flags.push(format!(
-            "--remap-path-prefix={}=cargo",
-            cargo_home.display()
-        ));
+        flags.push(format!("--remap-path-prefix={}=cargo", cargo_home.display()));
     }
     flags
 }
@@ -79,15 +61,8 @@ pub fn bind(compiled: &Path) -> Result<Module, String> {
         .remove_producers_section(true)
         .generate_output()
         .map_err(|fault| sentence(&fault))?;
-    if output.snippets().values().any(|list| !list.is_empty()) || !output.local_modules().is_empty()
-    {
-        return Err(
-            "The page holds scripts of its own, which cannot be packed: the page's logic is Rust."
-                .into(),
-        );
+    if output.snippets().values().any(|list| !list.is_empty()) || !output.local_modules().is_empty() {
+        return Err("The page holds scripts of its own, which cannot be packed: the page's logic is Rust.".into());
     }
-    Ok(Module {
-        glue: output.js().to_owned(),
-        wasm: output.wasm_mut().emit_wasm(),
-    })
+    Ok(Module { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
 }

@@ -79,54 +79,20 @@ pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let styles = screen_css.len() + print_css.len();
     let rest = html.len() - module.len() - glue.len() - start.len() - styles - demo.len();
     let weights = vec![
-        Weight {
-            part: "program (WebAssembly, gzip, base64)",
-            bytes: module.len(),
-            before: Some(parts.module.len()),
-        },
-        Weight {
-            part: "glue between page and program",
-            bytes: glue.len(),
-            before: None,
-        },
-        Weight {
-            part: "start-up script",
-            bytes: start.len(),
-            before: None,
-        },
-        Weight {
-            part: "styles",
-            bytes: styles,
-            before: None,
-        },
-        Weight {
-            part: "demo cases",
-            bytes: demo.len(),
-            before: None,
-        },
-        Weight {
-            part: "page and policy",
-            bytes: rest,
-            before: None,
-        },
+        Weight { part: "program (WebAssembly, gzip, base64)", bytes: module.len(), before: Some(parts.module.len()) },
+        Weight { part: "glue between page and program", bytes: glue.len(), before: None },
+        Weight { part: "start-up script", bytes: start.len(), before: None },
+        Weight { part: "styles", bytes: styles, before: None },
+        Weight { part: "demo cases", bytes: demo.len(), before: None },
+        Weight { part: "page and policy", bytes: rest, before: None },
     ];
-    Ok(Packed {
-        html,
-        version,
-        weights,
-    })
+    Ok(Packed { html, version, weights })
 }
 
 /// The policy: nothing is allowed but the inline scripts and styles named by their hash, pictures
 /// made in the page, and compiling the module.
 pub fn policy(scripts: &[&str], styles: &[&str]) -> String {
-    let hashes = |texts: &[&str]| {
-        texts
-            .iter()
-            .map(|text| hash_source(text))
-            .collect::<Vec<_>>()
-            .join(" ")
-    };
+    let hashes = |texts: &[&str]| texts.iter().map(|text| hash_source(text)).collect::<Vec<_>>().join(" ");
     format!(
         "default-src 'none'; script-src 'wasm-unsafe-eval' {}; style-src {}; img-src data: blob:; connect-src 'none'; \
          base-uri 'none'; form-action 'none'; require-trusted-types-for 'script'; trusted-types 'none'",
@@ -148,13 +114,7 @@ fn stamp(parts: &Parts) -> String {
         hash.update((bytes.len() as u64).to_le_bytes());
         hash.update(bytes);
     };
-    for text in [
-        &parts.template,
-        &parts.screen_css,
-        &parts.print_css,
-        &parts.glue,
-        &parts.start,
-    ] {
+    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.glue, &parts.start] {
         add(text.as_bytes());
     }
     add(&parts.module);
@@ -162,11 +122,7 @@ fn stamp(parts: &Parts) -> String {
         add(name.as_bytes());
         add(text.as_bytes());
     }
-    hash.finalize()
-        .iter()
-        .take(6)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    hash.finalize().iter().take(6).map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// A script as it may stand inline: what a browser would take for its end is escaped.
@@ -190,13 +146,8 @@ fn inline_script(text: &str) -> String {
 /// A style as it may stand inline. Styles have no use for what would close them, so it is refused.
 fn inline_style<'a>(name: &str, text: &'a str) -> Result<&'a str, String> {
     let lower = text.to_ascii_lowercase();
-    match ["</style", "<!--"]
-        .into_iter()
-        .find(|word| lower.contains(word))
-    {
-        Some(word) => Err(format!(
-            "{name} holds “{word}”, which would end the style inside the page: take it out."
-        )),
+    match ["</style", "<!--"].into_iter().find(|word| lower.contains(word)) {
+        Some(word) => Err(format!("{name} holds “{word}”, which would end the style inside the page: take it out.")),
         None => Ok(text),
     }
 }
@@ -204,10 +155,7 @@ fn inline_style<'a>(name: &str, text: &'a str) -> Result<&'a str, String> {
 /// The demo files as one JSON list of `{name, text}`; each text stays as it stands on the disk, so
 /// that the page reads it as strictly as a file.
 fn demo_block(demo: &[(String, String)]) -> Result<String, String> {
-    let list: Vec<_> = demo
-        .iter()
-        .map(|(name, text)| serde_json::json!({ "name": name, "text": text }))
-        .collect();
+    let list: Vec<_> = demo.iter().map(|(name, text)| serde_json::json!({ "name": name, "text": text })).collect();
     serde_json::to_string(&list)
         // `<` only occurs inside strings, where this means the same.
         .map(|json| json.replace('<', "\\u003c"))
@@ -226,36 +174,27 @@ fn deflated(bytes: &[u8]) -> Result<Vec<u8>, String> {
 /// Puts each value in the place of `{{name}}`, which must stand exactly once. Values are not read
 /// again for placeholders.
 fn fill(template: &str, values: &[(&str, &str)]) -> Result<String, String> {
-    let mut out = String::with_capacity(
-        template.len() + values.iter().map(|(_, text)| text.len()).sum::<usize>(),
-    );
+    let mut out = String::with_capacity(template.len() + values.iter().map(|(_, text)| text.len()).sum::<usize>());
     let mut used = vec![false; values.len()];
     let mut rest = template;
     while let Some(at) = rest.find("{{") {
         out.push_str(&rest[..at]);
-        let end = rest[at..]
-            .find("}}")
-            .ok_or("www/index.html has a “{{” without its “}}”.")?
-            + at;
+        let end = rest[at..].find("}}").ok_or("www/index.html has a “{{” without its “}}”.")? + at;
         let name = &rest[at + 2..end];
-        let index = values
-            .iter()
-            .position(|(known, _)| *known == name)
-            .ok_or_else(|| format!("www/index.html has a placeholder {{{{{name}}}}} that nothing fills: take it out."))?;
+        let index = values.iter().position(|(known, _)| *known == name).ok_or_else(|| {
+            format!("www/index.html has a placeholder {{{{{name}}}}} that nothing fills: take it out.")
+        })?;
         if std::mem::replace(&mut used[index], true) {
-            return Err(format!(
-                "www/index.html has the placeholder {{{{{name}}}}} twice: keep one."
-            ));
+            return Err(format!("www/index.html has the placeholder {{{{{name}}}}} twice: keep one."));
         }
         out.push_str(values[index].1);
         rest = &rest[end + 2..];
     }
     out.push_str(rest);
     match used.iter().position(|used| !used) {
-        Some(index) => Err(format!(
-            "www/index.html lacks the placeholder {{{{{}}}}}: put it in once.",
-            values[index].0
-        )),
+        Some(index) => {
+            Err(format!("www/index.html lacks the placeholder {{{{{}}}}}: put it in once.", values[index].0))
+        }
         None => Ok(out),
     }
 }
@@ -304,10 +243,7 @@ mod tests {
     #[test]
     fn what_would_end_a_script_is_escaped_and_values_are_not_filled_again() {
         let html = pack(&parts()).expect("packs").html;
-        assert!(
-            html.contains("let a = '{{start}} <\\/script> <\\!-- $&';"),
-            "{html}"
-        );
+        assert!(html.contains("let a = '{{start}} <\\/script> <\\!-- $&';"), "{html}");
         assert!(html.contains("a \\u003c/script> \\u003cb>"), "{html}");
         assert_eq!(html.matches("</script>").count(), 4);
         assert_eq!(inline_script("</SCRIPT"), "<\\/SCRIPT");
@@ -318,16 +254,8 @@ mod tests {
     fn the_policy_names_each_script_and_style_by_its_hash() {
         let html = pack(&parts()).expect("packs").html;
         // echo -n 'p{}' | openssl dgst -sha256 -binary | base64
-        assert!(
-            html.contains(
-                "style-src 'sha256-gG2yISYereRMiG2lMXrbiUgi0Ubw9p7QCeWcroOvy9Y=' 'sha256-"
-            ),
-            "{html}"
-        );
-        assert!(
-            html.contains(&hash_source("let a = '{{start}} <\\/script> <\\!-- $&';")),
-            "{html}"
-        );
+        assert!(html.contains("style-src 'sha256-gG2yISYereRMiG2lMXrbiUgi0Ubw9p7QCeWcroOvy9Y=' 'sha256-"), "{html}");
+        assert!(html.contains(&hash_source("let a = '{{start}} <\\/script> <\\!-- $&';")), "{html}");
     }
 
     #[test]
@@ -355,13 +283,6 @@ mod tests {
     #[test]
     fn the_weights_add_up_to_the_file() {
         let packed = pack(&parts()).expect("packs");
-        assert_eq!(
-            packed
-                .weights
-                .iter()
-                .map(|weight| weight.bytes)
-                .sum::<usize>(),
-            packed.html.len()
-        );
+        assert_eq!(packed.weights.iter().map(|weight| weight.bytes).sum::<usize>(), packed.html.len());
     }
 }

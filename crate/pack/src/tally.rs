@@ -28,14 +28,10 @@ impl Tally {
                 tally.failed += count(counts, "failed");
             } else if is_pytest_close(of_pytest) || is_plain_close(line) {
                 tally.passed += count(of_pytest, "passed");
-                tally.failed += count(of_pytest, "failed")
-                    + count(of_pytest, "error")
-                    + count(of_pytest, "errors");
+                tally.failed += count(of_pytest, "failed") + count(of_pytest, "error") + count(of_pytest, "errors");
             }
             if let Some(at) = line.find(NOT_RUN) {
-                let said = line[at + NOT_RUN.len()..]
-                    .trim_start_matches([':', ' '])
-                    .to_owned();
+                let said = line[at + NOT_RUN.len()..].trim_start_matches([':', ' ']).to_owned();
                 if !tally.not_run.contains(&said) {
                     tally.not_run.push(said);
                 }
@@ -48,29 +44,19 @@ impl Tally {
     pub fn add(&mut self, other: &Tally) {
         self.passed += other.passed;
         self.failed += other.failed;
-        self.not_run.extend(
-            other
-                .not_run
-                .iter()
-                .filter(|said| !self.not_run.contains(said))
-                .cloned()
-                .collect::<Vec<_>>(),
-        );
+        self.not_run
+            .extend(other.not_run.iter().filter(|said| !self.not_run.contains(said)).cloned().collect::<Vec<_>>());
     }
 }
 
 /// Whether a line is pytest's last: counts with words, then the time.
 fn is_pytest_close(line: &str) -> bool {
     line.split_once(" in ").is_some_and(|(counts, time)| {
-        let seconds = time
-            .split_whitespace()
-            .next()
-            .and_then(|word| word.strip_suffix('s'));
+        let seconds = time.split_whitespace().next().and_then(|word| word.strip_suffix('s'));
         seconds.is_some_and(|number| number.parse::<f64>().is_ok())
             && counts.split(", ").all(|part| {
-                part.split_once(' ').is_some_and(|(number, word)| {
-                    number.parse::<usize>().is_ok() && !word.contains(' ')
-                })
+                part.split_once(' ')
+                    .is_some_and(|(number, word)| number.parse::<usize>().is_ok() && !word.contains(' '))
             })
     })
 }
@@ -84,15 +70,8 @@ fn is_plain_close(line: &str) -> bool {
 
 /// The number that stands before a word.
 fn count(line: &str, word: &str) -> usize {
-    let words: Vec<&str> = line
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .collect();
-    words
-        .windows(2)
-        .filter(|pair| pair[1] == word)
-        .filter_map(|pair| pair[0].parse::<usize>().ok())
-        .sum()
+    let words: Vec<&str> = line.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    words.windows(2).filter(|pair| pair[1] == word).filter_map(|pair| pair[0].parse::<usize>().ok()).sum()
 }
 
 #[cfg(test)]
@@ -114,10 +93,7 @@ mod tests {
     #[test]
     fn counts_what_pytest_prints() {
         assert_eq!(read("5 passed in 3.21s"), (5, 0));
-        assert_eq!(
-            read("==== 2 failed, 5 passed, 1 skipped in 63.21s (0:01:03) ===="),
-            (5, 2)
-        );
+        assert_eq!(read("==== 2 failed, 5 passed, 1 skipped in 63.21s (0:01:03) ===="), (5, 2));
         assert_eq!(read("1 error in 0.10s"), (0, 1));
         assert_eq!(read("4 passed, 2 errors in 0.10s"), (4, 2));
     }
@@ -130,9 +106,7 @@ mod tests {
     #[test]
     fn other_lines_count_for_nothing() {
         assert_eq!(
-            read(
-                "7 passed the gate in 3s\nno tests ran in 0.01s\n3 passed\nso 3 passed, 4 failed\nrunning 4 tests"
-            ),
+            read("7 passed the gate in 3s\nno tests ran in 0.01s\n3 passed\nso 3 passed, 4 failed\nrunning 4 tests"),
             (0, 0)
         );
     }
@@ -140,9 +114,6 @@ mod tests {
     #[test]
     fn checks_that_were_not_run_are_kept_by_name_once() {
         let output = "  NOT RUN: open aorta: no data\nNOT RUN: open aorta: no data\nNOT RUN other";
-        assert_eq!(
-            Tally::read(output).not_run,
-            ["open aorta: no data", "other"]
-        );
+        assert_eq!(Tally::read(output).not_run, ["open aorta: no data", "other"]);
     }
 }

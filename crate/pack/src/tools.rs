@@ -42,9 +42,7 @@ impl WasmRoad {
             }
         };
         // Flags meant for the native build do not fit the target.
-        command
-            .env_remove("RUSTFLAGS")
-            .env_remove("CARGO_ENCODED_RUSTFLAGS");
+        command.env_remove("RUSTFLAGS").env_remove("CARGO_ENCODED_RUSTFLAGS");
         command
     }
 
@@ -66,10 +64,7 @@ pub fn wasm_road(house: &House) -> Result<WasmRoad, String> {
         return Ok(WasmRoad::Plain);
     }
     if on_path(house, &["rustup"]).is_some() {
-        say_fetch(
-            &format!("the Rust target {WASM}"),
-            "the page is compiled for it",
-        );
+        say_fetch(&format!("the Rust target {WASM}"), "the page is compiled for it");
         let mut add = Command::new("rustup");
         add.args(["target", "add", WASM]).current_dir(&house.root);
         match run::live(&mut add) {
@@ -87,29 +82,23 @@ pub fn wasm_road(house: &House) -> Result<WasmRoad, String> {
         )?;
     }
     debian_compiler().map(WasmRoad::Debian).ok_or_else(|| {
-        format!(
-            "No compiler for WebAssembly was found: run `rustup target add {WASM}`, then try again."
-        )
+        format!("No compiler for WebAssembly was found: run `rustup target add {WASM}`, then try again.")
     })
 }
 
 /// Whether the usual compiler can build for WebAssembly.
 fn has_target(house: &House) -> bool {
     let mut ask = Command::new("rustc");
-    ask.args(["--print", "target-libdir", "--target", WASM])
-        .current_dir(&house.root);
-    run::answer(&mut ask).is_ok_and(|folder| {
-        std::fs::read_dir(folder.trim()).is_ok_and(|mut entries| entries.next().is_some())
-    })
+    ask.args(["--print", "target-libdir", "--target", WASM]).current_dir(&house.root);
+    run::answer(&mut ask)
+        .is_ok_and(|folder| std::fs::read_dir(folder.trim()).is_ok_and(|mut entries| entries.next().is_some()))
 }
 
 /// The folder of Debian's compiler for browsers, where it is installed.
 fn debian_compiler() -> Option<PathBuf> {
     let list = run::answer(Command::new("dpkg").args(["-L", "rustc-web"])).ok()?;
-    let rustc = list
-        .lines()
-        .map(Path::new)
-        .find(|path| path.file_name() == Some("rustc".as_ref()) && path.is_file())?;
+    let rustc =
+        list.lines().map(Path::new).find(|path| path.file_name() == Some("rustc".as_ref()) && path.is_file())?;
     rustc.parent().map(Path::to_path_buf)
 }
 
@@ -126,10 +115,7 @@ pub struct Browsers {
 /// # Errors
 /// Where one is missing and cannot be fetched.
 pub fn browsers(house: &House) -> Result<Browsers, String> {
-    Ok(Browsers {
-        chromium: chromium(house)?,
-        firefox: firefox(house)?,
-    })
+    Ok(Browsers { chromium: chromium(house)?, firefox: firefox(house)? })
 }
 
 /// Makes sure that Chromium can be driven.
@@ -138,21 +124,13 @@ pub fn browsers(house: &House) -> Result<Browsers, String> {
 /// Where it or its driver is missing and cannot be fetched.
 pub fn chromium(house: &House) -> Result<[PathBuf; 2], String> {
     let found = || {
-        Some([
-            on_path(house, &["chromium", "chromium-browser", "google-chrome"])?,
-            on_path(house, &["chromedriver"])?,
-        ])
+        Some([on_path(house, &["chromium", "chromium-browser", "google-chrome"])?, on_path(house, &["chromedriver"])?])
     };
     if let Some(both) = found() {
         return Ok(both);
     }
-    apt(
-        &["chromium", "chromium-driver"],
-        "the tests run in a real browser",
-    )?;
-    found().ok_or_else(|| {
-        "Chromium or chromedriver is not on the PATH: install both, then try again.".into()
-    })
+    apt(&["chromium", "chromium-driver"], "the tests run in a real browser")?;
+    found().ok_or_else(|| "Chromium or chromedriver is not on the PATH: install both, then try again.".into())
 }
 
 /// Makes sure that Firefox can be driven.
@@ -164,13 +142,7 @@ fn firefox(house: &House) -> Result<[PathBuf; 2], String> {
     let browser = find().ok_or("Firefox is not on the PATH: install it, then try again.")?;
     let driver = match on_path(house, &["geckodriver"]) {
         Some(driver) => driver,
-        None => install(
-            house,
-            "geckodriver",
-            None,
-            "geckodriver",
-            "it drives Firefox in the tests",
-        )?,
+        None => install(house, "geckodriver", None, "geckodriver", "it drives Firefox in the tests")?,
     };
     Ok([browser, driver])
 }
@@ -187,13 +159,7 @@ pub fn test_runner(house: &House) -> Result<PathBuf, String> {
             return Ok(runner);
         }
     }
-    install(
-        house,
-        "wasm-bindgen-cli",
-        Some(BINDGEN),
-        name,
-        "it runs the WebAssembly tests in a browser",
-    )
+    install(house, "wasm-bindgen-cli", Some(BINDGEN), name, "it runs the WebAssembly tests in a browser")
 }
 
 /// A Python that has the packages of `tests/requirements.txt`.
@@ -210,51 +176,25 @@ pub fn python(house: &House) -> Result<PathBuf, String> {
     }
     let base = on_path(house, &["python3"])
         .ok_or("Python 3 is missing: install it (Debian: `apt-get install python3 python3-venv`), then try again.")?;
-    say_fetch(
-        "the Python packages of tests/requirements.txt",
-        "they recompute the results and drive the browsers",
-    );
-    let make = || {
-        run::answer(
-            Command::new(&base)
-                .args(["-m", "venv", "--clear"])
-                .arg(&home),
-        )
-    };
+    say_fetch("the Python packages of tests/requirements.txt", "they recompute the results and drive the browsers");
+    let make = || run::answer(Command::new(&base).args(["-m", "venv", "--clear"]).arg(&home));
     if make().is_err() {
         // Debian ships Python without what makes virtual environments.
-        apt(
-            &["python3-venv"],
-            "the tests keep their Python packages apart from the machine's",
-        )?;
+        apt(&["python3-venv"], "the tests keep their Python packages apart from the machine's")?;
         make()?;
     }
     let mut pip = Command::new(&python);
-    pip.args([
-        "-m",
-        "pip",
-        "install",
-        "--quiet",
-        "--disable-pip-version-check",
-        "-r",
-    ])
-    .arg(house.root.join("tests/requirements.txt"));
+    pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-r"])
+        .arg(house.root.join("tests/requirements.txt"));
     run::answer(&mut pip).map_err(|sentence| {
         format!("The Python packages of tests/requirements.txt cannot be fetched: {sentence} Check the network, then try again.")
     })?;
-    std::fs::write(&mark, wanted)
-        .map_err(|fault| format!("{} cannot be written: {fault}.", mark.display()))?;
+    std::fs::write(&mark, wanted).map_err(|fault| format!("{} cannot be written: {fault}.", mark.display()))?;
     Ok(python)
 }
 
 /// Builds a program from the Rust registry into `target/tools`.
-fn install(
-    house: &House,
-    package: &str,
-    version: Option<&str>,
-    program: &str,
-    why: &str,
-) -> Result<PathBuf, String> {
+fn install(house: &House, package: &str, version: Option<&str>, program: &str, why: &str) -> Result<PathBuf, String> {
     say_fetch(
         &format!(
             "{package} {}from the Rust registry, a few minutes",
@@ -263,9 +203,7 @@ fn install(
         why,
     );
     let mut cargo = house.cargo();
-    cargo
-        .args(["install", "--quiet", "--root"])
-        .arg(house.tools());
+    cargo.args(["install", "--quiet", "--root"]).arg(house.tools());
     // Unoptimised: they are built once and do little.
     cargo.args(["--debug", package]);
     if let Some(version) = version {
@@ -282,9 +220,7 @@ fn install(
 fn apt(packages: &[&str], why: &str) -> Result<(), String> {
     let list = packages.join(" ");
     let missing = |reason: &str| {
-        Err(format!(
-            "{list} missing ({why}) and {reason}: run `sudo apt-get install {list}`, then try again."
-        ))
+        Err(format!("{list} missing ({why}) and {reason}: run `sudo apt-get install {list}`, then try again."))
     };
     let is_root = run::answer(Command::new("id").arg("-u")).is_ok_and(|id| id.trim() == "0");
     if !is_root {
@@ -296,11 +232,7 @@ fn apt(packages: &[&str], why: &str) -> Result<(), String> {
         command.args(words).env("DEBIAN_FRONTEND", "noninteractive");
         run::answer(&mut command)
     };
-    let install: Vec<&str> = ["install", "--yes", "--no-install-recommends"]
-        .iter()
-        .chain(packages)
-        .copied()
-        .collect();
+    let install: Vec<&str> = ["install", "--yes", "--no-install-recommends"].iter().chain(packages).copied().collect();
     // A list of packages that was never fetched, or is old, is the usual reason for a first failure.
     if get(&install).is_ok() || (get(&["update"]).is_ok() && get(&install).is_ok()) {
         return Ok(());
@@ -311,13 +243,9 @@ fn apt(packages: &[&str], why: &str) -> Result<(), String> {
 /// The first of some programs that stands in `target/tools` or on the PATH.
 fn on_path(house: &House, names: &[&str]) -> Option<PathBuf> {
     let path = std::env::var_os("PATH").unwrap_or_default();
-    let folders: Vec<PathBuf> = std::iter::once(house.tools().join("bin"))
-        .chain(std::env::split_paths(&path))
-        .collect();
-    names
-        .iter()
-        .flat_map(|name| folders.iter().map(move |folder| folder.join(name)))
-        .find(|file| file.is_file())
+    let folders: Vec<PathBuf> =
+        std::iter::once(house.tools().join("bin")).chain(std::env::split_paths(&path)).collect();
+    names.iter().flat_map(|name| folders.iter().map(move |folder| folder.join(name))).find(|file| file.is_file())
 }
 
 /// One line for each fetch.

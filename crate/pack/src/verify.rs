@@ -30,51 +30,15 @@ struct Step {
 }
 
 const STEPS: [Step; 9] = [
-    Step {
-        name: "format",
-        what: "the code is formatted",
-        run: format,
-    },
-    Step {
-        name: "lint",
-        what: "clippy finds nothing, in any crate",
-        run: lint,
-    },
-    Step {
-        name: "lint-wasm",
-        what: "clippy finds nothing in the page as it is shipped",
-        run: lint_wasm,
-    },
-    Step {
-        name: "native",
-        what: "native tests",
-        run: native,
-    },
-    Step {
-        name: "wasm",
-        what: "WebAssembly tests in Chromium",
-        run: wasm,
-    },
-    Step {
-        name: "build",
-        what: "the file is built, twice the same",
-        run: build_twice,
-    },
-    Step {
-        name: "audit",
-        what: "the packed file names nothing outside itself",
-        run: audit_file,
-    },
-    Step {
-        name: "browser",
-        what: "the file from disk in Chromium and Firefox",
-        run: browser,
-    },
-    Step {
-        name: "oracles",
-        what: "outside recomputation in Python",
-        run: oracles,
-    },
+    Step { name: "format", what: "the code is formatted", run: format },
+    Step { name: "lint", what: "clippy finds nothing, in any crate", run: lint },
+    Step { name: "lint-wasm", what: "clippy finds nothing in the page as it is shipped", run: lint_wasm },
+    Step { name: "native", what: "native tests", run: native },
+    Step { name: "wasm", what: "WebAssembly tests in Chromium", run: wasm },
+    Step { name: "build", what: "the file is built, twice the same", run: build_twice },
+    Step { name: "audit", what: "the packed file names nothing outside itself", run: audit_file },
+    Step { name: "browser", what: "the file from disk in Chromium and Firefox", run: browser },
+    Step { name: "oracles", what: "outside recomputation in Python", run: oracles },
 ];
 
 /// How many lines of a failed step are shown.
@@ -90,25 +54,15 @@ pub fn step_names() -> Vec<&'static str> {
 /// # Errors
 /// Where a name is no step's, or the folder for logs cannot be made.
 pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
-    if let Some(unknown) = only
-        .iter()
-        .find(|name| !step_names().contains(&name.as_str()))
-    {
-        return Err(format!(
-            "There is no step “{unknown}”: the steps are {}.",
-            step_names().join(", ")
-        ));
+    if let Some(unknown) = only.iter().find(|name| !step_names().contains(&name.as_str())) {
+        return Err(format!("There is no step “{unknown}”: the steps are {}.", step_names().join(", ")));
     }
     let logs = house.target.join("verify");
-    std::fs::create_dir_all(&logs)
-        .map_err(|fault| format!("{} cannot be made: {fault}.", logs.display()))?;
+    std::fs::create_dir_all(&logs).map_err(|fault| format!("{} cannot be made: {fault}.", logs.display()))?;
     let start = Instant::now();
     let mut total = Tally::default();
     let mut table = Vec::new();
-    for step in STEPS
-        .iter()
-        .filter(|step| only.is_empty() || only.iter().any(|name| name == step.name))
-    {
+    for step in STEPS.iter().filter(|step| only.is_empty() || only.iter().any(|name| name == step.name)) {
         let begun = Instant::now();
         println!("{}: {}", step.name, step.what);
         let tally = one(house, step);
@@ -120,19 +74,9 @@ pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
     println!();
     for (step, tally, seconds) in &table {
         let word = if tally.failed == 0 { "ok" } else { "FAILED" };
-        println!(
-            "{:<10} {word:<7} {seconds:>5.0} s  {:<26} {}",
-            step.name,
-            counts(tally),
-            step.what
-        );
+        println!("{:<10} {word:<7} {seconds:>5.0} s  {:<26} {}", step.name, counts(tally), step.what);
     }
-    println!(
-        "{:<10} {:<7} {:>5.0} s",
-        "all",
-        "",
-        start.elapsed().as_secs_f64()
-    );
+    println!("{:<10} {:<7} {:>5.0} s", "all", "", start.elapsed().as_secs_f64());
     for check in &total.not_run {
         println!("NOT RUN: {check}");
     }
@@ -144,8 +88,7 @@ pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
 /// Runs one step; a step that breaks off counts as one failure at least.
 fn one(house: &House, step: &Step) -> Tally {
     let log = house.log(step.name);
-    let emptied = std::fs::write(&log, "")
-        .map_err(|fault| format!("{} cannot be written: {fault}.", log.display()));
+    let emptied = std::fs::write(&log, "").map_err(|fault| format!("{} cannot be written: {fault}.", log.display()));
     let tally = match emptied.and_then(|()| (step.run)(&Bench { house, log: &log })) {
         Ok(tally) if tally.passed + tally.failed > 0 => tally,
         Ok(tally) => {
@@ -154,10 +97,7 @@ fn one(house: &House, step: &Step) -> Tally {
         }
         Err(sentence) => {
             println!("  {sentence}");
-            Tally {
-                failed: 1,
-                ..Tally::default()
-            }
+            Tally { failed: 1, ..Tally::default() }
         }
     };
     if tally.failed > 0 {
@@ -183,11 +123,7 @@ impl Bench<'_> {
     /// Runs a command that is a check by itself.
     fn check(&self, command: &mut Command) -> Result<Tally, String> {
         let ok = run::into_log(command, self.log)?;
-        Ok(Tally {
-            passed: ok.into(),
-            failed: (!ok).into(),
-            not_run: vec![],
-        })
+        Ok(Tally { passed: ok.into(), failed: (!ok).into(), not_run: vec![] })
     }
 
     /// Runs a test program and counts its tests; one that fails without a failed test did not get
@@ -216,35 +152,15 @@ fn format(bench: &Bench) -> Result<Tally, String> {
 
 fn lint(bench: &Bench) -> Result<Tally, String> {
     component(bench.house, "clippy", "clippy")?;
-    bench.check(bench.house.cargo().args([
-        "clippy",
-        "--workspace",
-        "--all-targets",
-        "--quiet",
-        "--",
-        "-D",
-        "warnings",
-    ]))
+    bench.check(bench.house.cargo().args(["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"]))
 }
 
 fn lint_wasm(bench: &Bench) -> Result<Tally, String> {
     let road = tools::wasm_road(bench.house)?;
     let mut cargo = road.cargo(bench.house);
     // Debian's compiler for browsers brings no clippy of its own: there the compiler's warnings serve.
-    let subcommand = if matches!(road, tools::WasmRoad::Plain) {
-        "clippy"
-    } else {
-        "check"
-    };
-    cargo
-        .args([
-            subcommand,
-            "--package",
-            "extrados-page",
-            "--all-targets",
-            "--quiet",
-        ])
-        .args(road.last_words());
+    let subcommand = if matches!(road, tools::WasmRoad::Plain) { "clippy" } else { "check" };
+    cargo.args([subcommand, "--package", "extrados-page", "--all-targets", "--quiet"]).args(road.last_words());
     if subcommand == "clippy" {
         cargo.args(["--", "-D", "warnings"]);
     } else {
@@ -255,14 +171,7 @@ fn lint_wasm(bench: &Bench) -> Result<Tally, String> {
 
 fn native(bench: &Bench) -> Result<Tally, String> {
     // Shown output carries what a test says about checks that it could not run.
-    bench.tests(bench.house.cargo().args([
-        "test",
-        "--workspace",
-        "--quiet",
-        "--no-fail-fast",
-        "--",
-        "--show-output",
-    ]))
+    bench.tests(bench.house.cargo().args(["test", "--workspace", "--quiet", "--no-fail-fast", "--", "--show-output"]))
 }
 
 fn wasm(bench: &Bench) -> Result<Tally, String> {
@@ -277,10 +186,7 @@ fn wasm(bench: &Bench) -> Result<Tally, String> {
         .env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", runner)
         .env("CHROMEDRIVER", driver)
         .env("WASM_BINDGEN_TEST_ONLY_WEB", "1")
-        .env(
-            "WASM_BINDGEN_TEST_WEBDRIVER_JSON",
-            house.root.join("tests/browser/webdriver.json"),
-        )
+        .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", house.root.join("tests/browser/webdriver.json"))
         // Names are enough to read a failure by; whole debug information slows every start.
         .env("CARGO_PROFILE_DEV_DEBUG", "0");
     bench.tests(&mut cargo)
@@ -297,43 +203,23 @@ fn build_twice(bench: &Bench) -> Result<Tally, String> {
     if !same {
         println!("  The same sources gave two different files.");
     }
-    Ok(Tally {
-        passed: 1 + usize::from(same),
-        failed: usize::from(!same),
-        not_run: vec![],
-    })
+    Ok(Tally { passed: 1 + usize::from(same), failed: usize::from(!same), not_run: vec![] })
 }
 
 fn audit_file(bench: &Bench) -> Result<Tally, String> {
     let file = bench.house.page_file();
-    let html = std::fs::read_to_string(&file).map_err(|fault| {
-        format!(
-            "{} cannot be read: {fault}. Build it first.",
-            bench.house.shown(&file)
-        )
-    })?;
+    let html = std::fs::read_to_string(&file)
+        .map_err(|fault| format!("{} cannot be read: {fault}. Build it first.", bench.house.shown(&file)))?;
     let findings = audit::audit(&html);
     for finding in &findings {
         println!("  {finding}");
     }
-    Ok(Tally {
-        passed: findings.is_empty().into(),
-        failed: findings.len(),
-        not_run: vec![],
-    })
+    Ok(Tally { passed: findings.is_empty().into(), failed: findings.len(), not_run: vec![] })
 }
 
 fn browser(bench: &Bench) -> Result<Tally, String> {
     let mut python = python(bench.house)?;
-    python.args([
-        "-m",
-        "pytest",
-        "-q",
-        "-p",
-        "no:cacheprovider",
-        "--color=no",
-        "tests/browser",
-    ]);
+    python.args(["-m", "pytest", "-q", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
     bench.tests(with_browsers(&mut python, &tools::browsers(bench.house)?))
 }
 
@@ -341,40 +227,22 @@ fn browser(bench: &Bench) -> Result<Tally, String> {
 fn oracles(bench: &Bench) -> Result<Tally, String> {
     let house = bench.house;
     let folder = house.root.join("tests/oracles");
-    let entries = std::fs::read_dir(&folder)
-        .map_err(|fault| format!("tests/oracles cannot be read: {fault}."))?;
+    let entries = std::fs::read_dir(&folder).map_err(|fault| format!("tests/oracles cannot be read: {fault}."))?;
     let mut scripts: Vec<_> = entries
         .filter_map(|entry| entry.ok().map(|entry| entry.path()))
         .filter(|path| path.extension() == Some("py".as_ref()))
-        .filter(|path| {
-            std::fs::read_to_string(path)
-                .is_ok_and(|text| text.contains("if __name__ == \"__main__\""))
-        })
+        .filter(|path| std::fs::read_to_string(path).is_ok_and(|text| text.contains("if __name__ == \"__main__\"")))
         .collect();
     scripts.sort();
-    if !run::into_log(
-        house
-            .cargo()
-            .args(["build", "--quiet", "--package", "extrados-command"]),
-        bench.log,
-    )? {
-        return Err(
-            "The command `extrados` does not compile, so nothing can be compared with it.".into(),
-        );
+    if !run::into_log(house.cargo().args(["build", "--quiet", "--package", "extrados-command"]), bench.log)? {
+        return Err("The command `extrados` does not compile, so nothing can be compared with it.".into());
     }
     let mut total = Tally::default();
     for script in &scripts {
-        let tally = bench.tests(
-            python(house)?
-                .arg(script)
-                .env("EXTRADOS_BIN", house.target.join("debug").join("extrados")),
-        )?;
+        let tally =
+            bench.tests(python(house)?.arg(script).env("EXTRADOS_BIN", house.target.join("debug").join("extrados")))?;
         // A script that counts nothing is one check.
-        total.add(&if tally.passed + tally.failed == 0 {
-            Tally { passed: 1, ..tally }
-        } else {
-            tally
-        });
+        total.add(&if tally.passed + tally.failed == 0 { Tally { passed: 1, ..tally } } else { tally });
     }
     Ok(total)
 }
@@ -407,11 +275,7 @@ fn component(house: &House, subcommand: &str, name: &str) -> Result<(), String> 
         return Ok(());
     }
     println!("  fetching {name} with rustup: the code is checked with it");
-    let added = run::answer(
-        Command::new("rustup")
-            .args(["component", "add", name])
-            .current_dir(&house.root),
-    );
+    let added = run::answer(Command::new("rustup").args(["component", "add", name]).current_dir(&house.root));
     added.map(|_| ()).map_err(|sentence| {
         format!("{name} is missing ({sentence}) Install it by `rustup component add {name}` (Debian: `apt-get install rustfmt rust-clippy`).")
     })
@@ -423,8 +287,5 @@ fn component(house: &House, subcommand: &str, name: &str) -> Result<(), String> 
 /// Where something is missing or the run breaks off.
 pub fn bench(house: &House) -> Result<(), String> {
     build::build(house)?;
-    run::live(with_browsers(
-        python(house)?.arg("tests/browser/bench.py"),
-        &tools::browsers(house)?,
-    ))
+    run::live(with_browsers(python(house)?.arg("tests/browser/bench.py"), &tools::browsers(house)?))
 }
