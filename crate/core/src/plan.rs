@@ -5,14 +5,17 @@
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
+use crate::anatomy::measuring::Measuring;
 use crate::casefile::case::{Case, Rule};
 use crate::curve::Centreline;
+use crate::fault::Fault;
 use crate::graft::lie::{PlacedGraft, Possibility};
 use crate::placement::tunnel::{self, TunnelResult};
 use crate::quantity::Unknown;
 use crate::rules::defaults;
 use crate::rules::measure::Scope;
 use crate::rules::verdict::{self, Verdict};
+use crate::task::{Progress, Task};
 use std::sync::Arc;
 
 /// A case and all its results.
@@ -32,27 +35,62 @@ pub struct Plan {
     pub verdicts: Vec<Verdict>,
 }
 
+/// A plan being computed: the anatomy in pieces, then the rest at once.
+#[derive(Debug)]
+pub struct Planning {
+    case: Arc<Case>,
+    measuring: Measuring,
+}
+
+impl Planning {
+    /// Begins.
+    pub fn of(case: Arc<Case>) -> Self {
+        Planning { measuring: Measuring::of(case.clone()), case }
+    }
+}
+
+impl Task for Planning {
+    type Output = Plan;
+
+    fn advance(&mut self, operations: u64) -> Progress<Plan> {
+        match self.measuring.advance(operations) {
+            Progress::Working { done, of } => Progress::Working { done, of },
+            Progress::Done(anatomy) => Progress::Done(Plan::on(self.case.clone(), anatomy)),
+        }
+    }
+}
+
 impl Plan {
-    /// Computes a case from the start.
+    /// Computes a case from the start, without pause; [`Planning`] is the same in pieces.
     pub fn new(case: Arc<Case>) -> Self {
-        let anatomy = Anatomy::measure(&case).map(Arc::new).map_err(|fault| {
-            Unknown(if fault.mend.is_empty() { fault.text } else { format!("{} {}", fault.text, fault.mend) })
-        });
-        Self::with_anatomy(case, anatomy)
+        let anatomy = Anatomy::measure(&case);
+        Self::on(case, anatomy)
     }
 
     /// Computes a case on a curve handed over as it stands, whose station 0 is the origin.
     pub fn on_curve(case: Arc<Case>, line: Centreline) -> Self {
-        let anatomy = Arc::new(Anatomy::on_curve(line, &case));
-        Self::with_anatomy(case, Ok(anatomy))
+        let anatomy = Anatomy::on_curve(line, &case);
+        Self::on(case, anatomy)
+    }
+
+    fn on(case: Arc<Case>, anatomy: Result<Anatomy, Fault>) -> Self {
+        let reason = |fault: Fault| match fault.mend.as_str() {
+            "" => Unknown(fault.text),
+            mend => Unknown(format!("{} {mend}", fault.text)),
+        };
+        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason))
+    }
+
+    /// Whether a changed case has this plan's anatomy: a drag of the graft keeps it.
+    pub fn keeps_anatomy(&self, case: &Case) -> bool {
+        (Arc::ptr_eq(&self.case.anatomy, &case.anatomy) || self.case.anatomy == case.anatomy)
+            && self.case.clock == case.clock
+            && self.case.errors == case.errors
     }
 
     /// Computes a changed case, taking over the anatomy where nothing of it changed.
     pub fn follow(&self, case: Arc<Case>) -> Self {
-        let same = (Arc::ptr_eq(&self.case.anatomy, &case.anatomy) || self.case.anatomy == case.anatomy)
-            && self.case.clock == case.clock
-            && self.case.errors == case.errors;
-        if same { Self::with_anatomy(case, self.anatomy.clone()) } else { Self::new(case) }
+        if self.keeps_anatomy(&case) { Self::with_anatomy(case, self.anatomy.clone()) } else { Self::new(case) }
     }
 
     fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>) -> Self {
@@ -68,6 +106,20 @@ impl Plan {
         let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels };
         let verdicts = verdict::judge(&scope, &rules);
         Plan { anatomy, grafts, tunnels, rules, verdicts, case }
+    }
+
+    /// The verdict that decides: the worst word, and among like words the margin that is smallest
+    /// against its own error; ties go to the first.
+    pub fn decisive(&self) -> Option<&Verdict> {
+        // Without an error any margin is many errors wide.
+        let reach = |v: &Verdict| match (v.margin, v.error) {
+            (Some(margin), Some(error)) => margin / error.max(1e-9),
+            _ => 0.0,
+        };
+        self.verdicts.iter().reduce(|best, next| {
+            let nearer = next.word < best.word || next.word == best.word && reach(next) < reach(best) - 1e-9;
+            if nearer { next } else { best }
+        })
     }
 
     /// The possibilities over which results are listed, in order, each once.
@@ -89,12 +141,8 @@ impl Plan {
             if chosen.iter().any(|t| t.id == tunnel.id) {
                 continue;
             }
-            let hangs_on = self
-                .verdicts
-                .iter()
-                .filter(|v| v.of == tunnel.id)
-                .min_by_key(|v| v.word)
-                .and_then(|v| v.hangs_on);
+            let hangs_on =
+                self.verdicts.iter().filter(|v| v.of == tunnel.id).min_by_key(|v| v.word).and_then(|v| v.hangs_on);
             let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
             chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
         }

@@ -48,7 +48,7 @@ fn figures_of_the_open_aorta() {
     for sentence in &imported.assumed {
         println!("  {sentence}");
     }
-    let anatomy = Anatomy::measure(&imported.case).expect("a case that can be measured");
+    let anatomy = Anatomy::measure(&std::sync::Arc::new(imported.case.clone())).expect("a case that can be measured");
     let fit = anatomy.fit.expect("a fitted line");
     near("spline length", anatomy.course.line().length_mm(), 197.8, 0.5);
     near("residual", fit.residual_rms_mm, 0.525, 0.075);

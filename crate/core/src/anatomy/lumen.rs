@@ -36,11 +36,9 @@ impl Outline {
                 Outline::Circle(diameter_mm / 2.0)
             }
             LumenKind::MaxMin { largest_mm, smallest_mm, largest_clock_deg } => match largest_clock_deg {
-                Some(clock) => Outline::Ellipse {
-                    a: largest_mm / 2.0,
-                    b: smallest_mm / 2.0,
-                    largest_at: Angle::deg(*clock),
-                },
+                Some(clock) => {
+                    Outline::Ellipse { a: largest_mm / 2.0, b: smallest_mm / 2.0, largest_at: Angle::deg(*clock) }
+                }
                 // Nobody measured where the largest diameter points: the circle of equal area.
                 None => Outline::Circle((largest_mm * smallest_mm).sqrt() / 2.0),
             },
@@ -84,7 +82,13 @@ pub struct Lumen {
     outlines: Vec<Outline>,
     sizes: Vec<Sizing>,
     round: bool,
+    /// Stations 1 mm apart or less with the inscribed radius there: it is asked for at every step of
+    /// every drag, and takes a search around the clock to find.
+    least: Vec<(f64, f64)>,
 }
+
+/// Spacing of the table of inscribed radii, mm.
+const LEAST_STEP_MM: f64 = 1.0;
 
 impl Lumen {
     /// From measured sections in order of station; `None` where nothing was measured.
@@ -93,7 +97,7 @@ impl Lumen {
     /// drawn: contour, then largest and smallest, area, inscribed sphere.
     pub fn new(sections: &[LumenSection]) -> Option<Self> {
         let mut lumen =
-            Lumen { stations_mm: Vec::new(), outlines: Vec::new(), sizes: Vec::new(), round: true };
+            Lumen { stations_mm: Vec::new(), outlines: Vec::new(), sizes: Vec::new(), round: true, least: Vec::new() };
         let mut ordered: Vec<&LumenSection> = sections.iter().collect();
         ordered.sort_by(|a, b| a.station_mm.total_cmp(&b.station_mm).then(rank(&a.kind).cmp(&rank(&b.kind))));
         for section in ordered {
@@ -106,7 +110,24 @@ impl Lumen {
             lumen.sizes.push(sizing(section, &outline));
             lumen.outlines.push(outline);
         }
-        (!lumen.stations_mm.is_empty()).then_some(lumen)
+        if lumen.stations_mm.is_empty() {
+            return None;
+        }
+        lumen.least = lumen.table_of_least();
+        Some(lumen)
+    }
+
+    /// Inscribed radii at every measured station and 1 mm apart between.
+    fn table_of_least(&self) -> Vec<(f64, f64)> {
+        let mut table = vec![(self.stations_mm[0], self.search_least(self.stations_mm[0]))];
+        for pair in self.stations_mm.windows(2) {
+            let pieces = ((pair[1] - pair[0]) / LEAST_STEP_MM).ceil().clamp(1.0, 2000.0) as usize;
+            for k in 1..=pieces {
+                let station = pair[0] + (pair[1] - pair[0]) * k as f64 / pieces as f64;
+                table.push((station, self.search_least(station)));
+            }
+        }
+        table
     }
 
     /// Stations that were measured.
@@ -138,9 +159,7 @@ impl Lumen {
             // PCHIP is not linear in its data, so the derivative around is taken of the result: the
             // centred difference over a hundredth of a degree errs by about 1e-9 mm per radian.
             let step = Angle::deg(0.01);
-            let value = |c: Angle| {
-                value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(c).0).0
-            };
+            let value = |c: Angle| value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(c).0).0;
             (value(clock + step) - value(clock - step)) / (2.0 * step.to_rad())
         };
         Radius { mm, along, around }
@@ -148,26 +167,33 @@ impl Lumen {
 
     /// Radius without derivatives around, for quadrature along the flow.
     pub(crate) fn radius_along(&self, station_mm: f64, clock: Angle) -> (f64, f64) {
-        place(&self.stations_mm, station_mm).map_or((0.0, 0.0), |at| {
-            value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(clock).0)
-        })
+        place(&self.stations_mm, station_mm)
+            .map_or((0.0, 0.0), |at| value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(clock).0))
     }
 
     /// Radius of the largest circle about the centreline that fits: the least r(s, θ) over θ, mm.
+    /// Between the table's stations it is interpolated linearly, which is good to 1e-3 mm.
     pub fn inscribed_mm(&self, station_mm: f64) -> f64 {
         if self.round {
             return self.radius_along(station_mm, Angle::ZERO).0;
         }
+        let last = self.least.len() - 1;
+        let i = self.least.partition_point(|p| p.0 <= station_mm);
+        if i == 0 || i > last {
+            return self.least[i.min(last)].1;
+        }
+        let ((s0, r0), (s1, r1)) = (self.least[i - 1], self.least[i]);
+        r0 + (r1 - r0) * (station_mm - s0) / (s1 - s0)
+    }
+
+    fn search_least(&self, station_mm: f64) -> f64 {
         // 5° apart, then a parabola through the least and its neighbours: on an outline of low
         // harmonics this is good to 1e-4 mm.
         const STEPS: usize = 72;
-        let value = |k: usize| {
-            self.radius_along(station_mm, Angle::rad(TAU * (k % STEPS) as f64 / STEPS as f64)).0
-        };
+        let value = |k: usize| self.radius_along(station_mm, Angle::rad(TAU * (k % STEPS) as f64 / STEPS as f64)).0;
         let radii: Vec<f64> = (0..STEPS).map(value).collect();
         let least = (0..STEPS).fold(0, |best, k| if radii[k] < radii[best] { k } else { best });
-        let (before, here, after) =
-            (radii[(least + STEPS - 1) % STEPS], radii[least], radii[(least + 1) % STEPS]);
+        let (before, here, after) = (radii[(least + STEPS - 1) % STEPS], radii[least], radii[(least + 1) % STEPS]);
         let bend = before - 2.0 * here + after;
         if bend > 0.0 { here - (before - after).powi(2) / (8.0 * bend) } else { here }
     }
@@ -238,9 +264,8 @@ fn sizing(section: &LumenSection, outline: &Outline) -> Sizing {
             const PANELS: usize = 72;
             let radius = |a: f64| outline.radius(Angle::rad(a)).0;
             let step = TAU / PANELS as f64;
-            let area: f64 = (0..PANELS)
-                .map(|k| panel(k as f64 * step, (k + 1) as f64 * step, |a| radius(a).powi(2) / 2.0))
-                .sum();
+            let area: f64 =
+                (0..PANELS).map(|k| panel(k as f64 * step, (k + 1) as f64 * step, |a| radius(a).powi(2) / 2.0)).sum();
             let widths = (0..PANELS).map(|k| {
                 let a = k as f64 * step;
                 radius(a) + radius(a + TAU / 2.0)

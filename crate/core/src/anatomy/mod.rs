@@ -3,24 +3,26 @@
 //!
 //! [`course`] is centreline, arch plane and outer curve; [`lumen`] the distance to the wall; [`wall`]
 //! points and lengths on it; [`openings`] ostia, vessels and keep-clear points; [`zones`] the landing
-//! zones. Nothing here knows of a graft.
+//! zones; [`measuring`] brings them about, piece by piece. Nothing here knows of a graft.
 
 pub mod course;
 pub mod lumen;
+pub mod measuring;
 pub mod openings;
 pub mod wall;
 pub mod zones;
 
-use crate::casefile::case::{Case, CentrelineInput};
+use crate::casefile::case::Case;
 use crate::curve::Centreline;
-use crate::curve::spline::Fitted;
 use crate::fault::Fault;
 use crate::message;
 use crate::quantity::Unknown;
-use crate::units::{Angle, Point3};
+use crate::task::Task;
+use crate::units::Angle;
 use course::Course;
 use lumen::Lumen;
-use openings::{KeepClear, Ostium, Placing, Vessel};
+use measuring::Measuring;
+use openings::{KeepClear, Ostium, Vessel};
 use std::sync::Arc;
 use wall::{Wall, WallLine};
 use zones::Zone;
@@ -75,54 +77,17 @@ pub struct Anatomy {
 }
 
 impl Anatomy {
-    /// From a case with centreline points.
+    /// From a case with centreline points, without pause; [`Measuring`] is the same in pieces.
     ///
     /// # Errors
     /// The case has no points, too few, or an origin outside them.
-    pub fn measure(case: &Case) -> Result<Self, Fault> {
-        let input = case.anatomy.centreline.as_ref().ok_or_else(|| {
-            Fault::new("no_centreline", "/anatomy/centreline", message::NO_CENTRELINE, "")
-        })?;
-        let (line, fit) = fit(input)?;
-        Ok(Self::on(line, case, Some(fit), input.origin_at_mm.is_some()))
+    pub fn measure(case: &Arc<Case>) -> Result<Self, Fault> {
+        Measuring::of(case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
     }
 
     /// On a curve handed over as it stands, whose station 0 is the origin.
-    pub fn on_curve(line: Centreline, case: &Case) -> Self {
-        Self::on(line, case, None, true)
-    }
-
-    fn on(line: Centreline, case: &Case, fit: Option<Fit>, origin_marked: bool) -> Self {
-        let input = &case.anatomy;
-        let stations: Vec<f64> = input.ostia.iter().map(|o| o.station_mm).collect();
-        let course = Arc::new(Course::new(line, &stations));
-        let lumen = Lumen::new(&input.lumen).map(Arc::new).ok_or(Unknown::because(message::NO_LUMEN));
-        let wall = lumen.clone().and_then(|lumen| Wall::new(course.clone(), lumen));
-        let along = |clock| wall.as_ref().map(|w| w.line(clock)).map_err(Clone::clone);
-        let (inner, outer) = (along(Angle::HALF_TURN), along(Angle::ZERO));
-        let placing = Placing { case, course: &course, wall: &wall };
-        let mut ostia: Vec<Ostium> = input.ostia.iter().map(|o| placing.ostium(o, &input.vessels)).collect();
-        ostia.sort_by(|a, b| a.place.station_mm.total_cmp(&b.place.station_mm));
-        let vessels: Vec<Vessel> =
-            input.vessels.iter().map(|v| placing.vessel(v, &input.vessels, &ostia)).collect();
-        let keep_clear = input.keep_clear.iter().map(|k| placing.keep_clear(k)).collect();
-        let begin = course.line().range_mm().0.max(0.0);
-        let zones = zones::zones(begin, &ostia, &vessels, &wall, &inner, &outer);
-        let folds = wall.as_ref().map(folds).unwrap_or_default();
-        Anatomy {
-            fit,
-            course,
-            lumen,
-            wall,
-            inner,
-            outer,
-            origin_marked,
-            ostia,
-            vessels,
-            keep_clear,
-            zones,
-            folds,
-        }
+    pub fn on_curve(line: Centreline, case: &Arc<Case>) -> Result<Self, Fault> {
+        Measuring::on(line, case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
     }
 
     /// The wall.
@@ -146,6 +111,13 @@ impl Anatomy {
         self.ostia.first()
     }
 
+    /// Twist drift at a station: by how much a line carried without twist from the first ostium of
+    /// the arch has turned on the clock there; `None` without an ostium or an arch plane.
+    pub fn drift(&self, station_mm: f64) -> Option<Angle> {
+        let first = self.first_ostium()?.place.station_mm;
+        self.course.drift(first, station_mm).ok()
+    }
+
     /// The ostium a vessel leaves through.
     pub fn ostium_of(&self, vessel: &str) -> Option<&Ostium> {
         let index = self.vessels.iter().find(|v| v.id == vessel)?.ostium?;
@@ -153,47 +125,7 @@ impl Anatomy {
     }
 }
 
-/// Fits the given points and marks station 0.
-fn fit(input: &CentrelineInput) -> Result<(Centreline, Fit), Fault> {
-    let points: Vec<Point3> = input.points_lps_mm.iter().map(|p| Point3::from(*p)).collect();
-    let fitted = Fitted::new(&points, input.smoothing_length_mm)?;
-    let origin = match input.origin_at_mm {
-        None => 0.0,
-        Some(along) => fitted.length_at_input(along).ok_or_else(|| {
-            Fault::new(
-                "origin_outside",
-                "/anatomy/centreline/origin_at_mm",
-                format!(
-                    "The origin is marked at {along} mm, but the points end at {:.1} mm.",
-                    fitted.input_length_mm
-                ),
-                "Mark it between 0 and the length of the given points.",
-            )
-        })?,
-    };
-    let fit = Fit {
-        input_length_mm: fitted.input_length_mm,
-        residual_rms_mm: fitted.residual_rms_mm,
-        residual_max_mm: fitted.residual_max_mm,
-    };
-    Ok((fitted.line.with_origin(origin), fit))
-}
-
-/// Stretches where the wall folds, to about 1 mm.
-fn folds(wall: &Wall) -> Vec<Stretch> {
-    let mut stretches: Vec<Stretch> = Vec::new();
-    let (first, last) = wall.course().line().range_mm();
-    let mut open = false;
-    let steps = (last - first).ceil() as usize;
-    for k in 0..=steps {
-        let s = (first + k as f64).min(last);
-        let here = wall.folds(s);
-        match (here, open, stretches.last_mut()) {
-            (true, true, Some(stretch)) => stretch.to_mm = s,
-            (true, ..) => stretches.push(Stretch { from_mm: s, to_mm: s }),
-            (false, ..) => {}
-        }
-        open = here;
-    }
-    stretches
+/// There is nothing to measure on.
+fn no_centreline() -> Fault {
+    Fault::new("no_centreline", "/anatomy/centreline", message::NO_CENTRELINE, "")
 }

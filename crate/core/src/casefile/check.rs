@@ -9,9 +9,21 @@ use serde_json::{Map, Value};
 /// How deep notes and patches may be nested.
 pub const MOST_DEPTH: usize = 32;
 
+/// Most characters of a suggested word, or another in its place.
+pub const MOST_WORD_CHARS: usize = 60;
+
 /// Everything in which `value` differs from `shape`, each with its JSON pointer.
 pub fn check(value: &Value, shape: &Shape) -> Faults {
-    let mut checker = Checker { pointer: String::new(), faults: Faults::none() };
+    checked(value, shape, false)
+}
+
+/// As [`check`], for files in which later versions may have more keys.
+pub fn check_with_more_keys(value: &Value, shape: &Shape) -> Faults {
+    checked(value, shape, true)
+}
+
+fn checked(value: &Value, shape: &Shape, more_keys: bool) -> Faults {
+    let mut checker = Checker { pointer: String::new(), faults: Faults::none(), more_keys };
     checker.value(value, shape, "The file");
     checker.faults
 }
@@ -19,6 +31,7 @@ pub fn check(value: &Value, shape: &Shape) -> Faults {
 struct Checker {
     pointer: String,
     faults: Faults,
+    more_keys: bool,
 }
 
 impl Checker {
@@ -56,7 +69,7 @@ impl Checker {
                 Some(number) if !range.holds(number) => self.fault(
                     "out_of_range",
                     || {
-                        let shown = with_unit(&number.to_string(), range.unit);
+                        let shown = with_unit(&digits(number), range.unit);
                         format!("{label} is {shown}; {} lies within {}.", range.name, range.words())
                     },
                     || "Check the digits, the sign and the unit.".into(),
@@ -67,18 +80,18 @@ impl Checker {
                 None => self.kind("not_a_number", value, "a whole number", label),
                 Some(number) if number.fract() != 0.0 => self.fault(
                     "not_a_whole_number",
-                    || format!("{label} is {number}; it must be a whole number."),
+                    || format!("{label} is {}; it must be a whole number.", digits(number)),
                     || format!("Write a whole number from {least} to {most}."),
                 ),
                 Some(number) if number < *least as f64 || number > *most as f64 => self.fault(
                     "out_of_range",
-                    || format!("{label} is {number}; it lies within {least} to {most}."),
+                    || format!("{label} is {}; it lies within {least} to {most}.", digits(number)),
                     || format!("Write a whole number from {least} to {most}."),
                 ),
                 Some(_) => {}
             },
             Shape::Text { most_chars } => self.text(value, *most_chars, label),
-            Shape::Suggested(_) => self.text(value, 60, label),
+            Shape::Suggested(_) => self.text(value, MOST_WORD_CHARS, label),
             Shape::Id => match value.as_str() {
                 None => self.kind("not_text", value, "an id", label),
                 Some(id) if !is_id(id) => self.fault(
@@ -142,18 +155,22 @@ impl Checker {
             self.field(object, field, label);
         }
         for key in object.keys() {
-            if known().any(|field| field.name == key) {
+            if self.more_keys || known().any(|field| field.name == key) {
                 continue;
             }
             let look = |checker: &mut Self| {
                 checker.fault(
                     "unknown_key",
                     || match tagged.and_then(|tagged| other_variant(tagged, key)) {
-                        Some(word) => format!("{label} has the key \"{key}\", which belongs to the kind \"{word}\"."),
+                        Some(word) => {
+                            format!("{label} has the key \"{key}\", which belongs to the kind \"{word}\".")
+                        }
                         None => format!("{label} has the key {}, which is not known.", quoted(key)),
                     },
                     || match nearest(key, known().map(|field| field.name)) {
-                        Some(name) => format!("Did you mean \"{name}\"? Remarks of your own belong under \"notes\"."),
+                        Some(name) => {
+                            format!("Did you mean \"{name}\"? Remarks of your own belong under \"notes\".")
+                        }
                         None => "Remove it; remarks of your own belong under \"notes\".".into(),
                     },
                 );
@@ -258,7 +275,9 @@ impl Checker {
             code,
             || format!("{label} is {}; it must be {wanted}.", described(value)),
             || match value {
-                Value::String(text) if code == "not_a_number" && text.trim().parse::<f64>().is_ok_and(f64::is_finite) => {
+                Value::String(text)
+                    if code == "not_a_number" && text.trim().parse::<f64>().is_ok_and(f64::is_finite) =>
+                {
                     format!("Write {} without quotation marks.", text.trim())
                 }
                 Value::String(text) if code == "not_a_number" && text.contains(',') => {
@@ -302,6 +321,11 @@ pub(super) fn quoted(text: &str) -> String {
         shown.push('…');
     }
     format!("\"{shown}\"")
+}
+
+/// A number's digits, with an exponent where they would not end.
+fn digits(number: f64) -> String {
+    if number != 0.0 && !(1e-6..1e9).contains(&number.abs()) { format!("{number:e}") } else { number.to_string() }
 }
 
 fn described(value: &Value) -> String {

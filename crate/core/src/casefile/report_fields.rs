@@ -1,1 +1,289 @@
-//! report
+//! The field table of the report: what `report --json` and the page's scripts give.
+//!
+//! Every number may be `null`, with the reason in `why` beside it. Parts that a case has not, and
+//! parts that a later version adds, are simply absent or more.
+
+use super::shape::Shape::{Choice, Flag, Id, Number, Object};
+use super::shape::{Field, Range, Shape, Word, exactly, list, measured, optional, required, text, word};
+
+const ANY: f64 = f64::INFINITY;
+
+macro_rules! unbounded {
+    ($($name:ident = $unit:expr;)*) => {
+        $(static $name: Range = Range::new("a number", $unit, -ANY, ANY);)*
+    };
+}
+
+unbounded! {
+    MM = "mm";
+    MM2 = "mm²";
+    DEG = "°";
+    PER_MM = "1/mm";
+    PURE = "";
+}
+
+/// Most items of a list: bounds nothing in practice, but a list without a bound is none.
+const MANY: usize = 1_000_000;
+
+static LENGTH: Shape = Number(&MM);
+static PART: Shape = Number(&PURE);
+
+const fn mm(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    measured(name, label, Number(&MM), help)
+}
+
+const fn deg(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    measured(name, label, Number(&DEG), help)
+}
+
+const fn pure(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    measured(name, label, Number(&PURE), help)
+}
+
+const fn point(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    measured(name, label, exactly(3, &LENGTH), help)
+}
+
+const fn direction(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    measured(name, label, exactly(3, &PART), help)
+}
+
+static LIES: &[Word] = &[word("middle", "middle"), word("relaxed", "relaxed"), word("pushed", "pushed")];
+static KEPT: &[Word] = &[word("axis", "axis"), word("outer_line", "outer line")];
+
+const LIE: Field = optional("lie", "Lie", Choice(LIES), "Which of the three ways it can lie.");
+const KEPT_BY: Field = optional("length_kept_by", "Length kept by", Choice(KEPT), "Which line keeps its length in a bend.");
+const WHY: Field = measured("why", "Why", text(1000), "The reason why a number beside it is null.");
+
+/// The report.
+pub static REPORT: Shape = Object(&[
+    required("format", "Format", Choice(&[word("extrados-report", "report")]), "Always extrados-report."),
+    required("version", "Version", Shape::Whole { least: 1, most: 1 }, "Version of the format: 1."),
+    required("program", "Program", text(100), "The program and its version."),
+    required("case_sha256", "Hash of the case", text(64), "SHA-256 of the case's text, lowercase hexadecimal."),
+    optional("assumed", "Assumed", list(&Shape::Text { most_chars: 1000 }, MANY), "What was assumed because nobody entered it."),
+    measured("centreline", "Centreline", Object(&[
+        mm("length_mm", "Length", "Length of the smoothed centreline."),
+        mm("input_length_mm", "Length of the input", "Length along the points as given."),
+        mm("residual_rms_mm", "Residual", "Root mean square distance of the points from the smoothed centreline."),
+        mm("residual_max_mm", "Largest residual", "Largest distance of a point from the smoothed centreline."),
+        pure("tortuosity", "Tortuosity", "Length over the distance of the ends."),
+        WHY,
+    ]), "The smoothed centreline."),
+    measured("arch_plane", "Arch plane", Object(&[
+        direction("normal_lps", "Normal", "Unit normal in patient axes."),
+        point("point_lps_mm", "Point", "A point of the plane in patient axes."),
+        mm("rms_mm", "Distance from the plane", "Root mean square distance of the centreline from it."),
+        mm("from_station_mm", "From", "Station at which the fitted stretch begins."),
+        mm("to_station_mm", "To", "Station at which the fitted stretch ends."),
+        WHY,
+    ]), "The plane of the arch."),
+    optional("stations", "Stations", list(&STATION, MANY), "The aorta station by station."),
+    optional("folds", "Folds", list(&FOLD, MANY), "Stretches in which the inner side folds."),
+    optional("zones", "Zones", list(&ZONE, 20), "Landing zones with their lengths on three lines."),
+    optional("ostia", "Ostia", list(&OSTIUM, MANY), "Ostia in space."),
+    optional("vessels", "Vessels", list(&VESSEL, MANY), "Vessels with their take-off."),
+    optional("tunnels", "Tunnels", list(&TUNNEL, MANY), "Every tunnel against its ostium, in every possibility."),
+    optional("openings", "Openings", list(&OPENING, MANY), "Every fenestration and scallop against its ostium, in every possibility."),
+    optional("space_to_wall", "Space to the wall", list(&SPACE, MANY), "Space between fabric and wall, in every possibility."),
+    optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
+    measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
+    optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
+    optional("steps", "Steps", list(&STEP, MANY), "What each step leaves fed, in every possibility."),
+    optional("sheet", "Sheet", list(&SHEET, MANY), "The texts of the wall sheet by their ids."),
+    optional("warnings", "Warnings", list(&WARNING, MANY), "What should be known before the numbers are used."),
+]);
+
+static STATION: Shape = Object(&[
+    mm("station_mm", "Station", "Arc length from the origin."),
+    point("point_lps_mm", "Point", "Point of the centreline in patient axes."),
+    direction("tangent_lps", "Tangent", "Unit tangent, downstream."),
+    direction("outer_lps", "Outer curve", "Unit vector towards the outer curve, 12:00."),
+    measured("curvature_per_mm", "Curvature", Number(&PER_MM), "Curvature of the centreline."),
+    measured("torsion_per_mm", "Torsion", Number(&PER_MM), "Torsion of the centreline."),
+    deg("twist_drift_deg", "Twist drift", "Clock of a line carried without twist less its clock at the first ostium of the arch; + turns clockwise downstream."),
+    mm("mean_radius_mm", "Mean radius", "Mean radius of the lumen."),
+    optional("certain", "Certain", Flag, "False near the ends of the data and where the clock has no meaning."),
+    WHY,
+]);
+
+static FOLD: Shape = Object(&[
+    mm("from_station_mm", "From", "Station at which the fold begins."),
+    mm("to_station_mm", "To", "Station at which the fold ends."),
+]);
+
+static ZONE: Shape = Object(&[
+    optional("zone", "Zone", Shape::Whole { least: 0, most: 11 }, "Number of the landing zone."),
+    mm("inner_mm", "Inner", "Its length on the inner curve."),
+    mm("centre_mm", "Centreline", "Its length on the centreline."),
+    mm("outer_mm", "Outer", "Its length on the outer curve."),
+    mm("from_station_mm", "From", "Station at which it begins."),
+    mm("to_station_mm", "To", "Station at which it ends."),
+    WHY,
+]);
+
+static OSTIUM: Shape = Object(&[
+    optional("id", "Ostium", Id, "Its id in the case."),
+    mm("station_mm", "Station", "Station of its centre."),
+    deg("clock_deg", "Clock", "Clock of its centre, stored convention."),
+    measured("clock", "Clock in words", text(40), "The clock with its side, in the hand of the user's sheet."),
+    deg("twist_drift_deg", "Twist drift", "Twist drift at its station."),
+    point("wall_point_lps_mm", "Wall point", "Its centre on the wall in patient axes."),
+    optional("vessels", "Vessels", list(&Id, 100), "The vessels that leave through it."),
+    WHY,
+]);
+
+static VESSEL: Shape = Object(&[
+    optional("id", "Vessel", Id, "Its id in the case."),
+    measured("ostium", "Ostium", Id, "The ostium it leaves through."),
+    direction("takeoff_lps", "Take-off", "Unit direction of its first 10 mm in patient axes."),
+    deg("takeoff_deg", "Take-off angle", "Between that and the downstream tangent."),
+    deg("lean_deg", "Lean", "Turn about the aorta from straight outward towards larger clock."),
+    WHY,
+]);
+
+static TUNNEL: Shape = Object(&[
+    optional("id", "Tunnel", Id, "Its id in the case."),
+    optional("component", "Component", Id, "The graft it belongs to."),
+    optional("serves", "Serves", Id, "The vessel it serves."),
+    LIE,
+    KEPT_BY,
+    point("mouth_lps_mm", "Mouth", "Its mouth in patient axes."),
+    mm("mouth_station_mm", "Station of the mouth", "Station of the mouth about the centreline."),
+    deg("mouth_clock_deg", "Clock of the mouth", "Clock of the mouth about the centreline."),
+    mm("offset_mm", "Offset", "Mouth to ostium along the wall at the ostium's clock, + = mouth upstream, centre to centre."),
+    mm("clearance_mm", "Clearance", "+offset for antegrade, −offset for retrograde, centre to centre."),
+    mm("edge_clearance_mm", "Edge clearance", "Clearance less half of the mouth's and half of the ostium's length along the flow."),
+    mm("clearance_centreline_mm", "Clearance on the centreline", "Difference of the stations, same sign rule."),
+    deg("clock_error_deg", "Clock error", "Clock of the mouth less that of the ostium, in (−180, 180]."),
+    mm("clock_error_wall_mm", "Clock error on the wall", "The clock error as a length of wall at the ostium."),
+    mm("straight_mm", "Straight distance", "Straight distance from mouth to ostium."),
+    optional("state", "State", Choice(&[
+        word("ok", "in order"),
+        word("would_loop", "would loop"),
+        word("wrong_side", "mouth on the wrong side"),
+        word("no_path", "no path"),
+        word("unknown", "unknown"),
+    ]), "How the bridging path comes out."),
+    measured("path", "Bridging path", Object(&[
+        mm("length_mm", "Length", "Length of the bridging path."),
+        mm("least_radius_mm", "Least radius", "Its least radius of bend."),
+        mm("largest_possible_radius_mm", "Largest possible radius", "The largest least radius that any such path could have."),
+        deg("turn_deg", "Turn", "Its turn in all."),
+        deg("mouth_to_takeoff_deg", "Mouth to take-off", "Angle between the directions at its two ends."),
+        mm("stent_length_mm", "Stent length", "Length of stent that is needed."),
+        mm("stock_length_mm", "Stock length", "Length at hand that serves."),
+        WHY,
+    ]), "The path of the bridging stent."),
+    WHY,
+]);
+
+static OPENING: Shape = Object(&[
+    optional("id", "Opening", Id, "Its id in the case."),
+    LIE,
+    KEPT_BY,
+    measured("overlap_mm2", "Overlap", Number(&MM2), "Area in which opening and ostium overlap."),
+    pure("uncovered_share", "Uncovered share", "Share of the ostium that fabric does not cover."),
+    mm("edge_distance_mm", "Edge distance", "Distance of the ostium's edge from the fabric's edge."),
+    mm("wall_distance_mm", "Distance from the wall", "Distance of the fabric from the wall there."),
+    WHY,
+]);
+
+static SPACE: Shape = Object(&[
+    optional("at", "At", Id, "Id of the ostium."),
+    LIE,
+    KEPT_BY,
+    mm("centre_mm", "At the centre", "Space between fabric and wall at the ostium's centre."),
+    mm("least_mm", "Least", "Least space over the ostium and 3 mm beyond."),
+    mm("mean_mm", "Mean", "Mean space over the same."),
+    optional("covered", "Covered", Flag, "Whether fabric lies over the ostium."),
+    WHY,
+]);
+
+static VERDICT: Shape = Object(&[
+    optional("rule", "Rule", Id, "Id of the rule."),
+    optional("measure", "Measure", text(80), "Id of the measure."),
+    optional("of", "Of", text(80), "Id of what was measured."),
+    pure("value", "Value", "The measure, in its unit."),
+    pure("margin", "Margin", "How far inside the limit, negative outside, in its unit."),
+    pure("error", "Error", "One standard deviation from the CT's errors alone, in its unit."),
+    optional("unit", "Unit", text(20), "The unit."),
+    optional("verdict", "Verdict", Choice(&[
+        word("met", "met"),
+        word("borderline", "borderline"),
+        word("unmet", "unmet"),
+        word("unknown", "unknown"),
+    ]), "The verdict; unknown is never met."),
+    measured("hangs_on", "Hangs on", Object(&[LIE, KEPT_BY]), "The possibility on which it hangs."),
+    WHY,
+    optional("source", "Source", text(400), "Source of the limit."),
+    optional("required", "Required", Flag, "Whether the plan needs the rule."),
+]);
+
+static ROOM: &[Field] = &[
+    optional("holds", "Holds", Flag, "Whether all required rules hold where the graft is placed."),
+    mm("upstream_mm", "Upstream", "How far it may come to lie upstream."),
+    mm("downstream_mm", "Downstream", "How far it may come to lie downstream."),
+    deg("front_deg", "To the front", "How far it may come to lie turned towards larger clock."),
+    deg("back_deg", "To the back", "How far it may come to lie turned towards smaller clock."),
+    optional("fails_first", "Fails first", list(&FAILS_FIRST, 100), "Which rule ends the room on each side."),
+    measured("best", "Best placement", Object(&[
+        mm("station_mm", "Station", "Station of the held point."),
+        deg("clock_deg", "Clock", "Clock of the reference line."),
+    ]), "The placement in the middle of the room."),
+    WHY,
+];
+
+static FAILS_FIRST: Shape = Object(&[
+    optional("towards", "Towards", Choice(&[
+        word("upstream", "upstream"),
+        word("downstream", "downstream"),
+        word("front", "front"),
+        word("back", "back"),
+    ]), "The direction."),
+    optional("rule", "Rule", Id, "Id of the rule."),
+    optional("of", "Of", text(80), "Id of what it is for."),
+]);
+
+static VIEW: Shape = Object(&[
+    optional("for", "For", text(80), "Id of what it shows."),
+    deg("primary_deg", "Primary", "Primary positioner angle, + = LAO."),
+    deg("secondary_deg", "Secondary", "Secondary positioner angle, + = cranial."),
+    optional("reachable", "Reachable", Flag, "Whether the C-arm reaches it."),
+    pure("foreshortening", "Foreshortening", "Share by which lengths look shorter."),
+    WHY,
+]);
+
+static STEP: Shape = Object(&[
+    optional("step", "Step", Shape::Whole { least: 0, most: 1000 }, "Number of the step."),
+    optional("vessel", "Vessel", Id, "Id of the vessel."),
+    LIE,
+    KEPT_BY,
+    optional("fed_by", "Fed by", Choice(&[
+        word("direct", "directly"),
+        word("space", "through the space"),
+        word("stent", "by a bridging stent"),
+        word("bypass", "by a bypass"),
+        word("none", "not"),
+    ]), "What feeds it."),
+    optional("state", "State", Choice(&[
+        word("fed", "fed"),
+        word("doubtful", "doubtful"),
+        word("unfed", "unfed"),
+        word("unknown", "unknown"),
+    ]), "Whether it is fed; doubtful counts as not fed for heart and brain."),
+    mm("narrowest_mm", "Narrowest place", "The narrowest place on the way of the blood."),
+    WHY,
+]);
+
+static SHEET: Shape = Object(&[
+    optional("id", "Entry", text(120), "Id of the entry."),
+    optional("text", "Text", text(1000), "Its text."),
+]);
+
+static WARNING: Shape = Object(&[
+    optional("code", "Code", text(80), "Stable name of the kind."),
+    optional("where", "Where", text(400), "Its place."),
+    optional("text", "Text", text(1000), "What it is, in one sentence."),
+    optional("mend", "Mend", text(1000), "How to mend it."),
+]);

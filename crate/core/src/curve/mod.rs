@@ -38,6 +38,8 @@ pub trait Curve: Debug + Send + Sync {
 
 /// Longest panel of the arc-length table, mm.
 const PANEL_MM: f64 = 1.0;
+/// Squared speed below which the line stands still.
+const LEAST_SPEED2: f64 = 1e-20;
 /// Below this curvature the torsion is not told: its direction is noise.
 const LEAST_CURVATURE_PER_MM: f64 = 1e-3;
 
@@ -142,6 +144,12 @@ impl Centreline {
         let t = self.parameter(station_mm);
         let jet = self.curve.jet(t);
         let speed2 = jet.first.norm_squared();
+        // Where points double back the line can stand still for an instant; it has no direction
+        // there, and must not hand on a NaN.
+        if speed2 < LEAST_SPEED2 {
+            let (tangent, curvature) = (Vec3::z(), Vec3::zeros());
+            return CentrePoint { station_mm, point: Point3::from(jet.value), tangent, curvature };
+        }
         let tangent = jet.first / speed2.sqrt();
         let curvature = (jet.second - tangent * tangent.dot(&jet.second)) / speed2;
         CentrePoint { station_mm, point: Point3::from(jet.value), tangent, curvature }

@@ -18,6 +18,10 @@ pub const REPEAT_MM: f64 = 0.01;
 /// Fewest distinct points that make a centreline.
 pub const FEWEST_POINTS: usize = 5;
 
+/// Longest chain of points that is taken for an aorta, mm: it bounds the work, and a longer one was
+/// given in another unit.
+pub const LONGEST_MM: f64 = 3000.0;
+
 /// A centreline fitted to points, and how well.
 #[derive(Clone, Debug)]
 pub struct Fitted {
@@ -37,7 +41,7 @@ impl Fitted {
     /// Fits points in the direction of the flow with a smoothing length, mm (0 interpolates).
     ///
     /// # Errors
-    /// Fewer than [`FEWEST_POINTS`] distinct points.
+    /// Fewer than [`FEWEST_POINTS`] distinct points, or a chain longer than [`LONGEST_MM`].
     pub fn new(points: &[Point3], smoothing_mm: f64) -> Result<Self, Fault> {
         let kept = without_repeats(points);
         if kept.len() < FEWEST_POINTS {
@@ -53,19 +57,27 @@ impl Fitted {
         for pair in kept.windows(2) {
             chord.push(chord[chord.len() - 1] + (pair[1] - pair[0]).norm());
         }
+        let input_length_mm = chord[chord.len() - 1];
+        if input_length_mm > LONGEST_MM {
+            return Err(Fault::new(
+                "too_long",
+                "/anatomy/centreline/points_lps_mm",
+                format!("The centreline is {input_length_mm:.0} mm long."),
+                format!("Check the unit and the order of the points; at most {LONGEST_MM:.0} mm are taken."),
+            ));
+        }
         let lambda = smoothing_mm.powi(4);
         let pass = |nodes: &[f64]| SpaceSpline::fit(nodes, &values, &spacing(nodes), lambda);
         let curve = |nodes: &[f64]| SplineCurve { spline: pass(nodes), window: smoothing_mm };
         let first = Centreline::new(Arc::new(curve(&chord)));
         let nodes: Vec<f64> = chord.iter().map(|t| first.length_at(*t)).collect();
         let second = curve(&nodes);
-        let distances: Vec<f64> =
-            second.spline.values().iter().zip(&values).map(|(f, y)| (f - y).norm()).collect();
+        let distances: Vec<f64> = second.spline.values().iter().zip(&values).map(|(f, y)| (f - y).norm()).collect();
         let mean_square = distances.iter().map(|d| d * d).sum::<f64>() / distances.len() as f64;
         let marks = chord.iter().copied().zip(nodes.iter().copied()).collect();
         Ok(Fitted {
             line: Centreline::new(Arc::new(second)),
-            input_length_mm: chord[chord.len() - 1],
+            input_length_mm,
             residual_rms_mm: mean_square.sqrt(),
             residual_max_mm: distances.iter().copied().fold(0.0, f64::max),
             marks,
@@ -101,9 +113,7 @@ fn without_repeats(points: &[Point3]) -> Vec<Point3> {
 /// Half the distance to both neighbours: how much of the line each point stands for.
 fn spacing(nodes: &[f64]) -> Vec<f64> {
     let last = nodes.len() - 1;
-    (0..nodes.len())
-        .map(|i| (nodes[(i + 1).min(last)] - nodes[i.saturating_sub(1)]) / 2.0)
-        .collect()
+    (0..nodes.len()).map(|i| (nodes[(i + 1).min(last)] - nodes[i.saturating_sub(1)]) / 2.0).collect()
 }
 
 /// A spline as a curve.
@@ -135,5 +145,36 @@ impl Curve for SplineCurve {
     fn joints(&self) -> Vec<f64> {
         let nodes = self.spline.nodes();
         nodes[1..nodes.len() - 1].to_vec()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn zigzag(count: usize, reach_mm: f64) -> Vec<Point3> {
+        (0..count).map(|k| Point3::new(0.0, 0.0, if k % 2 == 0 { 0.0 } else { reach_mm })).collect()
+    }
+
+    #[test]
+    fn a_line_of_kilometres_is_refused_at_once() {
+        assert_eq!(Fitted::new(&zigzag(20_000, 2000.0), 7.0).unwrap_err().code, "too_long");
+    }
+
+    // Points that double back stand still for an instant; every answer stays a number.
+    #[test]
+    fn doubling_back_gives_numbers() {
+        for smoothing in [0.0, 7.0] {
+            let line = Fitted::new(&zigzag(40, 30.0), smoothing).unwrap().line;
+            for station in line.stations_mm().collect::<Vec<_>>() {
+                let here = line.at(station);
+                assert!(here.tangent.iter().chain(here.curvature.iter()).all(|v| v.is_finite()));
+            }
+        }
+    }
+
+    #[test]
+    fn repeats_do_not_count_as_points() {
+        assert_eq!(Fitted::new(&[Point3::origin(); 100], 7.0).unwrap_err().code, "too_few_points");
     }
 }

@@ -6,8 +6,8 @@
 use super::style::{BLUE, Colour, GROUND, Medium, Token, Weight};
 use super::{Anchor, Item, Shape, Sign, Spot};
 
-/// Length of an arrowhead, mm; it is three times as long as wide (ISO 129-1).
-pub const ARROW_MM: f64 = 2.1;
+/// Length of an arrowhead, mm: closed, filled, opening at 30° (ISO 129-1).
+pub const ARROW_MM: f64 = 2.4;
 
 /// How much wider a line is drawn that stands out.
 const LIT: f64 = 1.8;
@@ -46,6 +46,8 @@ pub enum Outline {
         at: Spot,
         /// The words.
         words: String,
+        /// More words that go on in another size, weight and colour.
+        then: Option<Then>,
         /// Which end stands there.
         anchor: Anchor,
         /// Size of the letters, mm.
@@ -53,6 +55,16 @@ pub enum Outline {
         /// Their weight.
         weight: Weight,
     },
+}
+
+/// Words that go on where others end.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub struct Then {
+    pub words: String,
+    pub size_mm: f64,
+    pub weight: Weight,
+    pub colour: Option<Colour>,
 }
 
 /// A line's colour, width and dashes.
@@ -86,12 +98,17 @@ pub fn inks(item: &Item, medium: Medium) -> Vec<Ink> {
         Shape::Circle { centre, radius_mm } => {
             area(Outline::Circle { centre: *centre, radius_mm: *radius_mm }, item.token, pen, flat)
         }
-        Shape::Text { at, words, anchor, patch } => {
+        Shape::Text { at, words, then, anchor, patch } => {
             let size_mm = medium.text_mm(look.size);
             let halo = patch.then_some(Stroke { colour: GROUND, width_mm: 0.28 * size_mm, dash_mm: &[] });
             let outline = Outline::Words {
                 at: *at,
                 words: words.clone(),
+                then: then.as_ref().map(|(token, words)| {
+                    let look = token.look();
+                    let size_mm = medium.text_mm(look.size);
+                    Then { words: words.clone(), size_mm, weight: look.weight, colour: look.fill }
+                }),
                 anchor: *anchor,
                 size_mm,
                 weight: if item.lit { Weight::Bold } else { look.weight },
@@ -103,6 +120,7 @@ pub fn inks(item: &Item, medium: Medium) -> Vec<Ink> {
             let outline = Outline::Words {
                 at: [at[0], at[1] + 0.36 * size_mm],
                 words: "?".into(),
+                then: None,
                 anchor: Anchor::Middle,
                 size_mm: *size_mm,
                 weight: Weight::Bold,
@@ -148,7 +166,7 @@ fn dimension(from: Spot, to: Spot, stroke: Option<Stroke>, fill: Option<Fill>) -
     let tail = if outside { -ARROW_MM } else { ARROW_MM };
     let head = |tip: Spot, back: f64| {
         let base = step(tip, back);
-        let half = ARROW_MM / 6.0;
+        let half = ARROW_MM * 0.27;
         let side = [-along[1] * half, along[0] * half];
         vec![tip, [base[0] + side[0], base[1] + side[1]], [base[0] - side[0], base[1] - side[1]]]
     };

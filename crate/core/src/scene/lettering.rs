@@ -81,7 +81,7 @@ pub fn word_extent(words: &str, at: Spot, anchor: Anchor, look: &Look, medium: M
 fn em(letter: char) -> f64 {
     match letter {
         'i' | 'j' | 'l' | '\'' | '|' | 'I' => 0.30,
-        ' ' | '.' | ',' | ':' | ';' | '·' | '/' | '!' => 0.34,
+        ' ' | '\u{a0}' | '.' | ',' | ':' | ';' | '·' | '/' | '!' => 0.34,
         'f' | 't' | 'r' | '(' | ')' | '[' | ']' | 'J' => 0.42,
         '-' => 0.37,
         '°' | '–' | '?' | 's' | 'c' | 'z' | 'k' | 'v' | 'x' | 'y' => 0.60,

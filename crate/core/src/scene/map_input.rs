@@ -3,8 +3,11 @@
 //! Drawing computes no measure. Whatever stands here comes from the plan's results; the drawing only
 //! places it. Unknown is `None`, never a stand-in.
 
+use super::Sign;
 use super::axes::{AlongPoint, WallSpot};
+use super::style::Token;
 use crate::units::{Angle, ThreeOClock};
+use std::sync::Arc;
 
 /// How a number stands to its rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,11 +34,51 @@ impl Standing {
     }
 }
 
+impl Token {
+    /// How a dimension looks that stands so.
+    pub fn judged(standing: Standing) -> Token {
+        match standing {
+            Standing::Met => Token::DimensionMet,
+            Standing::Borderline => Token::DimensionBorderline,
+            Standing::Unmet => Token::DimensionUnmet,
+            Standing::Unknown => Token::DimensionUnknown,
+            Standing::Unjudged => Token::Dimension,
+        }
+    }
+}
+
+impl Sign {
+    /// The sign beside a number that stands so; an unknown number is a question mark itself.
+    pub fn of(standing: Standing) -> Option<Sign> {
+        match standing {
+            Standing::Met => Some(Sign::Tick),
+            Standing::Borderline => Some(Sign::Wave),
+            Standing::Unmet => Some(Sign::Saltire),
+            Standing::Unknown | Standing::Unjudged => None,
+        }
+    }
+}
+
 /// Everything a map shows.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MapInput {
     /// The case's label.
     pub label: String,
+    /// What does not change while a graft is moved.
+    pub anatomy: Arc<MapAnatomy>,
+    /// Grafts, the one that is planned first.
+    pub grafts: Vec<MapGraft>,
+    /// How each keep-clear point of the anatomy stands to its rule, in the same order.
+    pub kept_clear: Vec<Standing>,
+    /// Which possibility is drawn, in words; empty where there is only one.
+    pub possibility: String,
+}
+
+/// The aorta as a map shows it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MapAnatomy {
+    /// Why nothing can be drawn, in a sentence.
+    pub missing: Option<String>,
     /// What station 0 is, in words; `None` while it is not marked.
     pub origin: Option<String>,
     /// The hand of the user's sheet; `None` while unanswered.
@@ -56,26 +99,22 @@ pub struct MapInput {
     pub ostia: Vec<MapOstium>,
     /// Points that fabric must not cover.
     pub keep_clear: Vec<MapPoint>,
-    /// Grafts, the one that is planned first.
-    pub grafts: Vec<MapGraft>,
     /// How many mm of wall a mm of centreline is, over the wall.
     pub wall_scale: Option<WallScale>,
-    /// The lumen's measured diameters, for the strip chart.
+    /// The lumen's diameters, for the strip chart.
     pub lumen: Vec<LumenPoint>,
-    /// Which possibility is drawn, in words; empty where there is only one.
-    pub possibility: String,
 }
 
 /// A landing zone.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 #[allow(missing_docs)]
-pub struct ZoneBand<T = f64> {
+pub struct ZoneBand {
     pub zone: u8,
-    pub from_mm: T,
-    pub to_mm: T,
+    pub from_mm: f64,
+    pub to_mm: f64,
 }
 
-/// Wall that the inner side's fold hides: between the stations, farther than `clock` from 12:00.
+/// Wall that the inner side's fold hides.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FoldPatch {
     /// Its outline on the wall.
@@ -116,8 +155,6 @@ pub struct MapPoint {
     pub clock: Option<Angle>,
     /// Its extent on the wall; empty where its radius is not known.
     pub outline: Vec<WallSpot>,
-    /// Whether the fabric stays off it.
-    pub standing: Standing,
 }
 
 /// A graft as it lies.
@@ -133,8 +170,10 @@ pub struct MapGraft {
     pub reference: Vec<WallSpot>,
     /// Where it is gripped.
     pub handle: Option<WallSpot>,
-    /// Where it lies, in words: `proximal edge 8.0 mm, turned 12° to the front`.
-    pub placed: String,
+    /// Station of the proximal edge; `None` where it lies beyond the data.
+    pub edge_mm: Option<f64>,
+    /// Clock at which its reference line is placed.
+    pub turned: Angle,
     /// Tunnels.
     pub tunnels: Vec<MapTunnel>,
     /// Fenestrations and scallops.

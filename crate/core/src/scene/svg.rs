@@ -47,9 +47,9 @@ impl Element {
         self.attributes.iter().find(|(own, _)| *own == name).map(|(_, value)| value.as_str())
     }
 
-    fn write(&self, text: &mut String, depth: usize) {
-        for _ in 0..depth {
-            text.push(' ');
+    fn write(&self, text: &mut String, depth: usize, in_words: bool) {
+        if !in_words {
+            indent(text, depth);
         }
         text.push('<');
         text.push_str(self.name);
@@ -66,19 +66,28 @@ impl Element {
         }
         text.push('>');
         escape(&self.words, text);
-        if !self.children.is_empty() {
+        // Spaces between elements would be letters inside words.
+        let inline = self.name == "text";
+        if !self.children.is_empty() && !inline {
             text.push('\n');
-            for child in &self.children {
-                child.write(text, depth + 1);
-            }
-            for _ in 0..depth {
-                text.push(' ');
-            }
+        }
+        for child in &self.children {
+            child.write(text, depth + 1, inline);
+        }
+        if !self.children.is_empty() && !inline {
+            indent(text, depth);
         }
         text.push_str("</");
         text.push_str(self.name);
-        text.push_str(">\n");
+        text.push('>');
+        if !in_words {
+            text.push('\n');
+        }
     }
+}
+
+fn indent(text: &mut String, depth: usize) {
+    text.extend(std::iter::repeat_n(' ', depth));
 }
 
 /// The scene as a tree, `svg` at its root.
@@ -128,7 +137,7 @@ pub fn tree(scene: &Scene) -> Element {
         if let Some(tie) = &item.tie {
             one.attributes.push(("data-tie", tie.clone()));
         }
-        if item.token == Token::Handle {
+        if matches!(item.token, Token::Handle | Token::SecondHandle) {
             one.attributes.push(("data-handle", "true".into()));
         }
         root.children.push(one);
@@ -139,7 +148,7 @@ pub fn tree(scene: &Scene) -> Element {
 /// The scene as the text of an SVG file.
 pub fn text(scene: &Scene) -> String {
     let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-    tree(scene).write(&mut text, 0);
+    tree(scene).write(&mut text, 0, false);
     text
 }
 
@@ -154,7 +163,8 @@ fn pattern(id: &str, hatch: &Hatch) -> Element {
     let line = Element::new("path")
         .with("d", format!("M0,{middle}H{step}"))
         .with("stroke", hatch.colour.0)
-        .with("stroke-width", number(hatch.width_mm));
+        .with("stroke-width", number(hatch.width_mm))
+        .with("stroke-opacity", number(hatch.opacity));
     let mut pattern = Element::new("pattern")
         .with("id", id)
         .with("width", step.clone())
@@ -183,7 +193,7 @@ fn element(ink: &Ink, scene: &str) -> Option<Element> {
                 .with("cy", number(centre[1]))
                 .with("r", number(radius_mm.max(0.0)))
         }
-        Outline::Words { at, words, anchor, size_mm, weight } => {
+        Outline::Words { at, words, then, anchor, size_mm, weight } => {
             finite(&[*at])?;
             let mut one = Element::new("text")
                 .with("x", number(at[0]))
@@ -200,6 +210,14 @@ fn element(ink: &Ink, scene: &str) -> Option<Element> {
             }
             if ink.stroke.is_some() {
                 one = one.with("paint-order", "stroke");
+            }
+            if let Some(then) = then {
+                let mut more = Element::new("tspan").with("font-size", number(then.size_mm)).saying(&then.words);
+                more = more.with("font-weight", if then.weight == Weight::Bold { "600" } else { "400" });
+                if let Some(colour) = then.colour {
+                    more = more.with("fill", colour.0);
+                }
+                one.children.push(more);
             }
             one
         }
@@ -297,6 +315,7 @@ mod tests {
             Shape::Text {
                 at: [3.0, 3.0],
                 words: "</text><script>alert(1)</script> & 'so' \"on\" ]]> \u{FFFF}\u{1}".into(),
+                then: Some((Token::Note, "<&>".into())),
                 anchor: Anchor::Middle,
                 patch: true,
             },
@@ -346,7 +365,7 @@ mod tests {
         let document = roxmltree::Document::parse(&text).unwrap();
         for node in document.descendants().filter(roxmltree::Node::is_element) {
             assert!(
-                ["svg", "title", "desc", "defs", "pattern", "g", "path", "circle", "rect", "text"]
+                ["svg", "title", "desc", "defs", "pattern", "g", "path", "circle", "rect", "text", "tspan"]
                     .contains(&node.tag_name().name()),
                 "{}",
                 node.tag_name().name()

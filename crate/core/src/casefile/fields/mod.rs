@@ -4,9 +4,13 @@
 //! field is called, in which unit and range, and how the trade measures it. What one part of a
 //! file asks of another is in [`super::consistency`].
 
+// The tables are read by lines: one field, one line.
+#[rustfmt::skip]
 pub mod anatomy;
+#[rustfmt::skip]
 pub mod graft;
 mod markdown;
+#[rustfmt::skip]
 pub mod plan;
 pub mod ranges;
 
@@ -16,6 +20,7 @@ use super::shape::{Place, Shape, list, measured, optional, required, word};
 use ranges::{LINE, SLICE, WORDS, number};
 
 /// The case file.
+#[rustfmt::skip]
 pub static CASE: Shape = Shape::Object(&[
     required("format", "Format", Shape::Choice(&[word("extrados-case", "case")]), "Always extrados-case."),
     required("version", "Version", Shape::Whole { least: 1, most: 1 }, "Version of the format: 1."),

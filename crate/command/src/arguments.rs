@@ -1,0 +1,105 @@
+//! What was asked for on the command line.
+
+use crate::run::Failure;
+use lexopt::prelude::*;
+use std::path::PathBuf;
+
+/// What `extrados help` prints.
+pub const USAGE: &str = "\
+extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a medical device.
+
+  extrados report CASE.json [--json]        all results of a plan
+  extrados map CASE.json -o OUT.svg         the wall map
+       [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm]
+  extrados import FILE... -o CASE.json      centreline (VTK, VTP, CSV) and ostia (CSV) to a case
+       [--unit mm|cm|m] [--axes X,Y,Z] [--trust-axes] [--radius NAME] [--smoothing MM]
+       [--three-oclock front-left|back-right] [--names IA,LCCA,LSA]
+  extrados schema [case|graft|rules|report] the JSON Schema; `extrados schema fields`: every field in words
+  extrados version
+";
+
+/// A command with its arguments.
+#[derive(Debug)]
+pub enum Command {
+    Help,
+    Version,
+    Report { case: PathBuf, json: bool },
+    Map { case: PathBuf, out: PathBuf, options: MapOptions },
+    Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
+    Schema { of: String },
+}
+
+/// How the map is to be drawn.
+#[derive(Debug, Default)]
+pub struct MapOptions {
+    pub width_mm: Option<f64>,
+    pub height_mm: Option<f64>,
+    pub along_outer: bool,
+    pub around_mm: bool,
+}
+
+/// Reads the command line.
+pub fn parse() -> Result<Command, Failure> {
+    let mut parser = lexopt::Parser::from_env();
+    let mut words: Vec<PathBuf> = Vec::new();
+    let mut out = None;
+    let mut json = false;
+    let mut map = MapOptions::default();
+    let mut options = Vec::new();
+    while let Some(argument) = parser.next().map_err(usage)? {
+        match argument {
+            Short('h') | Long("help") => return Ok(Command::Help),
+            Short('V') | Long("version") => return Ok(Command::Version),
+            Short('o') | Long("output") => out = Some(PathBuf::from(parser.value().map_err(usage)?)),
+            Long("json") => json = true,
+            Long("width") => map.width_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
+            Long("height") => map.height_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
+            Long("along") => map.along_outer = one_of(&mut parser, "along", ["centreline", "outer"])? == 1,
+            Long("around") => map.around_mm = one_of(&mut parser, "around", ["clock", "mm"])? == 1,
+            Long("trust-axes") => options.push(("trust-axes".to_string(), "yes".to_string())),
+            Long(name @ ("unit" | "axes" | "radius" | "smoothing" | "three-oclock" | "names")) => {
+                let name = name.to_string();
+                let value = parser.value().map_err(usage)?.string().map_err(usage)?;
+                options.push((name, value));
+            }
+            Value(word) => words.push(word.into()),
+            other => return Err(usage(other.unexpected())),
+        }
+    }
+    let mut words = words.into_iter();
+    let command = words.next();
+    let mut files: Vec<PathBuf> = words.collect();
+    let needs_out = || Failure::usage("Say where to write with -o FILE.");
+    match command.as_ref().and_then(|c| c.to_str()) {
+        None | Some("help") => Ok(Command::Help),
+        Some("version") => Ok(Command::Version),
+        Some("report") => Ok(Command::Report { case: only(files)?, json }),
+        Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
+        Some("import") if files.is_empty() => Err(Failure::usage("Name at least one file to import.")),
+        Some("import") => Ok(Command::Import { files, out: out.ok_or_else(needs_out)?, options }),
+        Some("schema") => {
+            let of = files.pop().unwrap_or_else(|| "case".into());
+            Ok(Command::Schema { of: of.to_string_lossy().into_owned() })
+        }
+        Some(other) => Err(Failure::usage(format!("There is no command {other:?}: see `extrados help`."))),
+    }
+}
+
+fn only(mut files: Vec<PathBuf>) -> Result<PathBuf, Failure> {
+    match (files.pop(), files.is_empty()) {
+        (Some(file), true) => Ok(file),
+        _ => Err(Failure::usage("Name one case file.")),
+    }
+}
+
+fn one_of(parser: &mut lexopt::Parser, name: &str, words: [&str; 2]) -> Result<usize, Failure> {
+    let value = parser.value().map_err(usage)?.string().map_err(usage)?;
+    words
+        .iter()
+        .position(|w| *w == value)
+        .ok_or_else(|| Failure::usage(format!("--{name} is {} or {}, not {value:?}.", words[0], words[1])))
+}
+
+fn usage(error: lexopt::Error) -> Failure {
+    Failure::usage(format!("{error}: see `extrados help`."))
+}

@@ -1,0 +1,205 @@
+//! Does what was asked for.
+
+use crate::arguments::{Command, MapOptions, USAGE};
+use extrados::casefile::{Document, document, fields, schema};
+use extrados::fault::{Fault, Faults};
+use extrados::import::NamedBytes;
+use extrados::plan::Plan;
+use extrados::report::build::report;
+use extrados::report::words;
+use extrados::scene::axes::{Along, Around};
+use extrados::scene::map_input::MapInput;
+use extrados::scene::style::Medium;
+use extrados::scene::svg;
+use extrados::scene::wall_map::{Options, Size, wall_map};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+/// Size of a map unless told otherwise, mm: the width of a landscape sheet within its margins.
+const MAP_MM: (f64, f64) = (273.0, 150.0);
+
+/// What a command prints.
+#[derive(Debug, Default)]
+pub struct Done {
+    /// To standard output.
+    pub output: String,
+    /// To standard error, a line each.
+    pub notes: Vec<String>,
+}
+
+/// Why a command failed.
+#[derive(Debug)]
+pub struct Failure {
+    file: String,
+    faults: Faults,
+    /// Whether the faults are wanted as JSON.
+    pub as_json: bool,
+}
+
+impl Failure {
+    /// The command line itself is wrong.
+    pub fn usage(text: impl Into<String>) -> Self {
+        Failure { file: String::new(), faults: Fault::new("usage", "", text, "").into(), as_json: false }
+    }
+
+    /// Faults that name their own file.
+    fn of(faults: impl Into<Faults>) -> Self {
+        Failure { file: String::new(), faults: faults.into(), as_json: false }
+    }
+
+    fn in_file(file: &Path, faults: impl Into<Faults>) -> Self {
+        Failure { file: file.display().to_string(), faults: faults.into(), as_json: false }
+    }
+
+    /// `{"faults": [...]}` with a newline.
+    pub fn json(&self) -> String {
+        serde_json::to_string_pretty(&self.faults).map(|t| t + "\n").unwrap_or_default()
+    }
+}
+
+impl std::fmt::Display for Failure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for (index, fault) in self.faults.faults.iter().enumerate() {
+            if index > 0 {
+                writeln!(f)?;
+            }
+            if !self.file.is_empty() {
+                write!(f, "{}: ", self.file)?;
+            }
+            write!(f, "{fault}")?;
+        }
+        Ok(())
+    }
+}
+
+/// Runs a command.
+pub fn run(command: Command) -> Result<Done, Failure> {
+    match command {
+        Command::Help => Ok(Done { output: USAGE.into(), ..Done::default() }),
+        Command::Version => Ok(Done { output: format!("extrados {}\n", extrados::VERSION), ..Done::default() }),
+        Command::Report { case, json } => {
+            let document = open(&case).map_err(|failure| Failure { as_json: json, ..failure })?;
+            let plan = Plan::new(document.case.clone());
+            let output = if json { as_json(&plan, &document.sha256) } else { in_words(&plan) };
+            Ok(Done { output, ..Done::default() })
+        }
+        Command::Map { case, out, options } => {
+            let document = open(&case)?;
+            let plan = Plan::new(document.case.clone());
+            write(&out, &map(&plan, &options))
+        }
+        Command::Import { files, out, options } => import(&files, &out, &options),
+        Command::Schema { of } => schema(&of),
+    }
+}
+
+fn open(path: &Path) -> Result<Document, Failure> {
+    let bytes = read(path)?;
+    Document::read(&bytes).map_err(|faults| Failure::in_file(path, faults))
+}
+
+fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    std::fs::read(path).map_err(|error| {
+        let fault = Fault::new("unreadable", "", format!("The file cannot be read: {error}."), "");
+        Failure::in_file(path, fault)
+    })
+}
+
+fn write(path: &Path, text: &str) -> Result<Done, Failure> {
+    match std::fs::write(path, text) {
+        Ok(()) => Ok(Done::default()),
+        Err(error) => {
+            let fault = Fault::new("unwritable", "", format!("The file cannot be written: {error}."), "");
+            Err(Failure::in_file(path, fault))
+        }
+    }
+}
+
+/// The map as SVG text.
+fn map(plan: &Plan, given: &MapOptions) -> String {
+    let size =
+        Size::Fit { width_mm: given.width_mm.unwrap_or(MAP_MM.0), height_mm: given.height_mm.unwrap_or(MAP_MM.1) };
+    let options = Options {
+        size,
+        medium: Medium::Paper,
+        along: if given.along_outer { Along::OuterCurve } else { Along::Centreline },
+        around: if given.around_mm { Around::WallLength } else { Around::Clock },
+        ..Options::default()
+    };
+    svg::text(&wall_map(&MapInput::from_plan(plan, None), &options).scene)
+}
+
+fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<Done, Failure> {
+    let mut options = extrados::import::Options::default();
+    for (name, value) in given {
+        options.set(name, value).map_err(Failure::of)?;
+    }
+    let named = |path: &PathBuf| Ok(NamedBytes { name: path.display().to_string(), bytes: read(path)? });
+    let files = files.iter().map(named).collect::<Result<Vec<_>, Failure>>()?;
+    let imported = extrados::import::import(&files, &options).map_err(Failure::of)?;
+    let mut done = write(out, &document::write(&imported.case))?;
+    done.notes = imported.assumed.iter().map(|sentence| format!("Assumed: {sentence}")).collect();
+    Ok(done)
+}
+
+fn schema(of: &str) -> Result<Done, Failure> {
+    let schema = match of {
+        "case" => schema::case_schema(),
+        "graft" => schema::graft_schema(),
+        "rules" => schema::rules_schema(),
+        "report" => schema::report_schema(),
+        "fields" => return Ok(Done { output: fields::markdown("Fields of a case", &fields::CASE), ..Done::default() }),
+        other => {
+            return Err(Failure::usage(format!(
+                "There is no schema of {other:?}: ask for case, graft, rules, report or fields."
+            )));
+        }
+    };
+    let output = serde_json::to_string_pretty(&schema).map(|t| t + "\n").unwrap_or_default();
+    Ok(Done { output, ..Done::default() })
+}
+
+fn as_json(plan: &Plan, sha256: &str) -> String {
+    serde_json::to_string_pretty(&report(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
+}
+
+/// The report as lines to read: head line, tunnels, verdicts, what to mind.
+fn in_words(plan: &Plan) -> String {
+    let report = report(plan, "");
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let mut line = |words: &str| {
+        let _ = writeln!(text, "{words}");
+    };
+    line(&plan.case.label);
+    line(&words::head_line(plan));
+    line(&words::origin(&plan.case));
+    line(&words::clock_convention(&plan.case));
+    for tunnel in &plan.tunnels {
+        line(&format!(
+            "{} → {} ({}; {}): edge clearance {}, clock error {}, straight {}; {}",
+            tunnel.id,
+            tunnel.serves,
+            words::flow(tunnel.flow),
+            words::possibility(tunnel.possibility),
+            words::or_unknown(&tunnel.edge_clearance_mm, |v| words::mm(*v)),
+            words::clock_error(tunnel),
+            words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)),
+            words::state(tunnel),
+        ));
+    }
+    for verdict in &plan.verdicts {
+        let rule = words::rule(&plan.rules[verdict.rule_index]);
+        line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
+    }
+    for sentence in report.assumed {
+        line(&format!("Assumed: {sentence}"));
+    }
+    for warning in report.warnings {
+        line(&format!("Mind: {} {}", warning.text, warning.mend));
+    }
+    for caution in extrados::message::CAUTIONS {
+        line(caution);
+    }
+    text
+}

@@ -1,0 +1,47 @@
+//! How long a plan takes: from the case, and for one step of a drag. Prints medians; judges nothing.
+#![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
+
+use extrados::casefile::Document;
+use extrados::plan::Plan;
+use std::sync::Arc;
+use std::time::Instant;
+
+fn median_ms(times: usize, mut work: impl FnMut(usize)) -> f64 {
+    work(0);
+    let mut taken: Vec<f64> = (0..times)
+        .map(|k| {
+            let start = Instant::now();
+            work(k);
+            start.elapsed().as_secs_f64() * 1e3
+        })
+        .collect();
+    taken.sort_by(f64::total_cmp);
+    taken[taken.len() / 2]
+}
+
+fn main() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-data");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.extension().is_some_and(|e| e == "json"))
+        .collect();
+    files.extend(std::env::args().skip(1).filter(|a| a.ends_with(".json")).map(Into::into));
+    files.sort();
+    println!("{:32} {:>12} {:>12}", "case", "anew, ms", "drag step, ms");
+    for file in files {
+        let Ok(document) = Document::read(&std::fs::read(&file).unwrap()) else { continue };
+        let plan = Plan::new(document.case.clone());
+        let anew = median_ms(20, |_| drop(Plan::new(document.case.clone())));
+        let step = median_ms(200, |k| {
+            let mut case = (*document.case).clone();
+            for component in &mut case.components {
+                if let Some(placement) = &mut component.placement {
+                    placement.station_mm += 0.05 * k as f64;
+                }
+            }
+            drop(plan.follow(Arc::new(case)));
+        });
+        println!("{:32} {anew:12.2} {step:12.3}", file.file_name().unwrap().to_string_lossy());
+    }
+}
