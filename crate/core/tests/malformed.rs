@@ -2,6 +2,7 @@
 //! import; none panics. The table names for every file what is expected; a corpus that shrinks fails.
 //!
 //! Small files lie in `tests/corpus`, huge ones are made here.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use extrados::casefile::document::{Document, read_graft};
 use extrados::fault::{Fault, Faults, MOST_FAULTS};
@@ -32,9 +33,24 @@ const TABLE: &[(&str, Expected)] = &[
     ("case/binary.json", Gives(&[("not_utf8", "line 2")])),
     ("case/clean-byte-order-mark-crlf.json", Clean),
     ("case/clean.json", Clean),
-    ("case/contours.json", Gives(&[("too_few", "/anatomy/lumen/2/radii_mm"), ("out_of_range", "/anatomy/lumen/3/radii_mm/1"), ("smallest_above_largest", "/anatomy/lumen/4/smallest_mm")])),
+    (
+        "case/contours.json",
+        Gives(&[
+            ("too_few", "/anatomy/lumen/2/radii_mm"),
+            ("out_of_range", "/anatomy/lumen/3/radii_mm/1"),
+            ("smallest_above_largest", "/anatomy/lumen/4/smallest_mm"),
+        ]),
+    ),
     ("case/empty.json", Gives(&[("empty_file", "")])),
-    ("case/ids-and-references.json", Gives(&[("doubled_id", "/anatomy/vessels/1/id"), ("no_such_id", "/anatomy/vessels/2/from"), ("circle", "/anatomy/vessels/3/from"), ("circle", "/anatomy/vessels/4/from")])),
+    (
+        "case/ids-and-references.json",
+        Gives(&[
+            ("doubled_id", "/anatomy/vessels/1/id"),
+            ("no_such_id", "/anatomy/vessels/2/from"),
+            ("circle", "/anatomy/vessels/3/from"),
+            ("circle", "/anatomy/vessels/4/from"),
+        ]),
+    ),
     ("case/infinite.json", Gives(&[("number_too_large", "line 258 column 23")])),
     ("case/key-twice.json", Gives(&[("doubled_key", "/label")])),
     ("case/later-version.json", Gives(&[("later_version", "/version")])),
@@ -45,14 +61,45 @@ const TABLE: &[(&str, Expected)] = &[
     ("case/not-utf-8.json", Gives(&[("not_utf8", "line 4")])),
     ("case/one-point.json", Gives(&[("too_few_points", "/anatomy/centreline/points_lps_mm")])),
     ("case/only-duplicates.json", Gives(&[("too_few_points", "/anatomy/centreline/points_lps_mm")])),
-    ("case/stations-out-of-order.json", Gives(&[("out_of_order", "/anatomy/lumen/1/station_mm"), ("given_twice", "/anatomy/lumen/2/station_mm")])),
+    (
+        "case/stations-out-of-order.json",
+        Gives(&[("out_of_order", "/anatomy/lumen/1/station_mm"), ("given_twice", "/anatomy/lumen/2/station_mm")]),
+    ),
     ("case/trailing-rubbish.json", Gives(&[("not_json", "line 280 column 1")])),
     ("case/truncated.json", Gives(&[("cut_off", "line 147 column 2")])),
     ("case/two-arches.json", Gives(&[("two_arches", "/anatomy")])),
-    ("case/unknown-keys.json", Gives(&[("unknown_key", "/anatomy/centreline/points"), ("unknown_key", "/anatomy/ostia/0/clok_deg"), ("unknown_key", "/colour")])),
-    ("case/words-not-in-the-list.json", Gives(&[("unknown_word", "/clock/three_oclock_is"), ("unknown_word", "/anatomy/lumen/2/kind")])),
-    ("case/wrong-types.json", Gives(&[("not_a_flag", "/invented"), ("wrong_count", "/anatomy/centreline/points_lps_mm/2"), ("not_a_number", "/anatomy/lumen/0/diameter_mm"), ("not_a_list", "/anatomy/ostia"), ("not_an_object", "/anatomy/vessels/0/diameters/0"), ("no_such_id", "/anatomy/vessels/0/from")])),
-    ("case/zero-and-negative.json", Gives(&[("out_of_range", "/anatomy/lumen/0/diameter_mm"), ("out_of_range", "/anatomy/lumen/1/diameter_mm"), ("out_of_range", "/anatomy/ostia/0/station_mm"), ("out_of_range", "/anatomy/ostia/0/along_mm")])),
+    (
+        "case/unknown-keys.json",
+        Gives(&[
+            ("unknown_key", "/anatomy/centreline/points"),
+            ("unknown_key", "/anatomy/ostia/0/clok_deg"),
+            ("unknown_key", "/colour"),
+        ]),
+    ),
+    (
+        "case/words-not-in-the-list.json",
+        Gives(&[("unknown_word", "/clock/three_oclock_is"), ("unknown_word", "/anatomy/lumen/2/kind")]),
+    ),
+    (
+        "case/wrong-types.json",
+        Gives(&[
+            ("not_a_flag", "/invented"),
+            ("wrong_count", "/anatomy/centreline/points_lps_mm/2"),
+            ("not_a_number", "/anatomy/lumen/0/diameter_mm"),
+            ("not_a_list", "/anatomy/ostia"),
+            ("not_an_object", "/anatomy/vessels/0/diameters/0"),
+            ("no_such_id", "/anatomy/vessels/0/from"),
+        ]),
+    ),
+    (
+        "case/zero-and-negative.json",
+        Gives(&[
+            ("out_of_range", "/anatomy/lumen/0/diameter_mm"),
+            ("out_of_range", "/anatomy/lumen/1/diameter_mm"),
+            ("out_of_range", "/anatomy/ostia/0/station_mm"),
+            ("out_of_range", "/anatomy/ostia/0/along_mm"),
+        ]),
+    ),
     ("csv/clean-comma.csv", Clean),
     ("csv/clean-old-mac-line-ends.csv", Clean),
     ("csv/clean-quoted-and-empty-columns.csv", Clean),
@@ -74,21 +121,65 @@ const TABLE: &[(&str, Expected)] = &[
     ("csv/ostia-clean.csv", Clean),
     ("csv/ostia-none.csv", Gives(&[("no_ostia", "")])),
     ("csv/ostia-outside.csv", Gives(&[("station_outside", "line 2"), ("station_outside", "line 3")])),
-    ("csv/ostia-wrong-values.csv", Gives(&[("out_of_range", "line 2"), ("out_of_range", "line 3"), ("ostium_id", "line 3"), ("out_of_range", "line 4"), ("ostium_id", "line 4"), ("ostium_id", "line 5"), ("csv_cell_empty", "line 6"), ("out_of_range", "line 7")])),
+    (
+        "csv/ostia-wrong-values.csv",
+        Gives(&[
+            ("out_of_range", "line 2"),
+            ("out_of_range", "line 3"),
+            ("ostium_id", "line 3"),
+            ("out_of_range", "line 4"),
+            ("ostium_id", "line 4"),
+            ("ostium_id", "line 5"),
+            ("csv_cell_empty", "line 6"),
+            ("out_of_range", "line 7"),
+        ]),
+    ),
     ("csv/radius-and-largest.csv", Gives(&[("csv_columns", "line 1"), ("csv_columns", "line 1")])),
     ("csv/ragged.csv", Gives(&[("csv_row", "line 6"), ("csv_cell_empty", "line 10"), ("csv_cell_empty", "line 10")])),
     ("csv/thousands.csv", Gives(&[("not_a_number", "line 2")])),
     ("csv/unclosed-quote.csv", Gives(&[("csv_quote", "line 2")])),
     ("csv/utf-16.csv", Gives(&[("not_text", "")])),
-    ("csv/words-nan-inf.csv", Gives(&[("not_a_number", "line 2"), ("not_finite", "line 2"), ("not_finite", "line 2"), ("not_a_number", "line 2")])),
+    (
+        "csv/words-nan-inf.csv",
+        Gives(&[
+            ("not_a_number", "line 2"),
+            ("not_finite", "line 2"),
+            ("not_finite", "line 2"),
+            ("not_a_number", "line 2"),
+        ]),
+    ),
     ("csv/wrong-columns.csv", Gives(&[("csv_columns", "line 1"), ("csv_columns", "line 1")])),
-    ("csv/zero-and-negative-radius.csv", Gives(&[("radius_not_positive", "line 2"), ("radius_not_positive", "line 3")])),
+    (
+        "csv/zero-and-negative-radius.csv",
+        Gives(&[("radius_not_positive", "line 2"), ("radius_not_positive", "line 3")]),
+    ),
     ("graft/a-case.json", Gives(&[("other_format", "/format")])),
     ("graft/clean.json", Clean),
     ("graft/empty-object.json", Gives(&[("missing", ""), ("missing", ""), ("missing", "")])),
-    ("graft/sections-apart.json", Gives(&[("out_of_range", "/sections/0/from_diameter_mm"), ("empty_stretch", "/sections/0/to_u_mm"), ("off_fabric", "/sections/0/to_u_mm"), ("gap", "/sections/1/from_u_mm")])),
+    (
+        "graft/sections-apart.json",
+        Gives(&[
+            ("out_of_range", "/sections/0/from_diameter_mm"),
+            ("empty_stretch", "/sections/0/to_u_mm"),
+            ("off_fabric", "/sections/0/to_u_mm"),
+            ("gap", "/sections/1/from_u_mm"),
+        ]),
+    ),
     ("graft/truncated.json", Gives(&[("cut_off", "line 18 column 13")])),
-    ("graft/tunnels-wrong.json", Gives(&[("unknown_word", "/tunnels/0/flow"), ("out_of_range", "/tunnels/0/length_mm"), ("unknown_key", "/tunnels/0/colour"), ("unknown_word", "/tunnels/1/flow"), ("out_of_range", "/tunnels/1/length_mm"), ("unknown_key", "/tunnels/1/colour"), ("doubled_id", "/tunnels/1/id"), ("off_fabric", "/tunnels/0/mouth_u_mm"), ("off_fabric", "/tunnels/1/mouth_u_mm")])),
+    (
+        "graft/tunnels-wrong.json",
+        Gives(&[
+            ("unknown_word", "/tunnels/0/flow"),
+            ("out_of_range", "/tunnels/0/length_mm"),
+            ("unknown_key", "/tunnels/0/colour"),
+            ("unknown_word", "/tunnels/1/flow"),
+            ("out_of_range", "/tunnels/1/length_mm"),
+            ("unknown_key", "/tunnels/1/colour"),
+            ("doubled_id", "/tunnels/1/id"),
+            ("off_fabric", "/tunnels/0/mouth_u_mm"),
+            ("off_fabric", "/tunnels/1/mouth_u_mm"),
+        ]),
+    ),
     ("vtk/attribute-before-point-data.vtk", Gives(&[("vtk_keyword", "line 51")])),
     ("vtk/binary-but-text.vtk", Gives(&[("vtk_keyword", "byte 616")])),
     ("vtk/binary-index.vtk", Gives(&[("index_out_of_range", "byte 617, polyline 1")])),
@@ -112,11 +203,27 @@ const TABLE: &[(&str, Expected)] = &[
     ("vtk/header-only.vtk", Gives(&[("truncated", "line 2")])),
     ("vtk/huge-count.vtk", Gives(&[("too_many_points", "line 5")])),
     ("vtk/huge-line-count.vtk", Gives(&[("too_many_points", "line 51")])),
-    ("vtk/index-out-of-range.vtk", Gives(&[("index_out_of_range", "line 52"), ("index_out_of_range", "line 53"), ("index_out_of_range", "line 54")])),
+    (
+        "vtk/index-out-of-range.vtk",
+        Gives(&[
+            ("index_out_of_range", "line 52"),
+            ("index_out_of_range", "line 53"),
+            ("index_out_of_range", "line 54"),
+        ]),
+    ),
     ("vtk/line-count-too-long.vtk", Gives(&[("line_count", "line 52")])),
     ("vtk/line-count-wrong.vtk", Gives(&[("line_count", "line 51")])),
     ("vtk/more-points-than-declared.vtk", Gives(&[("vtk_keyword", "line 50")])),
-    ("vtk/nan-inf-and-words.vtk", Gives(&[("not_finite", "line 6"), ("not_finite", "line 6"), ("not_finite", "line 13"), ("not_a_number", "line 16"), ("number_too_large", "line 18")])),
+    (
+        "vtk/nan-inf-and-words.vtk",
+        Gives(&[
+            ("not_finite", "line 6"),
+            ("not_finite", "line 6"),
+            ("not_finite", "line 13"),
+            ("not_a_number", "line 16"),
+            ("number_too_large", "line 18"),
+        ]),
+    ),
     ("vtk/nan-radius.vtk", Gives(&[("not_finite", "line 56")])),
     ("vtk/negative-count.vtk", Gives(&[("vtk_count", "line 5")])),
     ("vtk/negative-line-count.vtk", Gives(&[("line_count", "line 52")])),
@@ -142,7 +249,10 @@ const TABLE: &[(&str, Expected)] = &[
     ("vtk/wrong-coding.vtk", Gives(&[("vtk_header", "line 3")])),
     ("vtk/wrong-dataset.vtk", Gives(&[("vtk_dataset", "line 4")])),
     ("vtk/wrong-header.vtk", Gives(&[("vtk_header", "line 1")])),
-    ("vtk/zero-and-negative-radius.vtk", Gives(&[("radius_not_positive", "line 56"), ("radius_not_positive", "line 65")])),
+    (
+        "vtk/zero-and-negative-radius.vtk",
+        Gives(&[("radius_not_positive", "line 56"), ("radius_not_positive", "line 65")]),
+    ),
     ("vtp/appended-cut-off.vtp", Gives(&[("vtp_array", "line 11")])),
     ("vtp/appended-missing.vtp", Gives(&[("vtp_array", "line 11")])),
     ("vtp/appended-offset-past-the-end.vtp", Gives(&[("vtp_array", "line 11")])),
@@ -157,7 +267,14 @@ const TABLE: &[(&str, Expected)] = &[
     ("vtp/huge-count.vtp", Gives(&[("too_many_points", "line 4")])),
     ("vtp/index-out-of-range.vtp", Gives(&[("index_out_of_range", "line 4, polyline 1")])),
     ("vtp/lz4.vtp", Gives(&[("vtp_compressor", "line 2")])),
-    ("vtp/nan-and-words.vtp", Gives(&[("not_finite", "line 11, value 1"), ("not_a_number", "line 11, value 3"), ("not_finite", "line 6, value 1")])),
+    (
+        "vtp/nan-and-words.vtp",
+        Gives(&[
+            ("not_finite", "line 11, value 1"),
+            ("not_a_number", "line 11, value 3"),
+            ("not_finite", "line 6, value 1"),
+        ]),
+    ),
     ("vtp/no-offsets.vtp", Gives(&[("vtp_array", "line 4")])),
     ("vtp/no-piece.vtp", Gives(&[("no_lines", "line 2")])),
     ("vtp/no-points.vtp", Gives(&[("vtp_array", "line 4")])),
@@ -319,7 +436,9 @@ fn a_million_points_in_every_format() {
     }
     check("csv/million.csv", csv.into_bytes(), &Clean);
     // Legacy text, the line named by its first and every other point only.
-    let mut vtk = format!("# vtk DataFile Version 3.0\nmillion\nASCII\nDATASET POLYDATA\nPOINTS 1000000 float\n{points}LINES 1 500001\n500000");
+    let mut vtk = format!(
+        "# vtk DataFile Version 3.0\nmillion\nASCII\nDATASET POLYDATA\nPOINTS 1000000 float\n{points}LINES 1 500001\n500000"
+    );
     for k in 0..500_000 {
         let _ = write!(vtk, " {}", 2 * k);
     }
@@ -328,7 +447,7 @@ fn a_million_points_in_every_format() {
     let raw = invented_arch::vtp(std::slice::from_ref(&line), invented_arch::Vtp::AppendedRaw).bytes;
     check("vtp/million.vtp", raw, &Clean);
     // Beside an aorta of usual size, a branch of a million points.
-    let branch = invented_arch::three()[0].from_root();
+    let branch = invented_arch::three()[0].whole_line();
     let mut dense = invented_arch::Polyline { points: Vec::new(), radii: Vec::new() };
     for k in 0..999_000usize {
         let t = k as f64 / 999_000.0 * (branch.points.len() - 1) as f64;
@@ -336,7 +455,11 @@ fn a_million_points_in_every_format() {
         dense.points.push(branch.points[i] + (branch.points[i + 1] - branch.points[i]) * share);
         dense.radii.push(branch.radii[i]);
     }
-    check("vtk/dense-branch.vtk", invented_arch::vtk_binary(&[invented_arch::trunk_to(230.0), dense], true).bytes, &Clean);
+    check(
+        "vtk/dense-branch.vtk",
+        invented_arch::vtk_binary(&[invented_arch::trunk_to(230.0), dense], true).bytes,
+        &Clean,
+    );
     // A million points that jump to and fro are a line of kilometres.
     let noisy: Vec<[f64; 4]> =
         rows.iter().enumerate().map(|(k, r)| [r[0] + if k % 2 == 0 { 2.0 } else { -2.0 }, r[1], r[2], r[3]]).collect();
@@ -344,7 +467,9 @@ fn a_million_points_in_every_format() {
     let noisy = import(&[NamedBytes { name: "noisy.vtk".into(), bytes: noisy }], &Options::default());
     assert_eq!(noisy.unwrap_err().faults[0].code, "unit_does_not_fit");
     // In a case file they are refused: it holds 20,000.
-    let mut case = String::from("{\"format\":\"extrados-case\",\"version\":1,\"anatomy\":{\"centreline\":{\"points_lps_mm\":[[0,0,0]");
+    let mut case = String::from(
+        "{\"format\":\"extrados-case\",\"version\":1,\"anatomy\":{\"centreline\":{\"points_lps_mm\":[[0,0,0]",
+    );
     for k in 1..1_000_000 {
         let _ = write!(case, ",[0,0,{k}]");
     }

@@ -38,14 +38,15 @@ pub(super) fn tell_apart(mut lines: Vec<Line>, faults: &mut Faults, assumed: &mu
     }
     let mut branches = Vec::new();
     for line in lines {
+        let (name, place) = (line.name.clone(), line.place.clone());
         match outward(line, &trunk) {
             Ok(branch) => branches.push(branch),
-            Err((line, distance_mm)) => faults.add(Fault::new(
+            Err(distance_mm) => faults.add(Fault::new(
                 "off_the_trunk",
-                line.place,
+                place,
                 format!(
-                    "{} does not begin on the aorta ({}): its nearer end lies {distance_mm:.1} mm off.",
-                    line.name, trunk.name
+                    "{name} does not begin on the aorta ({}): its nearer end lies {distance_mm:.1} mm off.",
+                    trunk.name
                 ),
                 "Give branches that begin in the aorta, or lines that all begin at the root; leave others out.",
             )),
@@ -80,7 +81,10 @@ fn along_the_flow(trunk: Line, others: &[Line], assumed: &mut Vec<String>) -> Li
     let shared = |end: Point3| others.iter().filter(|line| is_end_of(line, &end)).count();
     let (first, last) = (shared(trunk.first()), shared(trunk.last()));
     if last > first {
-        assumed.push(format!("{} was turned round: the lines share its last point, which is taken for the root.", trunk.name));
+        assumed.push(format!(
+            "{} was turned round: the lines share its last point, which is taken for the root.",
+            trunk.name
+        ));
         return trunk.reversed();
     }
     if first == 0 {
@@ -91,7 +95,7 @@ fn along_the_flow(trunk: Line, others: &[Line], assumed: &mut Vec<String>) -> Li
 
 /// A branch from its end at or in the trunk; that end's distance from the trunk's wall where both
 /// lie outside.
-fn outward(line: Line, trunk: &Line) -> Result<Line, (Line, f64)> {
+fn outward(line: Line, trunk: &Line) -> Result<Line, f64> {
     let root = trunk.first();
     if (line.first() - root).norm() < SAME_END_MM {
         return Ok(line);
@@ -105,7 +109,7 @@ fn outward(line: Line, trunk: &Line) -> Result<Line, (Line, f64)> {
     };
     let (first, last) = (outside(line.first()), outside(line.last()));
     if first.min(last) > 0.0 {
-        return Err((line, first.min(last) + LOOSE_START_MM));
+        return Err(first.min(last) + LOOSE_START_MM);
     }
     Ok(if last < first { line.reversed() } else { line })
 }

@@ -27,13 +27,20 @@ pub(super) fn read(file: &str, bytes: &[u8], wanted: Wanted<'_>, faults: &mut Fa
         Ok(text) => text,
         Err(error) => {
             let line = Lines::of(&head).at(error.valid_up_to());
-            faults.add(Fault::new("not_text", format!("{file}, line {line}"), "The XML is not UTF-8 text.", SAVE_AGAIN));
+            faults.add(Fault::new(
+                "not_text",
+                format!("{file}, line {line}"),
+                "The XML is not UTF-8 text.",
+                SAVE_AGAIN,
+            ));
             return None;
         }
     };
     if let Some(at) = crowded_element(&head) {
         let place = format!("{file}, line {}", Lines::of(&head).at(at));
-        let text = format!("More than {MOST_ATTRIBUTES} attributes of an element, or {MOST_NAMESPACES} namespaces, are not read.");
+        let text = format!(
+            "More than {MOST_ATTRIBUTES} attributes of an element, or {MOST_NAMESPACES} namespaces, are not read."
+        );
         faults.add(Fault::new("xml", place, text, SAVE_AGAIN));
         return None;
     }
@@ -193,7 +200,8 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn piece(&mut self, piece: Node<'_, '_>) {
-        let (Some(points), Some(lines)) = (self.count(piece, "NumberOfPoints"), self.count(piece, "NumberOfLines")) else {
+        let (Some(points), Some(lines)) = (self.count(piece, "NumberOfPoints"), self.count(piece, "NumberOfLines"))
+        else {
             return;
         };
         let before = self.data.points.len();
@@ -209,7 +217,9 @@ impl<'a> Reader<'a, '_> {
         }
         if lines > 0 {
             let named = |name: &str| {
-                part("Lines").and_then(|n| n.children().find(|n| n.has_tag_name("DataArray") && n.attribute("Name") == Some(name)))
+                part("Lines").and_then(|n| {
+                    n.children().find(|n| n.has_tag_name("DataArray") && n.attribute("Name") == Some(name))
+                })
             };
             self.lines(piece, named("offsets"), named("connectivity"), lines, before);
         }
@@ -285,7 +295,9 @@ impl<'a> Reader<'a, '_> {
                 self.encoded(array, Source::Base64(array.text().unwrap_or_default().as_bytes()), &place, count)
             }
             Some("appended") => self.appended(array).and_then(|source| self.encoded(array, source, &place, count)),
-            other => Err(format!("has the format `{}`, which is not read", super::axes::clip(other.unwrap_or_default()))),
+            other => {
+                Err(format!("has the format `{}`, which is not read", super::axes::clip(other.unwrap_or_default())))
+            }
         };
         match read {
             Ok(values) if values.len() == count => Some((values, place)),
@@ -318,9 +330,16 @@ impl<'a> Reader<'a, '_> {
     }
 
     /// Numbers as bytes.
-    fn encoded(&mut self, array: Node<'_, '_>, source: Source<'_>, place: &str, count: usize) -> Result<Vec<f64>, String> {
+    fn encoded(
+        &mut self,
+        array: Node<'_, '_>,
+        source: Source<'_>,
+        place: &str,
+        count: usize,
+    ) -> Result<Vec<f64>, String> {
         let name = array.attribute("type").unwrap_or_default();
-        let kind = kind_named(name).ok_or_else(|| format!("has the type `{}`, which is not read", super::axes::clip(name)))?;
+        let kind =
+            kind_named(name).ok_or_else(|| format!("has the type `{}`, which is not read", super::axes::clip(name)))?;
         let values = self.encoding.numbers(source, kind, count)?;
         for (i, value) in values.iter().enumerate() {
             let place = || format!("{place}, value {}", i + 1);
