@@ -109,6 +109,8 @@ messages! {
     MEASURE_AGAIN "measure_again" "Outside by less than the error of measurement: measure again.";
     /// The rule has no limit.
     NO_LIMIT "no_limit" "The rule has no limit: enter at least or at most.";
+    /// Nothing of the kind that a rule is about.
+    NOTHING_ENTERED "nothing_entered" "Nothing was entered that this rule could be about.";
     /// A rule names a measure that does not exist.
     NO_MEASURE "no_measure" "There is no measure called {id}.";
     /// A rule names a thing that does not exist.

@@ -108,6 +108,20 @@ impl Plan {
         Plan { anatomy, grafts, tunnels, rules, verdicts, case }
     }
 
+    /// The verdict that decides: the worst word, and among like words the margin that is smallest
+    /// against its own error; ties go to the first.
+    pub fn decisive(&self) -> Option<&Verdict> {
+        // Without an error any margin is many errors wide.
+        let reach = |v: &Verdict| match (v.margin, v.error) {
+            (Some(margin), Some(error)) => margin / error.max(1e-9),
+            _ => 0.0,
+        };
+        self.verdicts.iter().reduce(|best, next| {
+            let nearer = next.word < best.word || next.word == best.word && reach(next) < reach(best) - 1e-9;
+            if nearer { next } else { best }
+        })
+    }
+
     /// The possibilities over which results are listed, in order, each once.
     pub fn possibilities(&self) -> Vec<Possibility> {
         let mut all: Vec<Possibility> = Vec::new();
@@ -127,12 +141,8 @@ impl Plan {
             if chosen.iter().any(|t| t.id == tunnel.id) {
                 continue;
             }
-            let hangs_on = self
-                .verdicts
-                .iter()
-                .filter(|v| v.of == tunnel.id)
-                .min_by_key(|v| v.word)
-                .and_then(|v| v.hangs_on);
+            let hangs_on =
+                self.verdicts.iter().filter(|v| v.of == tunnel.id).min_by_key(|v| v.word).and_then(|v| v.hangs_on);
             let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
             chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
         }

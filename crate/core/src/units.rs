@@ -152,6 +152,19 @@ pub fn clock_hours(position: Angle) -> String {
     format!("{hour}:{:02}", minutes % 60)
 }
 
+/// A clock position as it is typed: hours (`12:30`, `3:00`) or degrees (`15`, `-15°`), in the hand of
+/// whoever types it; `None` where it is neither.
+pub fn typed_clock(text: &str) -> Option<Angle> {
+    let text = text.trim().replace(['−', '–'], "-").replace(',', ".");
+    if let Some((hours, minutes)) = text.split_once(':') {
+        let (hours, minutes): (u32, u32) = (hours.trim().parse().ok()?, minutes.trim().parse().ok()?);
+        let plausible = (1..=12).contains(&hours) && minutes < 60;
+        return plausible.then(|| Angle::deg(f64::from((hours % 12) * 60 + minutes) / 2.0).wrapped());
+    }
+    let degrees: f64 = text.trim_end_matches('°').trim().parse().ok()?;
+    (degrees.abs() <= 360.0).then(|| Angle::deg(degrees).wrapped())
+}
+
 /// The side a stored clock position lies on, in words; empty on the two middle lines.
 pub fn clock_side(stored: Angle) -> &'static str {
     let half_degrees = (stored.wrapped().to_deg() * 2.0).round() as i32;
@@ -187,6 +200,36 @@ mod tests {
         assert_eq!(clock_with_side(back, ThreeOClock::BackRight), "12:30 back-right");
         assert_eq!(clock_with_side(front, ThreeOClock::FrontLeft), "12:30 front-left");
         assert_eq!(clock_with_side(back, ThreeOClock::FrontLeft), "11:30 back-right");
+    }
+
+    #[test]
+    fn a_typed_clock_is_hours_or_degrees() {
+        for (text, degrees) in [
+            ("12:30", 15.0),
+            ("11:30", -15.0),
+            ("3:00", 90.0),
+            ("6:00", 180.0),
+            ("12:00", 0.0),
+            (" 15 ", 15.0),
+            ("−15°", -15.0),
+            ("7,5", 7.5),
+            ("270", -90.0),
+        ] {
+            let read = typed_clock(text).unwrap();
+            assert!((read.to_deg() - degrees).abs() < 1e-9, "{text}");
+        }
+        for text in ["", "noon", "13:00", "0:30", "12:60", "12:", "400", "NaN", "inf", "12:30 front-left"] {
+            assert_eq!(typed_clock(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn every_minute_reads_back() {
+        for minute in 0..720 {
+            let position = Angle::deg(f64::from(minute) / 2.0);
+            let read = typed_clock(&clock_hours(position)).unwrap();
+            assert!((read - position).wrapped().abs().to_deg() < 1e-9, "{minute}");
+        }
     }
 
     #[test]

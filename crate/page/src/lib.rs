@@ -1,1 +1,54 @@
-//! The WebAssembly page.
+//! The WebAssembly page: state, panels, drawing, pointer and files.
+//!
+//! It shows what the library computes and computes no number itself. Flow goes one way: event →
+//! action → state → results → panels and scene → document and canvas, at most once a frame.
+
+pub mod app;
+pub mod boundary;
+pub mod canvas;
+pub mod demos;
+pub mod drag;
+pub mod events;
+pub mod files;
+pub mod history;
+pub mod hit;
+pub mod host;
+pub mod keys;
+pub mod panels;
+pub mod patch;
+pub mod pointer;
+pub mod results;
+pub mod state;
+pub mod svg_tree;
+pub mod tree;
+pub mod view;
+pub mod words;
+
+use wasm_bindgen::prelude::*;
+
+/// The report of a case, for researchers and tests; see `www/extrados.d.ts`.
+///
+/// # Errors
+/// A JavaScript `Error` with all faults of the case under `faults`.
+#[wasm_bindgen]
+pub fn report(case: &JsValue) -> Result<JsValue, JsValue> {
+    boundary::report(case)
+}
+
+/// Starts the page where its markup is present.
+///
+/// # Errors
+/// What is missing in the document.
+#[wasm_bindgen(start)]
+pub fn start() -> Result<(), JsValue> {
+    std::panic::set_hook(Box::new(|panic| {
+        console_error_panic_hook::hook(panic);
+        host::died(&panic.to_string());
+    }));
+    // In a test the library runs without the page.
+    if host::document()?.get_element_by_id("page").is_none() {
+        return Ok(());
+    }
+    app::start()?;
+    events::listen()
+}

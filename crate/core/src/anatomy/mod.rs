@@ -18,6 +18,7 @@ use crate::fault::Fault;
 use crate::message;
 use crate::quantity::Unknown;
 use crate::task::Task;
+use crate::units::Angle;
 use course::Course;
 use lumen::Lumen;
 use measuring::Measuring;
@@ -108,6 +109,13 @@ impl Anatomy {
     /// The first ostium of the arch.
     pub fn first_ostium(&self) -> Option<&Ostium> {
         self.ostia.first()
+    }
+
+    /// Twist drift at a station: by how much a line carried without twist from the first ostium of
+    /// the arch has turned on the clock there; `None` without an ostium or an arch plane.
+    pub fn drift(&self, station_mm: f64) -> Option<Angle> {
+        let first = self.first_ostium()?.place.station_mm;
+        self.course.drift(first, station_mm).ok()
     }
 
     /// The ostium a vessel leaves through.

@@ -162,11 +162,15 @@ impl Checker {
                 checker.fault(
                     "unknown_key",
                     || match tagged.and_then(|tagged| other_variant(tagged, key)) {
-                        Some(word) => format!("{label} has the key \"{key}\", which belongs to the kind \"{word}\"."),
+                        Some(word) => {
+                            format!("{label} has the key \"{key}\", which belongs to the kind \"{word}\".")
+                        }
                         None => format!("{label} has the key {}, which is not known.", quoted(key)),
                     },
                     || match nearest(key, known().map(|field| field.name)) {
-                        Some(name) => format!("Did you mean \"{name}\"? Remarks of your own belong under \"notes\"."),
+                        Some(name) => {
+                            format!("Did you mean \"{name}\"? Remarks of your own belong under \"notes\".")
+                        }
                         None => "Remove it; remarks of your own belong under \"notes\".".into(),
                     },
                 );
@@ -271,7 +275,9 @@ impl Checker {
             code,
             || format!("{label} is {}; it must be {wanted}.", described(value)),
             || match value {
-                Value::String(text) if code == "not_a_number" && text.trim().parse::<f64>().is_ok_and(f64::is_finite) => {
+                Value::String(text)
+                    if code == "not_a_number" && text.trim().parse::<f64>().is_ok_and(f64::is_finite) =>
+                {
                     format!("Write {} without quotation marks.", text.trim())
                 }
                 Value::String(text) if code == "not_a_number" && text.contains(',') => {

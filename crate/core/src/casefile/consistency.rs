@@ -63,7 +63,12 @@ pub fn case(value: &Value) -> Faults {
         if let [low, high] = items(value, &["carm", limit])
             && low.as_f64() >= high.as_f64()
         {
-            look.fault("empty_stretch", format!("/carm/{limit}"), "The lower limit is not below the upper one.", "Write the lower limit first.");
+            look.fault(
+                "empty_stretch",
+                format!("/carm/{limit}"),
+                "The lower limit is not below the upper one.",
+                "Write the lower limit first.",
+            );
         }
     }
     look.faults
@@ -98,7 +103,9 @@ impl<'v> Look<'v> {
 
     fn anatomy_order(&mut self, case: &Value) {
         let Some(anatomy) = case.get("anatomy") else { return };
-        if anatomy.get("centreline").is_some_and(Value::is_object) && anatomy.get("sheet_arch").is_some_and(Value::is_object) {
+        if anatomy.get("centreline").is_some_and(Value::is_object)
+            && anatomy.get("sheet_arch").is_some_and(Value::is_object)
+        {
             self.fault(
                 "two_arches",
                 "/anatomy".into(),
@@ -239,7 +246,12 @@ impl<'v> Look<'v> {
             let Some(id) = text(item, "id") else { continue };
             let place = format!("{place}/{index}/id");
             if id == "each" {
-                self.fault("reserved_id", place, "\"each\" cannot be an id: rules use it for all.", "Choose another id.");
+                self.fault(
+                    "reserved_id",
+                    place,
+                    "\"each\" cannot be an id: rules use it for all.",
+                    "Choose another id.",
+                );
             } else if let Some((other, first)) = self.ids.get(id) {
                 let text = format!("The id {} already names a {} at {first}.", quoted(id), other.words());
                 self.fault("doubled_id", place, text, "Give each part of the file its own id.");
@@ -300,7 +312,12 @@ impl<'v> Look<'v> {
             self.refers(bypass, "to", &[Part::Vessel], &place);
             let same = text(bypass, "from").is_some() && text(bypass, "from") == text(bypass, "to");
             if same && text(bypass, "kind") != Some("ligation") {
-                self.fault("leads_to_itself", format!("{place}/to"), "It leads from a vessel to itself.", "Give the vessel that receives.");
+                self.fault(
+                    "leads_to_itself",
+                    format!("{place}/to"),
+                    "It leads from a vessel to itself.",
+                    "Give the vessel that receives.",
+                );
             }
         }
         // A graft from the shelf may be taken before any vessel is measured.
@@ -326,7 +343,12 @@ impl<'v> Look<'v> {
         for (index, rule) in items(case, &["rules"]).iter().enumerate() {
             if let Some(of) = text(rule, "of").filter(|of| *of != "each" && !self.ids.contains_key(of)) {
                 let text = format!("Nothing in the file is called {}.", quoted(of));
-                self.fault("no_such_id", format!("/rules/{index}/of"), text, "Write \"each\", or the id of a part of the file.");
+                self.fault(
+                    "no_such_id",
+                    format!("/rules/{index}/of"),
+                    text,
+                    "Write \"each\", or the id of a part of the file.",
+                );
             }
         }
     }
@@ -343,7 +365,12 @@ impl<'v> Look<'v> {
                 at = next;
                 if at == id {
                     let text = format!("The vessel {} leaves from itself, directly or over others.", quoted(id));
-                    self.fault("circle", format!("/anatomy/vessels/{index}/from"), text, "Let the first vessel leave from an ostium.");
+                    self.fault(
+                        "circle",
+                        format!("/anatomy/vessels/{index}/from"),
+                        text,
+                        "Let the first vessel leave from an ostium.",
+                    );
                     break;
                 }
             }
@@ -435,5 +462,7 @@ fn number(value: &Value, key: &str) -> Option<f64> {
 /// A point as exact bits, so that points can be told apart without a tolerance.
 fn point_bits(point: &Value) -> Vec<u64> {
     // Adding 0 makes −0 and 0 the same.
-    point.as_array().map_or(Vec::new(), |numbers| numbers.iter().take(3).map(|n| (n.as_f64().unwrap_or(0.0) + 0.0).to_bits()).collect())
+    point.as_array().map_or(Vec::new(), |numbers| {
+        numbers.iter().take(3).map(|n| (n.as_f64().unwrap_or(0.0) + 0.0).to_bits()).collect()
+    })
 }

@@ -83,13 +83,23 @@ fn syntax_fault(text: &str, error: &serde_json::Error) -> Fault {
     if error.is_eof() {
         Fault::new("cut_off", place, "The file ends in the middle: it was cut off.", "Fetch or save the file again.")
     } else if what.contains("recursion limit") {
-        Fault::new("too_deep", place, "Brackets are nested more than 127 levels deep.", "Flatten what is nested, or pick the right file.")
+        Fault::new(
+            "too_deep",
+            place,
+            "Brackets are nested more than 127 levels deep.",
+            "Flatten what is nested, or pick the right file.",
+        )
     } else if what.contains("out of range") {
         Fault::new("number_too_large", place, "A number is too large to be one.", "Correct its digits or its exponent.")
     } else if near.contains("nan") || near.contains("inf") {
         Fault::new("not_a_number", place, "A number is NaN or infinite.", "Write null for what is not known.")
     } else {
-        Fault::new("not_json", place, format!("The text is not JSON here: {what}."), "Correct it at this place, or pick the right file.")
+        Fault::new(
+            "not_json",
+            place,
+            format!("The text is not JSON here: {what}."),
+            "Correct it at this place, or pick the right file.",
+        )
     }
 }
 

@@ -69,11 +69,6 @@ fn plane(anatomy: &Anatomy) -> Option<PlanePart> {
     })
 }
 
-fn drift(anatomy: &Anatomy, station_mm: f64) -> Option<Angle> {
-    let first = anatomy.first_ostium()?.place.station_mm;
-    anatomy.course.drift(first, station_mm).ok()
-}
-
 fn stations(anatomy: &Anatomy) -> Vec<StationPart> {
     let line = anatomy.course.line();
     let (first, last) = line.range_mm();
@@ -91,7 +86,7 @@ fn stations(anatomy: &Anatomy) -> Vec<StationPart> {
                 outer_lps: frame.as_ref().ok().map(|f| vector(&f.outer)),
                 curvature_per_mm: centre.curvature.norm(),
                 torsion_per_mm: line.torsion_per_mm(station_mm),
-                twist_drift_deg: drift(anatomy, station_mm).map(Angle::to_deg),
+                twist_drift_deg: anatomy.drift(station_mm).map(Angle::to_deg),
                 mean_radius_mm: anatomy.lumen().ok().map(|l| l.mean_mm(station_mm)),
                 certain: anatomy.course.certain(station_mm),
                 why: frame.err().map(|unknown| unknown.0),
@@ -132,7 +127,7 @@ fn ostia(plan: &Plan, anatomy: &Anatomy) -> Vec<OstiumPart> {
             clock: o.place.clock.value().map(|c| words::clock(&plan.case, *c)),
             wall_point_lps_mm: o.place.point.value().map(point),
             vessels: o.vessels.clone(),
-            twist_drift_deg: drift(anatomy, o.place.station_mm).map(Angle::to_deg),
+            twist_drift_deg: anatomy.drift(o.place.station_mm).map(Angle::to_deg),
             why: o.place.clock.why().or(o.place.point.why()).map(str::to_string),
         })
         .collect()

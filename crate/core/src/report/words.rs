@@ -66,11 +66,10 @@ pub fn turn(angle: Angle) -> String {
 /// A tunnel's clock error in degrees, hours and wall: `14° (0:28) to the front-left, 4.2 mm`.
 pub fn clock_error(tunnel: &TunnelResult) -> String {
     let Some(angle) = tunnel.clock_error.value() else { return UNKNOWN.into() };
-    let minutes = (angle.abs().to_deg() * 2.0).round() as u32;
     let side = clock_side(*angle);
     let to = if side.is_empty() { String::new() } else { format!(" to the {side}") };
     let wall = or_unknown(&tunnel.clock_error_wall_mm, |w| mm(w.abs()));
-    format!("{} ({}:{:02}){to}, {wall}", degrees(angle.abs()), minutes / 60, minutes % 60)
+    format!("{} ({}){to}, {wall}", degrees(angle.abs()), hours(*angle))
 }
 
 /// Direction of the blood in a tunnel.
@@ -100,15 +99,34 @@ pub fn possibility(possibility: Possibility) -> &'static str {
     }
 }
 
+/// Which line keeps its length, of a possibility, as it follows *if*.
+pub fn kept(possibility: Possibility) -> &'static str {
+    match possibility.length_kept_by {
+        KeptLine::Axis => "the axis keeps its length",
+        KeptLine::OuterLine => "the outer line keeps its length",
+    }
+}
+
+/// The size of a turn in hours and minutes of the clock: `0:28`.
+pub fn hours(angle: Angle) -> String {
+    let minutes = (angle.abs().to_deg() * 2.0).round() as u32;
+    format!("{}:{:02}", minutes / 60, minutes % 60)
+}
+
 /// A rule as a sentence with its limits.
 pub fn rule(rule: &Rule) -> String {
-    let what = measure::find(&rule.measure).map_or(rule.measure.as_str(), |m| m.sentence);
     let limits = match (rule.at_least, rule.at_most) {
         (Some(low), Some(high)) => format!("{} to {}", tenths(low), with_unit(high, &rule.unit)),
         (Some(low), None) => format!("at least {}", with_unit(low, &rule.unit)),
         (None, Some(high)) => format!("at most {}", with_unit(high, &rule.unit)),
         (None, None) => "no limit".into(),
     };
+    format!("{}: {limits}", rule_subject(rule))
+}
+
+/// What a rule judges, as a sentence without its limits.
+pub fn rule_subject(rule: &Rule) -> String {
+    let what = measure::find(&rule.measure).map_or(rule.measure.as_str(), |m| m.sentence);
     let along = if rule.measure == "anatomy.origin_to_first_ostium_mm" {
         let to = match rule.to.unwrap_or(To::Edge) {
             To::Edge => "upstream edge",
@@ -118,7 +136,7 @@ pub fn rule(rule: &Rule) -> String {
     } else {
         String::new()
     };
-    format!("{what}{along}: {limits}")
+    format!("{what}{along}")
 }
 
 /// A line along the aorta in words.

@@ -64,6 +64,8 @@ pub struct Measure {
     pub id: &'static str,
     /// Its unit, as rules name it.
     pub unit: &'static str,
+    /// Its name, in two or three words.
+    pub name: &'static str,
     /// What it says, in the trade's words.
     pub sentence: &'static str,
     /// What must be entered for it.
@@ -79,6 +81,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: "tunnel.edge_clearance_mm",
         unit: "mm",
+        name: "Edge clearance",
         sentence: "Clearance from the tunnel's mouth to its ostium, edge to edge, along the wall at the ostium's clock",
         needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
         subjects: tunnel_subjects,
@@ -87,6 +90,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: "tunnel.clock_error_deg",
         unit: "deg",
+        name: "Clock error",
         sentence: "Turn between the tunnel's mouth and its ostium, without sign",
         needs: &["centreline", "ostium", "clock", "graft", "placement"],
         subjects: tunnel_subjects,
@@ -95,6 +99,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: "graft.proximal_oversize_percent",
         unit: "%",
+        name: "Proximal oversize",
         sentence: "Oversize of the proximal seal over the area-derived diameter",
         needs: &["centreline", "lumen", "graft", "placement"],
         subjects: graft_subjects,
@@ -103,6 +108,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: "keep_clear.distance_mm",
         unit: "mm",
+        name: "Distance to keep clear",
         sentence: "Distance from the edge of a point to keep clear to the nearest fabric, along the wall",
         needs: &["centreline", "lumen", "clock", "graft", "placement"],
         subjects: |scope| {
@@ -118,6 +124,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: "anatomy.origin_to_first_ostium_mm",
         unit: "mm",
+        name: "Proximal length",
         sentence: "Length from the origin to the first ostium",
         needs: &["centreline", "origin", "lumen", "ostium", "clock"],
         subjects: |scope| one_subject(scope.case.anatomy.ostia.first().map(|o| o.id.as_str())),
@@ -126,6 +133,7 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         id: "ascending.largest_diameter_mm",
         unit: "mm",
+        name: "Ascending diameter",
         sentence: "Largest diameter from the origin to the first ostium",
         needs: &["centreline", "origin", "lumen", "ostium"],
         subjects: |_| one_subject(Some("ascending")),
@@ -182,20 +190,15 @@ fn graft_subjects(scope: &Scope<'_>) -> Vec<Subject> {
         .components
         .iter()
         .filter(|c| c.graft.is_some() && c.kind != ComponentKind::Plug)
-        .map(|c| Subject { id: c.id.clone(), flow: None, kind: None })
+        .map(|c| Subject { id: c.id.clone(), flow: None, kind: Some(c.kind.as_str().into()) })
         .collect()
 }
 
 fn proximal_oversize(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
     let read = || -> Result<Vec<Reading>, Unknown> {
         let anatomy = scope.anatomy()?;
-        let placed = scope
-            .grafts
-            .iter()
-            .find(|g| g.component == of.id)
-            .ok_or(Unknown::because(message::NOT_PLACED))?;
-        let seal =
-            shape::seals(&placed.graft).first().copied().ok_or(Unknown::because(message::NO_SEAL))?;
+        let placed = scope.grafts.iter().find(|g| g.component == of.id).ok_or(Unknown::because(message::NOT_PLACED))?;
+        let seal = shape::seals(&placed.graft).first().copied().ok_or(Unknown::because(message::NO_SEAL))?;
         anatomy.lumen()?;
         Ok(placed.lies.iter().flat_map(|lie| oversizes(scope, anatomy, placed, lie, seal)).collect())
     };
@@ -211,14 +214,9 @@ pub(crate) fn oversizes(
     seal: (f64, f64),
 ) -> Vec<Reading> {
     let read = |u: f64, station_mm: f64| -> Result<Quantity, Unknown> {
-        let section =
-            shape::section_at(&placed.graft, u).ok_or(Unknown::because(message::NO_SECTION))?;
+        let section = shape::section_at(&placed.graft, u).ok_or(Unknown::because(message::NO_SECTION))?;
         let graft = shape::diameter_mm(section, u);
-        let aorta = anatomy
-            .lumen()?
-            .sizing(station_mm)
-            .area_mm
-            .ok_or(Unknown::because(message::INSCRIBED_DIAMETER))?;
+        let aorta = anatomy.lumen()?.sizing(station_mm).area_mm.ok_or(Unknown::because(message::INSCRIBED_DIAMETER))?;
         let error = 100.0 * graft / (aorta * aorta) * scope.case.errors.diameter_sd_mm;
         Ok(Quantity::known(100.0 * (graft - aorta) / aorta, error))
     };
@@ -246,11 +244,7 @@ pub(crate) fn oversizes(
 fn keep_clear(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
     let read = || -> Result<Vec<Reading>, Unknown> {
         let anatomy = scope.anatomy()?;
-        let point = anatomy
-            .keep_clear
-            .iter()
-            .find(|k| k.id == of.id)
-            .ok_or(Unknown::because(message::NO_CLOCK))?;
+        let point = anatomy.keep_clear.iter().find(|k| k.id == of.id).ok_or(Unknown::because(message::NO_CLOCK))?;
         if scope.grafts.is_empty() {
             return Err(Unknown::because(message::NOT_PLACED));
         }

@@ -1,0 +1,400 @@
+//! The running page: one state, one scheduled draw.
+//!
+//! Events (in [`crate::events`]) become actions; actions change the state; whatever changed is drawn
+//! once, in the next frame: results first, then panels and map from the same results, so numbers,
+//! verdicts and drawing always belong together.
+
+use crate::canvas::{Canvas, PX_PER_MM};
+use crate::demos::Demos;
+use crate::drag::{self, Drag, Lock};
+use crate::keys::Does;
+use crate::panels::{self, Facts};
+use crate::patch::Mount;
+use crate::pointer::{Follower, Meaning, Spot};
+use crate::results::Results;
+use crate::state::{Action, Source, Store};
+use crate::view::Layer;
+use crate::{files, hit, host};
+use extrados::casefile::case::Placement;
+use extrados::casefile::{Case, document};
+use extrados::scene::map_input::MapInput;
+use extrados::scene::style::Medium;
+use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
+//STRIP use extrados::scene::strip;
+use std::cell::RefCell;
+use std::sync::Arc;
+use wasm_bindgen::JsValue;
+use web_sys::Element;
+
+/// Share of the drawing's height that the strip chart takes.
+const STRIP_SHARE: f64 = 0.26;
+
+/// Places of the document that follow panels.
+struct Mounts {
+    bar: Mount,
+    told: Mount,
+    entry: Mount,
+    head: Mount,
+    choices: Mount,
+    tunnels: Mount,
+    possibilities: Mount,
+    verdicts: Mount,
+    cautions: Mount,
+    sheet: Mount,
+}
+
+/// What a file that is being chosen is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// Whatever it holds.
+    Any,
+    /// A graft for the case that is open.
+    Graft,
+}
+
+/// The running page.
+pub struct App {
+    store: Store,
+    results: Results,
+    demos: Demos,
+    mounts: Mounts,
+    canvas: Canvas,
+    says: Element,
+    drawn: Option<WallMap>,
+    follower: Follower,
+    drag: Option<(usize, Drag)>,
+    frame_pending: bool,
+    kept: Option<u64>,
+    size: [f64; 2],
+    focus_next: Option<&'static str>,
+    /// For what a file is being chosen.
+    pub purpose: Purpose,
+}
+
+thread_local! {
+    static APP: RefCell<Option<App>> = const { RefCell::new(None) };
+}
+
+/// Does something with the running page; nothing where it is busy (an event that its own drawing
+/// raised) or has stopped.
+pub fn with<T>(task: impl FnOnce(&mut App) -> T) -> Option<T> {
+    APP.with(|app| app.try_borrow_mut().ok()?.as_mut().map(task))
+}
+
+/// Does something with the running page that gives nothing back.
+pub fn run(task: impl FnOnce(&mut App)) {
+    let _ = with(task);
+}
+
+/// Puts the page into the document.
+///
+/// # Errors
+/// What is missing in the document, or what the browser refuses.
+pub fn start() -> Result<(), JsValue> {
+    let document = host::document()?;
+    let demos = Demos::read(&document.get_element_by_id("demo-data").and_then(|block| block.text_content()).unwrap_or_default());
+    let mount = |id: &str| host::element(&document, id).map(|root| Mount::new(&document, root));
+    let mounts = Mounts {
+        bar: mount("bar")?,
+        told: mount("told")?,
+        entry: mount("entry")?,
+        head: mount("head")?,
+        choices: mount("choices")?,
+        tunnels: mount("tunnels")?,
+        possibilities: mount("possibilities")?,
+        verdicts: mount("verdicts")?,
+        cautions: mount("cautions")?,
+        sheet: mount("sheet")?,
+    };
+    mount("keys-list")?.show(panels::help::help())?;
+    let canvas = Canvas::new(host::canvas(&document, "map-canvas")?)?;
+    let (case, source) = match demos.cases.first() {
+        Some(demo) => (demo.what.clone(), Source { name: demo.file.clone(), demo: true }),
+        None => (Arc::new(Case::default()), Source { name: "case.json".into(), demo: false }),
+    };
+    let store = Store::new(case, source);
+    let app = App {
+        results: Results::new(store.state()),
+        store,
+        demos,
+        mounts,
+        canvas,
+        says: host::element(&document, "map-says")?,
+        drawn: None,
+        follower: Follower::default(),
+        drag: None,
+        frame_pending: false,
+        kept: None,
+        size: [0.0, 0.0],
+        focus_next: None,
+        purpose: Purpose::Any,
+    };
+    APP.with(|cell| *cell.borrow_mut() = Some(app));
+    with(App::schedule);
+    Ok(())
+}
+
+impl App {
+    /// The state and its steps.
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// The demo cases and grafts.
+    pub fn demos(&self) -> &Demos {
+        &self.demos
+    }
+
+    /// Does one thing and draws what it changed.
+    pub fn act(&mut self, action: Action) {
+        if matches!(&action, Action::Tell(notice) if !notice.faults.is_empty()) {
+            self.focus_next = Some(panels::notice::SUMMARY);
+        }
+        if self.store.dispatch(action).shown {
+            self.schedule();
+        }
+    }
+
+    /// Asks for one draw in the next frame, however often it is called.
+    pub fn schedule(&mut self) {
+        if !self.frame_pending {
+            self.frame_pending = host::next_frame().is_ok();
+        }
+    }
+
+    /// The map's room changed its size.
+    pub fn resize(&mut self, size: [f64; 2]) {
+        self.size = size;
+        self.schedule();
+    }
+
+    /// Draws everything that changed. Returns what is to take the focus, which is given only when
+    /// the page is no longer busy.
+    pub fn frame(&mut self) -> Option<&'static str> {
+        self.frame_pending = false;
+        self.compute();
+        if let Err(fault) = self.show() {
+            host::complain(&fault);
+        }
+        self.focus_next.take()
+    }
+
+    /// Brings the results in step. Before a revision is computed the case is handed to the glue,
+    /// which keeps it ready to save should the program die; not on each step of a drag.
+    fn compute(&mut self) {
+        let state = self.store.state();
+        if self.kept != Some(state.revision) && !self.store.in_gesture() {
+            host::keep(&document::write(&state.now.case), &files::name_to_save(state));
+            self.kept = Some(state.revision);
+        }
+        self.results.follow(state);
+    }
+
+    fn facts(&self) -> Facts<'_> {
+        Facts {
+            state: self.store.state(),
+            plan: self.results.plan(),
+            drawn: self.results.drawn(),
+            demos: &self.demos,
+            undo: [self.store.undoes(), self.store.redoes()],
+        }
+    }
+
+    fn show(&mut self) -> Result<(), JsValue> {
+        let facts = self.facts();
+        let map = self.map(&facts);
+        let shown = [
+            panels::bar::bar(&facts),
+            panels::notice::notice(&facts),
+            panels::entry::entry(&facts),
+            panels::head::head(&facts),
+            panels::choices::choices(&facts),
+            panels::tunnels::tunnels(&facts),
+            panels::possibilities::possibilities(&facts),
+            panels::verdicts::verdicts(&facts),
+            panels::cautions::cautions(&facts),
+        ];
+        let spoken = (!self.store.in_gesture()).then(|| panels::head::spoken(&facts));
+        let title = panels::bar::title(&facts);
+        let [bar, told, entry, head, choices, tunnels, possibilities, verdicts, cautions] = shown;
+        if let Some(map) = &map {
+            self.canvas.fit(self.size, host::pixel_ratio());
+            self.canvas.draw(&map.scene)?;
+        }
+        self.drawn = map;
+        let mounts = &mut self.mounts;
+        mounts.bar.show(bar)?;
+        mounts.told.show(told)?;
+        mounts.entry.show(entry)?;
+        mounts.head.show(head)?;
+        mounts.choices.show(choices)?;
+        mounts.tunnels.show(tunnels)?;
+        mounts.possibilities.show(possibilities)?;
+        mounts.verdicts.show(verdicts)?;
+        mounts.cautions.show(cautions)?;
+        // Read out politely, and not on each step of a drag.
+        if let Some(spoken) = spoken.filter(|spoken| self.says.text_content().as_deref() != Some(spoken)) {
+            self.says.set_text_content(Some(&spoken));
+        }
+        host::set_title(&title);
+        Ok(())
+    }
+
+    /// The map with the strip chart below it, as large as its room; none before there is a room.
+    fn map(&self, facts: &Facts<'_>) -> Option<WallMap> {
+        let [width_mm, height_mm] = self.size.map(|px| px / PX_PER_MM);
+        if width_mm < 1.0 || height_mm < 1.0 {
+            return None;
+        }
+        let view = &facts.state.view;
+        let options = Options {
+            size: Size::Fit { width_mm, height_mm: height_mm * (1.0 - STRIP_SHARE) },
+            medium: Medium::Screen,
+            along: view.along,
+            around: view.around,
+            lit: facts.state.tie.clone(),
+            layers: Layers {
+                zones: view.shows(Layer::Zones),
+                bodies: view.shows(Layer::Bodies),
+                dimensions: view.shows(Layer::Dimensions),
+                other_possibilities: view.shows(Layer::OtherPossibilities),
+                ..Layers::default()
+            },
+        };
+        Some(picture(self.results.input(), &options, height_mm * STRIP_SHARE))
+    }
+
+    /// Makes the sheet ready for the printer.
+    ///
+    /// # Errors
+    /// What the browser refuses.
+    pub fn prepare_sheet(&mut self) -> Result<(), JsValue> {
+        self.compute();
+        let facts = self.facts();
+        let paper = facts.state.view.paper;
+        let [width_mm, height_mm] = paper.map_mm();
+        let options = Options {
+            size: Size::Fit { width_mm, height_mm },
+            medium: Medium::Paper,
+            along: facts.state.view.along,
+            around: facts.state.view.around,
+            lit: None,
+            layers: Layers { handle: false, ..Layers::default() },
+        };
+        let map = picture(self.results.input(), &options, 0.0).scene;
+        let document = extrados::casefile::Document::of((*facts.state.now.case).clone());
+        let sheet = panels::sheet::sheet(&facts, &map, &document.sha256, &host::today());
+        self.mounts.sheet.show(sheet)?;
+        host::set_paper(paper.class())
+    }
+
+    /// Takes the sheet away again, so that no stale number stays in the document.
+    pub fn clear_sheet(&mut self) {
+        if let Err(fault) = self.mounts.sheet.show(Vec::new()) {
+            host::complain(&fault);
+        }
+    }
+
+    /// What the pointer is over: a gripped graft, or a shape tied to a row.
+    pub fn grips(&self, at: Spot) -> bool {
+        self.gripped(at).is_some()
+    }
+
+    fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
+        let map = self.drawn.as_ref()?;
+        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), at.map(|px| px / PX_PER_MM))
+    }
+
+    /// The follower of the pointer.
+    pub fn follower(&mut self) -> &mut Follower {
+        &mut self.follower
+    }
+
+    /// Does what a pointer's movement means. Where a drag begins it says so.
+    pub fn pointer(&mut self, meaning: Meaning) -> bool {
+        match meaning {
+            Meaning::Nothing => {}
+            Meaning::Over(at) => {
+                let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
+                let tie = tie.map(str::to_owned);
+                self.act(Action::Tie(tie));
+            }
+            Meaning::Grip(at) => {
+                if let Some(gripped) = self.gripped(at) {
+                    let reach = hit::reach(self.results.plan());
+                    self.drag = Some((gripped.component, Drag::new(gripped.placement, gripped.at, reach)));
+                    self.act(Action::BeginGesture);
+                    return true;
+                }
+            }
+            Meaning::Drag(at, lock) => self.drag_to(at, lock),
+            Meaning::Drop => {
+                self.drag = None;
+                self.act(Action::EndGesture);
+            }
+            Meaning::Click(at) => {
+                let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
+                let tie = tie.map(str::to_owned);
+                self.act(Action::Tie(tie));
+            }
+        }
+        false
+    }
+
+    fn drag_to(&mut self, at: Spot, lock: Lock) {
+        let Some((component, drag)) = self.drag else { return };
+        let Some(map) = &self.drawn else { return };
+        let wall = map.axes.wall(at.map(|px| px / PX_PER_MM));
+        self.act(Action::Place { component, placement: drag.to(wall, lock) });
+    }
+
+    /// Does what a key means on the state; what needs the browser is left to the caller.
+    pub fn key(&mut self, does: Does) {
+        match does {
+            Does::Undo => self.act(Action::Undo),
+            Does::Redo => self.act(Action::Redo),
+            Does::Escape => {
+                if self.follower.dragging() {
+                    self.follower.give_up();
+                    self.drag = None;
+                    self.act(Action::GiveUpGesture);
+                } else {
+                    self.act(Action::Dismiss);
+                }
+            }
+            Does::Nudge { along_mm, around_deg } => self.nudge(along_mm, around_deg),
+            Does::Open | Does::Save | Does::Print | Does::Help => {}
+        }
+    }
+
+    /// One step by key; a key held down is one step of undo.
+    fn nudge(&mut self, along_mm: f64, around_deg: f64) {
+        if self.follower.dragging() {
+            return;
+        }
+        let Some((component, _, placement)) = self.store.state().moved() else { return };
+        let moved: Placement = drag::nudged(placement, along_mm, around_deg, hit::reach(self.results.plan()));
+        if !self.store.in_gesture() {
+            self.act(Action::BeginGesture);
+        }
+        self.act(Action::Place { component, placement: moved });
+    }
+
+    /// A key was let go.
+    pub fn key_up(&mut self) {
+        if self.store.in_gesture() && !self.follower.dragging() {
+            self.act(Action::EndGesture);
+        }
+    }
+}
+
+/// The map, with the strip chart below it where it has a height.
+fn picture(input: &MapInput, options: &Options, strip_mm: f64) -> WallMap {
+    let mut map = wall_map(input, options);
+    if strip_mm > 0.0 {
+        //STRIP let mut below = strip::strip_chart(input, &map.axes, map.scene.width_mm, strip_mm, options.medium);
+        //STRIP below.light(options.lit.as_deref());
+        //STRIP map.scene = map.scene.with_below(below, 0.0);
+    }
+    map
+}

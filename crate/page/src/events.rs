@@ -1,0 +1,350 @@
+//! Every listener of the page, registered once, at the start.
+//!
+//! Markup says what it does (`data-do`), what it fills (`data-field`) and what it is tied to
+//! (`data-tie`); listeners on the document read that, so panels come and go without listeners of
+//! their own. An event becomes an action and nothing else.
+
+use crate::app::{self, App, Purpose};
+use crate::keys::{self, Does, Focus, Key};
+use crate::panels::form;
+use crate::pointer::{Meaning, Pointer};
+use crate::state::{Action, Source};
+use crate::view::{Layer, Paper, Show};
+use crate::{files, host};
+use extrados::scene::axes::{Along, Around};
+use extrados::units::ThreeOClock;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::convert::FromWasmAbi;
+use wasm_bindgen::prelude::{Closure, JsValue};
+use web_sys::{
+    BeforeUnloadEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement, HtmlSelectElement,
+    KeyboardEvent, PointerEvent, ResizeObserver,
+};
+
+/// Id of the map's focusable frame.
+const MAP: &str = "map";
+
+/// Registers all listeners.
+///
+/// # Errors
+/// What is missing in the document.
+pub fn listen() -> Result<(), JsValue> {
+    let document = host::document()?;
+    let window = host::window()?;
+    let map = host::element(&document, MAP)?;
+    on(&document, "click", |event: Event| clicked(&event))?;
+    on(&document, "change", |event: Event| changed(&event))?;
+    on(&document, "pointerover", |event: Event| tied(&event))?;
+    on(&document, "focusin", |event: Event| tied(&event))?;
+    on(&document, "keydown", |event: KeyboardEvent| key_down(&event))?;
+    on(&document, "keyup", |_: Event| app::run(App::key_up))?;
+    on(&map, "blur", |_: Event| app::run(App::key_up))?;
+    on(&document, "dragover", |event: DragEvent| event.prevent_default())?;
+    on(&document, "drop", |event: DragEvent| dropped(&event))?;
+    on(&map, "pointerdown", |event: PointerEvent| pointer_down(&event))?;
+    on(&map, "pointermove", |event: PointerEvent| pointer_moved(&event))?;
+    for end in ["pointerup", "pointercancel", "lostpointercapture"] {
+        on(&map, end, |event: PointerEvent| pointer_up(&event))?;
+    }
+    on(&map, "pointerleave", |_: PointerEvent| app::run(|app| app.act(Action::Tie(None))))?;
+    on(&window, "beforeunload", |event: BeforeUnloadEvent| {
+        if app::with(|app| app.store().state().unsaved()) == Some(true) {
+            event.prevent_default();
+        }
+    })?;
+    on(&window, "beforeprint", |_: Event| app::run(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault))))?;
+    on(&window, "afterprint", |_: Event| app::run(App::clear_sheet))?;
+    watch_size(&map)?;
+    watch_ratio();
+    Ok(())
+}
+
+/// Registers one listener for as long as the page lives.
+fn on<E: FromWasmAbi + 'static>(target: &EventTarget, name: &str, does: impl FnMut(E) + 'static) -> Result<(), JsValue> {
+    let closure = Closure::<dyn FnMut(E)>::new(does);
+    target.add_event_listener_with_callback(name, closure.as_ref().unchecked_ref())?;
+    // Once, at the start: the page keeps it until it is closed.
+    closure.forget();
+    Ok(())
+}
+
+/// The nearest element at or above an event's target that has an attribute, with its value.
+fn said(event: &Event, attribute: &str) -> Option<(Element, String)> {
+    let target: Element = event.target()?.dyn_into().ok()?;
+    let element = target.closest(&format!("[{attribute}]")).ok()??;
+    let value = element.get_attribute(attribute)?;
+    Some((element, value))
+}
+
+fn clicked(event: &Event) {
+    let Some((element, does)) = said(event, "data-do") else { return };
+    // Radios, boxes and lists speak through `change`.
+    if element.tag_name() == "BUTTON" {
+        do_it(&does, "");
+    }
+}
+
+fn changed(event: &Event) {
+    let Some(target) = event.target() else { return };
+    if let Some(input) = target.dyn_ref::<HtmlInputElement>().filter(|input| input.id() == files::FIELD) {
+        if let Some(file) = input.files().and_then(|files| files.get(0)) {
+            files::take(&file);
+        }
+        return;
+    }
+    if let Some((element, does)) = said(event, "data-do") {
+        let value = match (element.dyn_ref::<HtmlSelectElement>(), element.dyn_ref::<HtmlInputElement>()) {
+            (Some(select), _) => {
+                let value = select.value();
+                // A list that does something is a menu: it goes back to its first line.
+                select.set_value("");
+                value
+            }
+            (None, Some(input)) if input.type_() == "checkbox" => input.checked().to_string(),
+            _ => String::new(),
+        };
+        do_it(&does, &value);
+        return;
+    }
+    if let Some((element, pointer)) = said(event, "data-field") {
+        fill(&element, &pointer);
+    }
+}
+
+/// A field was filled in.
+fn fill(element: &Element, pointer: &str) {
+    let typed = match (element.dyn_ref::<HtmlInputElement>(), element.dyn_ref::<HtmlSelectElement>()) {
+        (Some(input), _) => input.value(),
+        (None, Some(select)) => select.value(),
+        (None, None) => return,
+    };
+    app::with(|app| match form::read(&app.store().state().now.case, pointer, &typed) {
+        Ok(value) => app.act(Action::Fill { pointer: pointer.into(), value, typed: typed.clone() }),
+        Err(refused) => app.act(Action::Refuse(refused)),
+    });
+    // The field shows the value as the page writes it: back to what the last draw said, from which
+    // the next draw goes on. What was refused keeps its letters.
+    let refused = app::with(|app| app.store().state().refused.is_some()) == Some(true);
+    if let Some(input) = element.dyn_ref::<HtmlInputElement>().filter(|_| !refused) {
+        input.set_value(&input.default_value());
+    }
+}
+
+/// Does what a button, radio, box or list says.
+fn do_it(does: &str, value: &str) {
+    let (verb, what) = does.split_once(':').unwrap_or((does, ""));
+    let act = |action: Action| app::run(|app| app.act(action));
+    match verb {
+        "open" => files::choose(Purpose::Any),
+        "save" => files::save(),
+        "print" => print(),
+        "help" => help(),
+        "undo" => act(Action::Undo),
+        "redo" => act(Action::Redo),
+        "dismiss" => act(Action::Dismiss),
+        "demo" => open_demo(value),
+        "graft" if value == "file" => files::choose(Purpose::Graft),
+        "graft" => take_demo_graft(value),
+        "hand" if what == "front_left" => act(Action::AnswerHand(ThreeOClock::FrontLeft)),
+        "hand" if what == "back_right" => act(Action::AnswerHand(ThreeOClock::BackRight)),
+        "possibility" => {
+            if let Ok(index) = what.parse() {
+                act(Action::Show(Show::Possibility(index)));
+            }
+        }
+        "along" => {
+            let along = if what == "outer" { Along::OuterCurve } else { Along::Centreline };
+            act(Action::Show(Show::Along(along)));
+        }
+        "around" => {
+            let around = if what == "mm" { Around::WallLength } else { Around::Clock };
+            act(Action::Show(Show::Around(around)));
+        }
+        "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
+        "layer" => {
+            if let Some(layer) = Layer::named(what) {
+                act(Action::Show(Show::Layer(layer, value == "true")));
+            }
+        }
+        _ => {}
+    }
+}
+
+fn open_demo(value: &str) {
+    app::with(|app| {
+        let demo = value.parse::<usize>().ok().and_then(|index| app.demos().cases.get(index));
+        let opened = demo.map(|demo| (demo.what.clone(), demo.file.clone()));
+        if let Some((case, name)) = opened {
+            app.act(Action::Open { case, source: Source { name, demo: true }, notice: None });
+        }
+    });
+}
+
+fn take_demo_graft(value: &str) {
+    app::with(|app| {
+        let graft = value.parse::<usize>().ok().and_then(|index| app.demos().grafts.get(index));
+        if let Some(graft) = graft.map(|demo| demo.what.clone()) {
+            let action = files::take_graft(app.store().state(), graft);
+            app.act(action);
+        }
+    });
+}
+
+fn print() {
+    if let Ok(window) = host::window()
+        && let Err(fault) = window.print()
+    {
+        host::complain(&fault);
+    }
+}
+
+fn help() {
+    let dialog = host::document().ok().and_then(|document| document.get_element_by_id("keys"));
+    if let Some(dialog) = dialog.and_then(|dialog| dialog.dyn_into::<HtmlDialogElement>().ok())
+        && !dialog.open()
+    {
+        // Refused only while it is open already.
+        let _ = dialog.show_modal();
+    }
+}
+
+/// Pointer or focus came to something that is tied to a shape, or to something that is not.
+fn tied(event: &Event) {
+    // On the map the drawing itself says what is under the pointer.
+    if said(event, "id").is_some_and(|(_, id)| id == MAP || id == "map-canvas") {
+        return;
+    }
+    let tie = said(event, "data-tie").map(|(_, tie)| tie);
+    app::with(|app| app.act(Action::Tie(tie)));
+}
+
+fn key_down(event: &KeyboardEvent) {
+    let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+    let takes_letters = "textarea, select, input:not([type=radio]):not([type=checkbox])";
+    let focus = match &target {
+        Some(target) if target.id() == MAP => Focus::Map,
+        Some(target) if target.matches(takes_letters) == Ok(true) => Focus::Field,
+        _ => Focus::Elsewhere,
+    };
+    let name = event.key();
+    let key = Key {
+        name: &name,
+        ctrl: event.ctrl_key() || event.meta_key(),
+        shift: event.shift_key(),
+        alt: event.alt_key(),
+    };
+    let Some(does) = keys::does(key, focus) else { return };
+    // An open dialog closes by Escape, which the browser does.
+    if does != Does::Escape {
+        event.prevent_default();
+    }
+    match does {
+        Does::Open => files::choose(Purpose::Any),
+        Does::Save => {
+            leave_field(target.as_ref());
+            files::save();
+        }
+        Does::Print => {
+            leave_field(target.as_ref());
+            print();
+        }
+        Does::Help => help(),
+        Does::Undo | Does::Redo | Does::Escape | Does::Nudge { .. } => app::run(|app| app.key(does)),
+    }
+}
+
+/// What stands half typed in a field belongs to what is saved or printed.
+fn leave_field(target: Option<&Element>) {
+    if let Some(field) = target.and_then(|target| target.dyn_ref::<HtmlInputElement>())
+        && let Some(pointer) = field.get_attribute("data-field")
+        && field.value() != field.default_value()
+    {
+        fill(field, &pointer);
+    }
+}
+
+fn dropped(event: &DragEvent) {
+    event.prevent_default();
+    if let Some(file) = event.data_transfer().and_then(|data| data.files()).and_then(|files| files.get(0)) {
+        app::with(|app| app.purpose = Purpose::Any);
+        files::take(&file);
+    }
+}
+
+/// Where a pointer is on the map, CSS pixels from its upper left corner.
+fn pointer(event: &PointerEvent) -> Option<(Element, Pointer)> {
+    let map: Element = event.current_target()?.dyn_into().ok()?;
+    let frame = map.get_bounding_client_rect();
+    let at = [f64::from(event.client_x()) - frame.left(), f64::from(event.client_y()) - frame.top()];
+    Some((map, Pointer { id: event.pointer_id(), at, shift: event.shift_key() }))
+}
+
+fn pointer_down(event: &PointerEvent) {
+    let Some((map, pointer)) = pointer(event) else { return };
+    let follow = app::with(|app| {
+        let grips = app.grips(pointer.at);
+        grips && app.follower().down(pointer, event.button() == 0, event.ctrl_key())
+    });
+    if follow == Some(true) {
+        // Refused for a pointer that is already gone; the drag then ends with the next event.
+        let _ = map.set_pointer_capture(pointer.id);
+    }
+}
+
+fn pointer_moved(event: &PointerEvent) {
+    let Some((map, pointer)) = pointer(event) else { return };
+    let dragging = app::with(|app| {
+        let meaning = app.follower().moved(pointer);
+        // The move that begins a drag is already part of it.
+        if app.pointer(meaning) {
+            let meaning = app.follower().moved(pointer);
+            app.pointer(meaning);
+        }
+        let cursor = match (app.follower().dragging(), app.grips(pointer.at)) {
+            (true, _) => "dragging",
+            (false, true) => "grips",
+            (false, false) => "",
+        };
+        (cursor, matches!(meaning, Meaning::Nothing))
+    });
+    if let Some((cursor, _)) = dragging
+        && map.get_attribute("data-cursor").as_deref() != Some(cursor)
+    {
+        let _ = map.set_attribute("data-cursor", cursor);
+    }
+}
+
+fn pointer_up(event: &PointerEvent) {
+    let Some((_, pointer)) = pointer(event) else { return };
+    app::with(|app| {
+        let meaning = app.follower().up(pointer);
+        app.pointer(meaning);
+    });
+}
+
+/// Follows the size of the map's frame.
+fn watch_size(map: &Element) -> Result<(), JsValue> {
+    let frame = map.clone();
+    let resized = Closure::<dyn FnMut()>::new(move || {
+        let size = [f64::from(frame.client_width()), f64::from(frame.client_height())];
+        app::with(|app| app.resize(size));
+    });
+    let observer = ResizeObserver::new(resized.as_ref().unchecked_ref())?;
+    observer.observe(map);
+    resized.forget();
+    Ok(())
+}
+
+/// Follows the screen's pixel ratio: the window may go to another screen, or be zoomed.
+fn watch_ratio() {
+    let query = format!("(resolution: {}dppx)", host::pixel_ratio());
+    let Some(list) = host::window().ok().and_then(|window| window.match_media(&query).ok().flatten()) else { return };
+    // A query answers for one ratio; at a new one, another is asked.
+    let closure = Closure::once_into_js(|| {
+        app::with(App::schedule);
+        watch_ratio();
+    });
+    let once = web_sys::AddEventListenerOptions::new();
+    once.set_once(true);
+    let _ = list.add_event_listener_with_callback_and_add_event_listener_options("change", closure.unchecked_ref(), &once);
+}

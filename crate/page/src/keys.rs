@@ -1,0 +1,156 @@
+//! Which key does what: one table for the handler, and the words for the dialog that lists them.
+//!
+//! Knows no event; fields keep their own keys.
+
+/// A key as it was pressed.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Key<'a> {
+    /// Its name as the browser gives it: `ArrowLeft`, `z`.
+    pub name: &'a str,
+    /// Whether Ctrl, or the command key of a Mac, is held.
+    pub ctrl: bool,
+    /// Whether Shift is held.
+    pub shift: bool,
+    /// Whether Alt is held.
+    pub alt: bool,
+}
+
+/// Where the focus is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Focus {
+    /// On the map.
+    Map,
+    /// In a field that takes letters.
+    Field,
+    /// Elsewhere.
+    Elsewhere,
+}
+
+/// What a key does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub enum Does {
+    Open,
+    Save,
+    Undo,
+    Redo,
+    Print,
+    Help,
+    /// Gives up a drag, puts a message away.
+    Escape,
+    /// Moves the graft.
+    Nudge { along_mm: f64, around_deg: f64 },
+}
+
+/// What a key does where the focus is; `None` leaves it to the browser.
+pub fn does(key: Key<'_>, focus: Focus) -> Option<Does> {
+    if key.ctrl && !key.alt {
+        let name = key.name.to_ascii_lowercase();
+        return match (name.as_str(), key.shift) {
+            ("o", false) => Some(Does::Open),
+            ("s", false) => Some(Does::Save),
+            ("p", false) => Some(Does::Print),
+            // In a field these take back letters.
+            _ if focus == Focus::Field => None,
+            ("z", false) => Some(Does::Undo),
+            ("y", false) | ("z", true) => Some(Does::Redo),
+            _ => None,
+        };
+    }
+    if key.ctrl {
+        return None;
+    }
+    match key.name {
+        "Escape" => Some(Does::Escape),
+        "?" if focus != Focus::Field => Some(Does::Help),
+        _ if focus == Focus::Map => nudge(key),
+        _ => None,
+    }
+}
+
+/// Right is downstream; down is towards the front-left, as on the map.
+fn nudge(key: Key<'_>) -> Option<Does> {
+    let step = match (key.shift, key.alt) {
+        (true, _) => 5.0,
+        (_, true) => 0.1,
+        _ => 1.0,
+    };
+    let (along_mm, around_deg) = match key.name {
+        "ArrowLeft" => (-step, 0.0),
+        "ArrowRight" => (step, 0.0),
+        "ArrowUp" => (0.0, -step),
+        "ArrowDown" => (0.0, step),
+        // Half an hour of the clock.
+        "PageUp" => (0.0, -15.0),
+        "PageDown" => (0.0, 15.0),
+        _ => return None,
+    };
+    Some(Does::Nudge { along_mm, around_deg })
+}
+
+/// Key and what it does, in words, for the dialog.
+pub const LIST: &[(&str, &str)] = &[
+    ("← →", "graft 1 mm upstream or downstream"),
+    ("↑ ↓", "graft 1° to the back or to the front"),
+    ("Shift + arrow", "5 mm or 5°"),
+    ("Alt + arrow", "0.1 mm or 0.1°"),
+    ("Page up, Page down", "15°, half an hour, to the back or to the front"),
+    ("Shift while dragging", "along the aorta only, or around only"),
+    ("Esc", "give up a drag, put a message away"),
+    ("Ctrl + O", "open a file"),
+    ("Ctrl + S", "save the case as a file"),
+    ("Ctrl + Z, Ctrl + Y", "undo, redo"),
+    ("Ctrl + P", "print the sheet"),
+    ("?", "this list"),
+];
+
+/// The keys of the map, in the form that is read out with it.
+pub const MAP_SHORTCUTS: &str = "ArrowLeft ArrowRight ArrowUp ArrowDown PageUp PageDown";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn press(name: &str, focus: Focus) -> Option<Does> {
+        does(Key { name, ..Key::default() }, focus)
+    }
+
+    #[test]
+    fn every_key_of_the_map_moves_one_thing() {
+        for (name, along_mm, around_deg) in [
+            ("ArrowLeft", -1.0, 0.0),
+            ("ArrowRight", 1.0, 0.0),
+            ("ArrowUp", 0.0, -1.0),
+            ("ArrowDown", 0.0, 1.0),
+            ("PageUp", 0.0, -15.0),
+            ("PageDown", 0.0, 15.0),
+        ] {
+            assert_eq!(press(name, Focus::Map), Some(Does::Nudge { along_mm, around_deg }), "{name}");
+            assert_eq!(press(name, Focus::Field), None, "{name} in a field is the field's");
+            assert_eq!(press(name, Focus::Elsewhere), None, "{name} elsewhere scrolls");
+            assert!(MAP_SHORTCUTS.contains(name));
+        }
+    }
+
+    #[test]
+    fn shift_makes_five_and_alt_a_tenth() {
+        let shifted = does(Key { name: "ArrowLeft", shift: true, ..Key::default() }, Focus::Map);
+        let fine = does(Key { name: "ArrowDown", alt: true, ..Key::default() }, Focus::Map);
+        assert_eq!(shifted, Some(Does::Nudge { along_mm: -5.0, around_deg: 0.0 }));
+        assert_eq!(fine, Some(Does::Nudge { along_mm: 0.0, around_deg: 0.1 }));
+    }
+
+    #[test]
+    fn fields_keep_their_undo_and_their_letters() {
+        let ctrl = |name, focus| does(Key { name, ctrl: true, ..Key::default() }, focus);
+        assert_eq!(ctrl("z", Focus::Map), Some(Does::Undo));
+        assert_eq!(ctrl("Z", Focus::Elsewhere), Some(Does::Undo));
+        assert_eq!(ctrl("z", Focus::Field), None);
+        assert_eq!(ctrl("s", Focus::Field), Some(Does::Save));
+        assert_eq!(press("?", Focus::Field), None);
+        assert_eq!(press("?", Focus::Elsewhere), Some(Does::Help));
+        let redo = does(Key { name: "Z", ctrl: true, shift: true, ..Key::default() }, Focus::Map);
+        assert_eq!(redo, Some(Does::Redo));
+        assert_eq!(ctrl("r", Focus::Map), None, "what is not ours is the browser's");
+    }
+}

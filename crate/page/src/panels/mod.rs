@@ -1,0 +1,75 @@
+//! The panels of the page: pure functions from what is known to trees of plain data.
+//!
+//! Each panel reads the state and the plan and computes nothing; every number in it comes from the
+//! library, in the library's words. Knows no browser.
+
+pub mod bar;
+pub mod cautions;
+pub mod choices;
+pub mod clock_faces;
+pub mod entry;
+pub mod form;
+pub mod head;
+pub mod help;
+pub mod notice;
+pub mod possibilities;
+pub mod sheet;
+pub mod sign;
+pub mod tunnels;
+pub mod verdicts;
+
+use crate::demos::Demos;
+use crate::state::State;
+use extrados::graft::lie::Possibility;
+use extrados::plan::Plan;
+
+/// What a panel is made from.
+#[derive(Clone, Copy)]
+pub struct Facts<'a> {
+    /// The state.
+    pub state: &'a State,
+    /// The plan of this very state.
+    pub plan: &'a Plan,
+    /// The possibility that is drawn.
+    pub drawn: Option<Possibility>,
+    /// The demo cases and grafts.
+    pub demos: &'a Demos,
+    /// What undo and redo would do, in words.
+    pub undo: [Option<&'static str>; 2],
+}
+
+impl<'a> Facts<'a> {
+    /// What is pointed at.
+    pub fn tied(&self) -> Option<&'a str> {
+        self.state.tie.as_deref()
+    }
+
+    /// The name of what a verdict is about, in the trade's words.
+    pub fn name_of(&self, id: &str) -> String {
+        let case = &self.plan.case;
+        let grafts = case.components.iter().filter_map(|component| component.graft.as_deref());
+        if let Some(tunnel) = grafts.flat_map(|graft| &graft.tunnels).find(|tunnel| tunnel.id == id) {
+            return tunnel.serves.clone();
+        }
+        if let Some(point) = case.anatomy.keep_clear.iter().find(|point| point.id == id) {
+            let kind = crate::words::shown("/anatomy/keep_clear/*/kind", &point.kind);
+            return match &point.side {
+                Some(side) => format!("{side} {kind}"),
+                None if kind.is_empty() => id.to_owned(),
+                None => kind,
+            };
+        }
+        if let Ok(anatomy) = &self.plan.anatomy
+            && let Some(ostium) = anatomy.ostia.iter().find(|ostium| ostium.id == id)
+            && !ostium.vessels.is_empty()
+        {
+            return ostium.vessels.join(" + ");
+        }
+        if case.components.iter().filter(|component| component.graft.is_some()).count() == 1
+            && case.components.iter().any(|component| component.id == id && component.graft.is_some())
+        {
+            return "graft".into();
+        }
+        id.to_owned()
+    }
+}

@@ -1,0 +1,186 @@
+//! The tunnel table: a column for each tunnel, so that like numbers stand side by side.
+//!
+//! Numbers are those of the possibility that is drawn; the verdict is that of the worst.
+
+use super::Facts;
+use super::sign::sign;
+use crate::tree::{Element, Node, el};
+use crate::words;
+use extrados::casefile::case::Tunnel;
+use extrados::placement::tunnel::{TunnelResult, TunnelState};
+use extrados::report::words as report_words;
+use extrados::rules::verdict::Word;
+use extrados::units::Angle;
+
+/// A tunnel as entered, with its results where there are any.
+struct Column<'a> {
+    tunnel: &'a Tunnel,
+    result: Option<&'a TunnelResult>,
+}
+
+/// The table, or why there is none.
+pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
+    let columns = columns(facts);
+    if columns.is_empty() {
+        return vec![
+            el("h2").text("Tunnels").into(),
+            el("p").class("note").text("The graft has no tunnels, or there is no graft: choose one at the left.").into(),
+        ];
+    }
+    let tied = facts.tied();
+    let head = columns.iter().map(|column| {
+        el("th").with("scope", "col").tie(&column.tunnel.id, tied).with("tabindex", "0").text(column.tunnel.serves.clone())
+    });
+    let row = |title: &str, note: &str, cell: &dyn Fn(&Column<'_>) -> Cell| {
+        let note = (!note.is_empty()).then(|| el("small").text(note));
+        let cells = columns.iter().map(|column| cell(column).element(&column.tunnel.id, tied));
+        el("tr").child(el("th").with("scope", "row").text(title).children(note)).children(cells)
+    };
+    let table = el("table")
+        .class("tunnels")
+        .child(el("caption").class("for-readers").text("Tunnels against their ostia"))
+        .child(el("thead").child(el("tr").child(el("td")).children(head)))
+        .child(
+            el("tbody")
+                .child(row("Type", "", &|c| Cell::words(report_words::flow(c.tunnel.flow))))
+                .child(row("Wired from", "", &wired_from))
+                .child(row("Edge clearance", "along the wall", &clearance).class("chief"))
+                .child(row("", "on the centreline, centres", &|c| {
+                    Cell::number(c.result.map(|r| &r.clearance_centreline_mm), |v| report_words::mm(*v)).quiet()
+                }))
+                .child(row("Clock error", "", &clock_error).class("chief"))
+                .child(row("", "hours, wall", &clock_error_more))
+                .child(row("Straight", "mouth to ostium", &|c| {
+                    Cell::number(c.result.map(|r| &r.straight_mm), |v| report_words::mm(*v))
+                }))
+                .child(row("Twist drift", "at the vessel", &|c| drift(facts, c.tunnel)))
+                .child(row("Verdict", "worst of its rules", &|c| verdict(facts, c.tunnel)).class("chief")),
+        );
+    let mut all: Vec<Node> = vec![table.into()];
+    all.extend(reasons(&columns));
+    all
+}
+
+fn columns<'a>(facts: &Facts<'a>) -> Vec<Column<'a>> {
+    let drawn = facts.drawn;
+    let grafts = facts.plan.case.components.iter().filter_map(|component| component.graft.as_deref());
+    grafts
+        .flat_map(|graft| &graft.tunnels)
+        .map(|tunnel| Column {
+            tunnel,
+            result: facts.plan.tunnels.iter().find(|r| r.id == tunnel.id && Some(r.possibility) == drawn),
+        })
+        .collect()
+}
+
+/// What stands in a cell: words, or a dotted question mark with the reason.
+struct Cell {
+    words: String,
+    why: Option<String>,
+    class: &'static str,
+    word: Option<Word>,
+}
+
+impl Cell {
+    fn words(words: impl Into<String>) -> Cell {
+        Cell { words: words.into(), why: None, class: "", word: None }
+    }
+
+    fn unknown(why: impl Into<String>) -> Cell {
+        Cell { words: report_words::UNKNOWN.into(), why: Some(why.into()), class: "", word: None }
+    }
+
+    fn number<T>(quantity: Option<&extrados::quantity::Quantity<T>>, say: impl Fn(&T) -> String) -> Cell {
+        match quantity {
+            None => Cell::unknown(extrados::message::NOT_PLACED),
+            Some(quantity) => match (quantity.value(), quantity.why()) {
+                (Some(value), _) => Cell::words(say(value)),
+                (None, why) => Cell::unknown(why.unwrap_or_default()),
+            },
+        }
+    }
+
+    fn quiet(mut self) -> Cell {
+        self.class = "quiet";
+        self
+    }
+
+    fn element(self, id: &str, tied: Option<&str>) -> Element {
+        let cell = el("td").class(self.class).tie(id, tied);
+        match (self.why, self.word) {
+            (Some(why), _) => cell.child(el("span").class("unknown").with("title", why).text(self.words)),
+            (None, Some(word)) => cell.child(sign(word)).text(self.words),
+            (None, None) => cell.text(self.words),
+        }
+    }
+}
+
+fn wired_from(column: &Column<'_>) -> Cell {
+    match &column.tunnel.wired_from {
+        Some(word) => Cell::words(words::shown("/components/*/graft/tunnels/*/wired_from", word)),
+        None => Cell::unknown("Nobody entered from where it is wired."),
+    }
+}
+
+fn clearance(column: &Column<'_>) -> Cell {
+    let mut cell = Cell::number(column.result.map(|r| &r.edge_clearance_mm), |v| report_words::mm(*v));
+    if column.result.is_some_and(|result| result.state == TunnelState::WrongSide) {
+        cell.class = "wrong";
+    }
+    cell
+}
+
+fn clock_error(column: &Column<'_>) -> Cell {
+    Cell::number(column.result.map(|r| &r.clock_error), |angle| report_words::turn(*angle))
+}
+
+fn clock_error_more(column: &Column<'_>) -> Cell {
+    let Some(result) = column.result else { return Cell::words("") };
+    match (result.clock_error.value(), result.clock_error_wall_mm.value()) {
+        (Some(angle), Some(wall)) => {
+            Cell::words(format!("{} h, {}", report_words::hours(*angle), report_words::mm(wall.abs()))).quiet()
+        }
+        _ => Cell::words(""),
+    }
+}
+
+fn drift(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
+    let drift = |station: f64| -> Option<Angle> { facts.plan.anatomy.as_ref().ok()?.drift(station) };
+    let ostium = facts.plan.anatomy.as_ref().ok().and_then(|anatomy| anatomy.ostium_of(&tunnel.serves));
+    match ostium.and_then(|ostium| drift(ostium.place.station_mm)) {
+        Some(angle) => Cell::words(report_words::turn(angle)),
+        None => Cell::unknown("The arch plane or the vessel's ostium is not known."),
+    }
+}
+
+fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
+    let worst = facts.plan.verdicts.iter().filter(|verdict| verdict.of == tunnel.id).map(|verdict| verdict.word).min();
+    match worst {
+        Some(word) => Cell { word: Some(word), ..Cell::words(word.as_str()) },
+        None => Cell::words("no rule"),
+    }
+}
+
+/// Why numbers are missing, each reason once, and what a wrong side is.
+fn reasons(columns: &[Column<'_>]) -> Vec<Node> {
+    let mut said: Vec<String> = Vec::new();
+    let mut say = |sentence: String| {
+        if !said.contains(&sentence) {
+            said.push(sentence);
+        }
+    };
+    for column in columns {
+        let Some(result) = column.result else {
+            say(extrados::message::NOT_PLACED.into());
+            continue;
+        };
+        let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
+        for why in whys.into_iter().flatten() {
+            say(format!("{}: {why}", column.tunnel.serves));
+        }
+        if result.state == TunnelState::WrongSide {
+            say(format!("{}: {}.", column.tunnel.serves, report_words::state(result)));
+        }
+    }
+    said.into_iter().map(|sentence| el("p").class("note why").text(sentence).into()).collect()
+}

@@ -1,0 +1,78 @@
+//! The verdicts, rule by rule in the order of the rules, so that nothing jumps while dragging. The
+//! limits are changed in place; who judges by what source stands with them.
+
+use super::Facts;
+use super::form;
+use super::sign::sign;
+use crate::tree::{Element, Node, el};
+use crate::words;
+use extrados::casefile::case::Rule;
+use extrados::report::words as report_words;
+use extrados::rules::measure;
+use extrados::rules::verdict::Verdict;
+
+/// All rules with their verdicts.
+pub fn verdicts(facts: &Facts<'_>) -> Vec<Node> {
+    let mut said: Vec<Node> = vec![el("h2").text("Rules").into()];
+    for (index, rule) in facts.plan.rules.iter().enumerate() {
+        said.push(group(facts, index, rule).into());
+    }
+    said
+}
+
+fn group(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
+    let measure = measure::find(&rule.measure);
+    let name = measure.map_or(rule.measure.as_str(), |measure| measure.name);
+    let sentence = report_words::rule_subject(rule);
+    let rows = facts.plan.verdicts.iter().filter(|verdict| verdict.rule_index == index);
+    let rows: Vec<Element> = rows.map(|verdict| row(facts, verdict)).collect();
+    let none = rows.is_empty().then(|| el("p").class("note").text("Nothing in this plan to judge."));
+    let required = (!rule.required).then(|| el("small").text("not required"));
+    el("section")
+        .class("rule")
+        .child(el("h3").text(name).children(required).child(limits(facts, index, rule)))
+        .child(el("p").class("note").text(format!("{sentence}. Source: {}.", source(rule))))
+        .child(el("ul").children(rows))
+        .children(none)
+}
+
+fn source(rule: &Rule) -> &str {
+    if rule.source.is_empty() { "none given" } else { &rule.source }
+}
+
+/// `at least [5] at most [50] mm`, each limit a field.
+fn limits(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
+    let field = |key: &str, words: &str, limit: Option<f64>| {
+        let pointer = format!("/rules/{index}/{key}");
+        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {}", rule.unit)).0
+    };
+    el("span")
+        .class("limits")
+        .child(el("span").text("at least"))
+        .child(field("at_least", "At least", rule.at_least))
+        .child(el("span").text("at most"))
+        .child(field("at_most", "At most", rule.at_most))
+        .child(el("span").class("unit").text(words::unit_sign(&rule.unit)))
+}
+
+fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
+    let word = verdict.word.as_str();
+    let (value, margin) = match (verdict.value, verdict.margin, verdict.error) {
+        (Some(value), Some(margin), Some(error)) => (
+            el("span").class("value").text(report_words::with_unit(value, &verdict.unit)),
+            format!("{} ± {}", words::margin(margin, &verdict.unit), report_words::with_unit(error, &verdict.unit)),
+        ),
+        _ => (el("span").class("value").child(el("span").class("unknown").text(report_words::UNKNOWN)), String::new()),
+    };
+    let why = verdict.why.as_ref().map(|why| el("p").class("note why").text(why.clone()));
+    el("li")
+        .class(word)
+        .tie(&verdict.of, facts.tied())
+        .with("tabindex", "0")
+        .child(sign(verdict.word))
+        .child(el("span").class("of").text(facts.name_of(&verdict.of)))
+        .child(value)
+        .child(el("span").class("margin").text(margin))
+        .child(el("span").class("word").text(word))
+        .children(why)
+}

@@ -1,0 +1,267 @@
+//! What dispatch promises: one drag is one step, undoing all gives the start, a refused input
+//! changes nothing that is open.
+
+use super::*;
+use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
+use extrados::scene::axes::Along;
+
+fn start() -> Store {
+    let graft = Arc::new(Graft { label: "one".into(), length_mm: 170.0, ..Graft::default() });
+    let component = Component {
+        id: "arch".into(),
+        kind: ComponentKind::ArchGraft,
+        stage: None,
+        graft: Some(graft),
+        placement: Some(Placement { held_u_mm: 0.0, station_mm: 8.0, clock_deg: 0.0 }),
+        in_vessel: None,
+        at_mm: None,
+        diameter_mm: None,
+        length_mm: None,
+    };
+    let ostium = OstiumInput {
+        id: "o1".into(),
+        station_mm: 70.0,
+        clock_deg: Some(15.0),
+        along_mm: Some(14.0),
+        across_mm: Some(13.0),
+    };
+    let case = Case {
+        components: vec![component],
+        anatomy: Arc::new(AnatomyInput { ostia: vec![ostium], ..AnatomyInput::default() }),
+        ..Case::default()
+    };
+    Store::new(Arc::new(case), Source { name: "plain-arch.json".into(), demo: true })
+}
+
+fn at(station_mm: f64, clock_deg: f64) -> Action {
+    Action::Place { component: 0, placement: Placement { held_u_mm: 0.0, station_mm, clock_deg } }
+}
+
+fn placement(store: &Store) -> Placement {
+    store.state().moved().map(|(_, _, placement)| placement).expect("the test case has a placed graft")
+}
+
+#[test]
+fn one_drag_is_one_step() {
+    let mut store = start();
+    let revision = store.state().revision;
+    store.dispatch(Action::BeginGesture);
+    for step in 1..=50 {
+        assert!(store.dispatch(at(8.0 + f64::from(step), 0.0)).case);
+    }
+    store.dispatch(Action::EndGesture);
+    assert_eq!(placement(&store).station_mm, 58.0);
+    assert_eq!(store.state().revision, revision + 50);
+    store.dispatch(Action::Undo);
+    assert_eq!(placement(&store).station_mm, 8.0);
+    assert_eq!(store.undoes(), None);
+    store.dispatch(Action::Redo);
+    assert_eq!(placement(&store).station_mm, 58.0);
+}
+
+#[test]
+fn typed_edits_are_one_step_each() {
+    let mut store = start();
+    for station in [9.0, 10.0, 11.0] {
+        store.dispatch(at(station, 0.0));
+    }
+    store.dispatch(Action::Undo);
+    assert_eq!(placement(&store).station_mm, 10.0);
+}
+
+#[test]
+fn a_field_is_filled_in_and_what_does_not_fit_stays_typed() {
+    let mut store = start();
+    let fill = |pointer: &str, value: Value| Action::Fill { pointer: pointer.into(), value, typed: "typed".into() };
+    assert!(store.dispatch(fill("/clock/twelve_oclock_is", "straight_up".into())).case);
+    assert_eq!(store.state().now.case.clock.twelve_oclock_is, Some(TwelveOClock::StraightUp));
+    let before = store.state().now.clone();
+    assert!(!store.dispatch(fill("/errors/diameter_sd_mm", Value::from(-3.0))).case);
+    let refused = store.state().refused.clone().expect("a negative error does not fit");
+    assert_eq!((refused.pointer.as_str(), refused.typed.as_str()), ("/errors/diameter_sd_mm", "typed"));
+    assert!(!refused.fault.trim().is_empty());
+    assert_eq!(store.state().now, before);
+    store.dispatch(fill("/errors/diameter_sd_mm", Value::from(2.0)));
+    assert_eq!(store.state().refused, None);
+}
+
+#[test]
+fn a_limit_makes_the_default_rules_the_case_s_own() {
+    let mut store = start();
+    let fill = Action::Fill { pointer: "/rules/0/at_least".into(), value: Value::from(7.0), typed: "7".into() };
+    assert!(store.dispatch(fill).case);
+    let rules = &store.state().now.case.rules;
+    assert_eq!(rules.len(), defaults::rules().len());
+    assert_eq!(rules[0].at_least, Some(7.0));
+    store.dispatch(Action::Undo);
+    assert!(store.state().now.case.rules.is_empty());
+}
+
+#[test]
+fn a_drag_given_up_goes_back() {
+    let mut store = start();
+    store.dispatch(Action::BeginGesture);
+    store.dispatch(at(30.0, 12.0));
+    store.dispatch(Action::GiveUpGesture);
+    assert_eq!(placement(&store).station_mm, 8.0);
+    assert_eq!((store.undoes(), store.in_gesture()), (None, false));
+}
+
+#[test]
+fn a_drag_shares_the_anatomy() {
+    let mut store = start();
+    let anatomy = store.state().now.case.anatomy.clone();
+    store.dispatch(at(30.0, 12.0));
+    assert!(Arc::ptr_eq(&anatomy, &store.state().now.case.anatomy));
+}
+
+#[test]
+fn what_cannot_be_placed_changes_nothing() {
+    let mut store = start();
+    let before = store.state().now.clone();
+    for action in [
+        at(f64::NAN, 0.0),
+        at(0.0, f64::INFINITY),
+        Action::Place { component: 7, placement: Placement { held_u_mm: 0.0, station_mm: 0.0, clock_deg: 0.0 } },
+    ] {
+        assert!(!store.dispatch(action).case);
+    }
+    assert_eq!(store.state().now, before);
+    assert_eq!(store.undoes(), None);
+}
+
+#[test]
+fn a_refused_input_leaves_all_else_as_it_is() {
+    let mut store = start();
+    store.dispatch(at(30.0, 0.0));
+    let (before, revision) = (store.state().now.clone(), store.state().revision);
+    let faults = Faults::from(extrados::fault::Fault::new("x", "line 1", "It is no case.", "Choose a case."));
+    let changed = store.dispatch(Action::Tell(Notice::refused("bad.json was not opened.", faults)));
+    assert!(changed.shown && !changed.case);
+    assert_eq!(store.state().now, before);
+    assert_eq!(store.state().revision, revision);
+    assert!(store.state().unsaved());
+}
+
+#[test]
+fn opening_can_be_undone_and_unsaved_follows_the_file() {
+    let mut store = start();
+    assert!(!store.state().unsaved());
+    store.dispatch(at(30.0, 0.0));
+    assert!(store.state().unsaved());
+    store.dispatch(Action::Saved);
+    assert!(!store.state().unsaved());
+    let other = Arc::new(Case { label: "other".into(), ..Case::default() });
+    let source = Source { name: "other.json".into(), demo: false };
+    store.dispatch(Action::Open { case: other, source, notice: None });
+    assert_eq!((store.state().now.case.label.as_str(), store.state().unsaved()), ("other", false));
+    store.dispatch(Action::Undo);
+    assert_eq!(store.state().now.source.name, "plain-arch.json");
+    assert_eq!(placement(&store).station_mm, 30.0);
+}
+
+#[test]
+fn the_answer_to_the_hand_is_one_step_and_turns_what_was_typed_once() {
+    let mut store = start();
+    let clock = |store: &Store| store.state().now.case.anatomy.ostia[0].clock_deg;
+    store.dispatch(Action::AnswerHand(ThreeOClock::BackRight));
+    assert_eq!(clock(&store), Some(-15.0));
+    assert!(!store.dispatch(Action::AnswerHand(ThreeOClock::BackRight)).case);
+    store.dispatch(Action::Undo);
+    assert_eq!(clock(&store), Some(15.0));
+    assert_eq!(store.state().now.case.clock.three_oclock_is, None);
+    assert_eq!(store.undoes(), None);
+}
+
+#[test]
+fn another_graft_is_taken_where_the_first_lies() {
+    let mut store = start();
+    let graft = Arc::new(Graft { label: "two".into(), ..Graft::default() });
+    store.dispatch(Action::TakeGraft { component: 0, graft: graft.clone() });
+    let taken = store.state().now.case.components[0].graft.clone().expect("it was taken");
+    assert_eq!(taken.label, "two");
+    assert_eq!(placement(&store).station_mm, 8.0, "the graft changes, its place does not");
+    store.dispatch(Action::TakeGraft { component: 1, graft });
+    assert_eq!(store.state().now.case.components[1].id, "arch2");
+}
+
+#[test]
+fn a_tie_or_a_choice_of_view_is_no_step() {
+    let mut store = start();
+    assert!(store.dispatch(Action::Tie(Some("t1".into()))).shown);
+    assert!(!store.dispatch(Action::Tie(Some("t1".into()))).shown);
+    assert!(store.dispatch(Action::Show(Show::Along(Along::OuterCurve))).shown);
+    assert_eq!((store.undoes(), store.state().revision), (None, 0));
+}
+
+/// Numbers without order: the upper bits of a linear congruential generator (Knuth, MMIX).
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self, sides: u64) -> u64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % sides
+    }
+}
+
+fn random_action(dice: &mut Dice) -> Action {
+    match dice.roll(14) {
+        0..=3 => at(dice.roll(200) as f64, dice.roll(360) as f64 - 179.0),
+        4 => Action::BeginGesture,
+        5 => Action::EndGesture,
+        6 => Action::GiveUpGesture,
+        7 => Action::AnswerHand(if dice.roll(2) == 0 { ThreeOClock::FrontLeft } else { ThreeOClock::BackRight }),
+        8 => {
+            let label = format!("graft {}", dice.roll(3));
+            Action::TakeGraft { component: dice.roll(3) as usize, graft: Arc::new(Graft { label, ..Graft::default() }) }
+        }
+        9 => {
+            let (pointer, value) = match dice.roll(4) {
+                0 => ("/label", Value::from(format!("case {}", dice.roll(3)))),
+                1 => ("/clock/twelve_oclock_is", Value::from("straight_up")),
+                2 => ("/rules/0/at_least", Value::from(dice.roll(9))),
+                _ => ("/no/such/field", Value::from(1)),
+            };
+            Action::Fill { pointer: pointer.into(), value, typed: String::new() }
+        }
+        10 => Action::Saved,
+        11 => Action::Tie(Some(format!("t{}", dice.roll(3)))),
+        12 => Action::Undo,
+        _ => Action::Redo,
+    }
+}
+
+// Ten thousand random sequences: whatever was done, undoing all gives the start and redoing all
+// gives the end; the revision never goes back.
+#[test]
+fn undoing_all_gives_the_start_and_redoing_all_the_end() {
+    let mut dice = Dice(20_260_801);
+    for sequence in 0..10_000 {
+        let mut store = start();
+        let first = store.state().now.clone();
+        let mut revision = 0;
+        for _ in 0..dice.roll(30) {
+            let before = store.state().now.clone();
+            let changed = store.dispatch(random_action(&mut dice));
+            let state = store.state();
+            assert!(state.revision >= revision);
+            assert_eq!(changed.case, state.revision > revision, "sequence {sequence}");
+            assert!(changed.case || state.now == before, "sequence {sequence}: a change is said");
+            revision = state.revision;
+        }
+        store.dispatch(Action::EndGesture);
+        let last = store.state().now.clone();
+        let mut steps = 0;
+        while store.undoes().is_some() {
+            store.dispatch(Action::Undo);
+            steps += 1;
+            assert!(steps <= 30, "sequence {sequence}: undo comes to an end");
+        }
+        assert!(store.state().now == first, "sequence {sequence}");
+        for _ in 0..steps {
+            store.dispatch(Action::Redo);
+        }
+        // Steps that lay ahead when the sequence ended are still ahead.
+        assert!(store.state().now == last, "sequence {sequence}");
+    }
+}

@@ -1,0 +1,119 @@
+//! How things are shown: choices that are no part of the case and are never written to its file.
+
+use extrados::scene::axes::{Along, Around};
+
+/// Paper of the sheet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// 297 × 210 mm.
+    #[default]
+    A4,
+    /// 279.4 × 215.9 mm.
+    Letter,
+}
+
+/// What can be left off the map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Layer {
+    /// Landing zones.
+    Zones,
+    /// Bodies of the tunnels inside the graft.
+    Bodies,
+    /// Dimension lines of the clearances.
+    Dimensions,
+    /// Mouths as the other possibilities have them.
+    OtherPossibilities,
+}
+
+impl Layer {
+    /// Every layer with its name in markup and in words.
+    pub const ALL: [(Layer, &str, &str); 4] = [
+        (Layer::Zones, "zones", "zones"),
+        (Layer::Bodies, "bodies", "tunnel bodies"),
+        (Layer::Dimensions, "dimensions", "dimensions"),
+        (Layer::OtherPossibilities, "others", "other possibilities"),
+    ];
+
+    /// The layer with a name in markup.
+    pub fn named(name: &str) -> Option<Layer> {
+        Layer::ALL.into_iter().find(|(_, known, _)| *known == name).map(|(layer, _, _)| layer)
+    }
+}
+
+impl Paper {
+    /// The value by which the print style chooses its page.
+    pub fn class(self) -> &'static str {
+        match self {
+            Paper::A4 => "a4",
+            Paper::Letter => "letter",
+        }
+    }
+
+    /// Room of the map on the sheet, mm.
+    pub fn map_mm(self) -> [f64; 2] {
+        match self {
+            Paper::A4 => [277.0, 108.0],
+            Paper::Letter => [259.0, 113.0],
+        }
+    }
+}
+
+/// All choices.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct View {
+    /// Along which line stations are laid out.
+    pub along: Along,
+    /// In what the way around is counted.
+    pub around: Around,
+    /// Which possibility is drawn, by its place in the plan's list.
+    pub possibility: usize,
+    /// Paper of the sheet.
+    pub paper: Paper,
+    /// What is left off the map.
+    pub hidden: Vec<Layer>,
+}
+
+/// One change of the choices.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Show {
+    /// Stations along a line.
+    Along(Along),
+    /// The way around in a unit.
+    Around(Around),
+    /// A possibility is drawn.
+    Possibility(usize),
+    /// Another paper.
+    Paper(Paper),
+    /// A layer is shown or hidden.
+    Layer(Layer, bool),
+}
+
+impl View {
+    /// Takes over one change; says whether anything differs.
+    pub fn apply(&mut self, show: Show) -> bool {
+        let before = self.clone();
+        match show {
+            Show::Along(along) => self.along = along,
+            Show::Around(around) => self.around = around,
+            Show::Possibility(place) => self.possibility = place,
+            Show::Paper(paper) => self.paper = paper,
+            Show::Layer(layer, shown) => {
+                self.hidden.retain(|hidden| *hidden != layer);
+                if !shown {
+                    self.hidden.push(layer);
+                }
+            }
+        }
+        *self != before
+    }
+
+    /// Whether a layer is shown.
+    pub fn shows(&self, layer: Layer) -> bool {
+        !self.hidden.contains(&layer)
+    }
+
+    /// Choices that belong to the case that is put away.
+    pub fn forget_case(&mut self) {
+        self.possibility = 0;
+    }
+}
