@@ -42,9 +42,10 @@ fn source(rule: &Rule) -> &str {
 
 /// `at least [5] at most [50] mm`, each limit a field.
 fn limits(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
+    let unit = measure::find(&rule.measure).map_or(rule.unit.as_str(), |measure| measure.unit);
     let field = |key: &str, words: &str, limit: Option<f64>| {
         let pointer = format!("/rules/{index}/{key}");
-        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {}", rule.unit)).0
+        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {unit}")).0
     };
     el("span")
         .class("limits")
@@ -52,7 +53,7 @@ fn limits(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
         .child(field("at_least", "At least", rule.at_least))
         .child(el("span").text("at most"))
         .child(field("at_most", "At most", rule.at_most))
-        .child(el("span").class("unit").text(words::unit_sign(&rule.unit)))
+        .child(el("span").class("unit").text(words::unit_sign(unit)))
 }
 
 fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
@@ -60,7 +61,7 @@ fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
     let (value, margin) = match (verdict.value, verdict.margin, verdict.error) {
         (Some(value), Some(margin), Some(error)) => (
             el("span").class("value").text(report_words::with_unit(value, &verdict.unit)),
-            format!("{} ± {}", words::margin(margin, &verdict.unit), report_words::with_unit(error, &verdict.unit)),
+            words::margin_with_error(margin, error, &verdict.unit),
         ),
         _ => (el("span").class("value").child(el("span").class("unknown").text(report_words::UNKNOWN)), String::new()),
     };
