@@ -131,12 +131,12 @@ def errors():
 
 
 def rules():
-    def rule(name, measure, at_least, at_most, unit, line=None, to=None):
-        return {"id": name, "measure": measure, "of": "each", "when": {}, "line": line, "to": to,
+    def rule(name, measure, at_least, at_most, unit, line=None, to=None, of="each"):
+        return {"id": name, "measure": measure, "of": of, "when": {}, "line": line, "to": to,
                 "at_least": at_least, "at_most": at_most, "unit": unit, "required": True, "source": UNSOURCED}
     return [rule("r1", "tunnel.edge_clearance_mm", 5, 50, "mm", to="edge"),
-            rule("r2", "tunnel.clock_error_deg", -45, 45, "deg"),
-            rule("r3", "graft.proximal_oversize_percent", 10, 20, "percent"),
+            rule("r2", "tunnel.clock_error_deg", None, 45, "deg"),
+            rule("r3", "graft.proximal_oversize_percent", 10, 20, "percent", of="arch"),
             rule("r4", "keep_clear.distance_mm", 0, None, "mm"),
             rule("r5", "anatomy.origin_to_first_ostium_mm", 40, None, "mm", line="inner", to="edge")]
 
@@ -172,33 +172,34 @@ def case(label, diagnosis, points, origin_at, anatomy, components, **more):
             "clock": {"three_oclock_is": "front_left", "twelve_oclock_is": "arch_plane"},
             "anatomy": {"centreline": {"points_lps_mm": points, "smoothing_length_mm": more.pop("smoothing", 7), "origin": "sinotubular_junction", "origin_at_mm": origin_at},
                         "sheet_arch": None, **anatomy},
-            "components": components, "errors": errors(), "rules": rules(), **more}
+            "components": components, "errors": errors(), "rules": [r for r in rules() if components or r["of"] == "each"], **more}
 
 
 # ---------------------------------------------------------------- the grafts
+# The bodies of two tunnels never share a stretch of graft, so that each could be sewn.
 def two_tunnel():
-    return graft("invented demo graft, two tunnels", [(38, 37.5, 37.5, True), (52, 37.5, 29, False), (84, 29, 29, False), (98, 29, 33, False), (176, 33, 31, True)],
+    return graft("invented demo graft, two tunnels", [(38, 36.6, 36.6, True), (52, 36.6, 29, False), (84, 29, 29, False), (98, 29, 33, False), (176, 33, 31, True)],
                  [tunnel("t1", "IA", "antegrade", 47, 12, (13, 11), 11.5, 24, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 66, 0, (10, 9), 8.5, 23, "left_carotid")])
+                  tunnel("t2", "LCCA", "antegrade", 66, 0, (10, 9), 8.5, 18, "left_carotid")])
 
 
 def three_tunnel():
-    return graft("invented demo graft, three tunnels", [(29, 36.5, 36.5, True), (40, 36.5, 26.5, False), (116, 26.5, 26.5, False), (127, 26.5, 30, False), (191, 30, 28.5, True)],
+    return graft("invented demo graft, three tunnels", [(29, 35.4, 35.4, True), (40, 35.4, 26.5, False), (116, 26.5, 26.5, False), (127, 26.5, 30, False), (191, 30, 28.5, True)],
                  [tunnel("t1", "IA", "antegrade", 31, 0, (12, 10), 10.5, 22, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 49, 0, (10, 8), 7.5, 21, "left_carotid"),
+                  tunnel("t2", "LCCA", "antegrade", 49, 0, (10, 8), 7.5, 17, "left_carotid"),
                   tunnel("t3", "LSA", "retrograde", 113, 0, (11, 9), 8.5, 26, "femoral")], length_kept_by="axis")
 
 
 def dissection_graft():
-    return graft("invented demo graft, two tunnels, for a surgical graft", [(31, 33.5, 33.5, True), (43, 33.5, 26, False), (78, 26, 26, False), (90, 26, 29.5, False), (185, 29.5, 27, True)],
+    return graft("invented demo graft, two tunnels, for a surgical graft", [(31, 33.9, 33.9, True), (43, 33.9, 26, False), (78, 26, 26, False), (90, 26, 29.5, False), (185, 29.5, 27, True)],
                  [tunnel("t1", "IA", "antegrade", 40, 9, (12, 10), 10.5, 22, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 59, -3, (9, 8), 7.5, 21, "left_carotid")])
+                  tunnel("t2", "LCCA", "antegrade", 59, -3, (9, 8), 7.5, 18, "left_carotid")])
 
 
 def shelf_graft():
     return graft("invented demo graft from the shelf, three tunnels", [(36, 40.5, 40.5, True), (50, 40.5, 30.5, False), (93, 30.5, 30.5, False), (105, 30.5, 34.5, False), (171, 34.5, 33, True)],
-                 [tunnel("t1", "IA", "antegrade", 44, 15, (13, 11), 11.5, 24, "right_arm"),
-                  tunnel("t2", "LCCA", "antegrade", 52, -30, (11, 9), 8.5, 23, "left_carotid"),
+                 [tunnel("t1", "IA", "antegrade", 42, 15, (13, 11), 11.5, 24, "right_arm"),
+                  tunnel("t2", "LCCA", "antegrade", 61, -30, (11, 9), 8.5, 18, "left_carotid"),
                   tunnel("t3", "LSA", "retrograde", 84, 0, (11, 9), 9.5, 25, "femoral")])
 
 
@@ -212,7 +213,7 @@ def plain_arch():
     lean = [(-25, -3), (0, 2), (30, 8), (52, 9), (72, -3), (92, -7), (112, 3), (140, 7), (190, 4), (306, -2)]
     points, zero = measured(trace(heading, lean, -25, 306), seed=11)
     anatomy = {
-        "lumen": [oval(-20, 26.5, 23.0, 100), oval(-10, 35.5, 33.0, 60), oval(0, 31.4, 29.6, 75), oval(15, 32.8, 31.2, 80), oval(30, 33.4, 31.6, 95), oval(46, 33.2, 31.4, 100),
+        "lumen": [oval(-20, 26.5, 23.0, 100), oval(-10, 35.5, 33.0, 60), oval(0, 32.6, 30.8, 75), oval(15, 32.9, 31.2, 80), oval(30, 33.2, 31.5, 95), oval(46, 33.0, 31.3, 100),
                   area(58, 32.4), contour(70, [16.4, 16.3, 16.0, 15.7, 15.5, 15.6, 15.9, 16.2, 16.3, 16.1, 16.0, 16.2]), oval(85, 31.2, 29.4, 20), oval(101, 29.8, 28.0, 10),
                   oval(122, 28.8, 27.2, 170), oval(150, 27.8, 26.6, 40), area(185, 26.4), oval(225, 25.8, 24.8, 60), area(262, 25.0), oval(298, 24.4, 23.4, 90)],
         "wall": [{"from_station_mm": -20, "to_station_mm": 300, "kind": "native", "signs": [], "diameter_measured": "outer_to_outer"}],
@@ -234,7 +235,7 @@ def steep_arch():
     lean = [(-25, 0), (0, 3), (25, 22), (38, 36), (52, 35), (66, 6), (80, -22), (94, -20), (108, -2), (122, 17), (136, 12), (150, 4), (165, -1), (306, 0)]
     points, zero = measured(trace(heading, lean, -25, 306), seed=23)
     anatomy = {
-        "lumen": [oval(-20, 25.5, 22.5, 95), oval(-10, 34.5, 32.5, 70), oval(0, 30.6, 29.2, 60), oval(14, 31.6, 30.4, 85), oval(28, 32.2, 30.8, 90), oval(42, 31.4, 30.0, 80),
+        "lumen": [oval(-20, 25.5, 22.5, 95), oval(-10, 34.5, 32.5, 70), oval(0, 31.4, 29.9, 60), oval(14, 31.8, 30.4, 85), oval(28, 32.0, 30.6, 90), oval(42, 31.4, 30.0, 80),
                   oval(55, 30.2, 28.8, 30), contour(68, [14.8, 14.9, 14.7, 14.4, 14.1, 13.9, 14.0, 14.2, 14.3, 14.5, 14.6, 14.7]), oval(82, 28.4, 26.8, 15), area(97, 27.0),
                   oval(115, 26.8, 25.4, 160), oval(145, 26.2, 25.0, 50), area(185, 25.2), oval(230, 24.8, 23.6, 70), oval(296, 23.8, 22.8, 85)],
         "wall": [{"from_station_mm": -20, "to_station_mm": 300, "kind": "native", "signs": [], "diameter_measured": "outer_to_outer"}],

@@ -34,7 +34,7 @@ TUNNEL_FIELDS = ("mouth_station_mm", "mouth_clock_deg", "offset_mm", "clearance_
                  "clock_error_deg", "clock_error_wall_mm", "straight_mm")
 QUANTITIES = ("centreline length", "residual", "arch plane", "centreline points", "tangent", "outer curve", "outer wall points", "curvature", "twist drift",
               "ostium wall points", "take-off", "mouth points", "mouth nearest station", "mouth nearest clock",
-              *(f.rsplit("_", 1)[0].replace("_", " ") + (" (degrees)" if f == "clock_error_deg" else "") for f in TUNNEL_FIELDS), "origin to first ostium")
+              *(f.rsplit("_", 1)[0].replace("_", " ") + (" (degrees)" if f == "clock_error_deg" else "") for f in TUNNEL_FIELDS), "origin to first ostium", "keep-clear distance")
 OPEN_FIGURES = ("length 197.8 mm", "residual 0.45 to 0.60 mm", "plane normal", "twist drift at 0, 40, 67, 140", "two openings")
 
 
@@ -80,9 +80,9 @@ class Comparison:
         self.add(quantity, abs(d), where)
 
 
-def compare(name, case, report):
+def compare(name, case, report, ref=None):
     """Compares one report with the reference of its case."""
-    out, ref = Comparison(name), Reference(case)
+    out, ref = Comparison(name), ref or Reference(case)
     a, line = ref.anatomy, ref.anatomy.line
     c = report["centreline"]
     out.both("centreline length", c["length_mm"], line.length, "centreline")
@@ -151,7 +151,31 @@ def compare(name, case, report):
         if rule is not None and line.origin_marked and a.ostia[0].get("along_mm") is not None:
             ours = a.origin_to_edge(rule.get("line") or "inner", rule.get("to") != "centre")
             out.both("origin to first ostium", v["value"], ours, v["rule"])
+        if v["measure"] == "keep_clear.distance_mm" and ref.keep_clear.get(v["of"]) is not None:
+            out.both("keep-clear distance", v["value"], ref.keep_clear[v["of"]], v["of"])
     return out
+
+
+def spoilt(report):
+    """The same report with one number made wrong at a time: (what is spoilt, the quantity that must show it, report)."""
+    def change(path, amount):
+        copy = json.loads(json.dumps(report))
+        place = copy
+        for step in path[:-1]:
+            place = place[step]
+        place[path[-1]] += amount
+        return copy
+    middle = len(report["stations"]) // 2
+    yield "a shorter centreline", "centreline length", change(["centreline", "length_mm"], -0.1)
+    yield "a moved centreline point", "centreline points", change(["stations", middle, "point_lps_mm", 1], 0.1)
+    yield "a turned outer curve", "outer curve", change(["stations", middle, "outer_lps", 0], 0.01)
+    yield "a wrong twist drift", "twist drift", change(["stations", middle, "twist_drift_deg"], 0.2)
+    yield "a moved ostium", "ostium wall points", change(["ostia", 0, "wall_point_lps_mm", 2], 0.1)
+    yield "a wrong clearance", "clearance", change(["tunnels", 0, "clearance_mm"], 0.1)
+    yield "a wrong edge clearance", "edge clearance", change(["tunnels", -1, "edge_clearance_mm"], -0.1)
+    yield "a wrong clock error", "clock error (degrees)", change(["tunnels", -1, "clock_error_deg"], 0.2)
+    yield "a mouth that is not where its station says", "mouth nearest station", change(["tunnels", 0, "mouth_station_mm"], 0.1)
+    yield "a tunnel left out", "mouth points", {**report, "tunnels": report["tunnels"][1:]}
 
 
 def run(program, *arguments):
@@ -236,10 +260,15 @@ def main():
         print("The program was not named: give --bin PATH or set EXTRADOS_BIN.", file=sys.stderr)
         return 2
 
-    results, figures, broken = [], [], []
+    results, figures, broken, proved = [], [], [], []
     for path in paths:
         try:
-            results.append(compare(path.stem, load(path), report_of(options.bin, path)))
+            case, report = load(path), report_of(options.bin, path)
+            ref = Reference(case)
+            results.append(compare(path.stem, case, report, ref))
+            if not given and not proved and all(q.get("edge_clearance_mm") is not None for q in report.get("tunnels", [{}])):
+                # The comparison itself must be able to fail: spoil one number at a time and see that it is noticed.
+                proved = [(what, any(m.startswith(quantity + ":") for m in compare(path.stem, case, bad, ref).misses)) for what, quantity, bad in spoilt(report)]
         except (RuntimeError, ValueError, KeyError, TypeError, OSError) as fault:
             broken.append(f"{path.name}: {type(fault).__name__}: {fault}")
     folder = os.environ.get("EXTRADOS_OPEN_DATA")
@@ -266,6 +295,12 @@ def main():
     for what, good, said in figures:
         print(f"{'ok  ' if good else 'MISS'} open-aorta: {what}: {said}")
         passed, failed = passed + good, failed + (not good)
+    for what, noticed in proved:
+        if not noticed:
+            print(f"MISS the comparison does not notice {what}")
+        passed, failed = passed + noticed, failed + (not noticed)
+    if not given and not proved:
+        broken.append("no report could be used to show that the comparison can fail")
     for sentence in broken:
         print(f"MISS {sentence}")
         failed += 1

@@ -221,6 +221,7 @@ class Anatomy:
         self.lumen = Lumen(a["lumen"])
         self.ostia = sorted(a["ostia"], key=lambda o: o["station_mm"])
         self.vessels = {v["id"]: v for v in a.get("vessels", [])}
+        self.keep_clear = a.get("keep_clear", [])
         self.first = self.ostia[0]["station_mm"]
         self.last = self.ostia[-1]["station_mm"]
         self._plane()
@@ -452,13 +453,29 @@ def tunnel_values(anatomy, component):
     return out
 
 
+def keep_clear_values(anatomy, component):
+    """Wall length from the rim of each point that must stay free to the proximal fabric edge, at the point's clock; None where
+    the edge lies upstream of it: fabric may cover it, and this reference does not look."""
+    edge = Lie(anatomy, component, "axis").edge
+    if component["placement"]["held_u_mm"] != 0 or edge < anatomy.line.start:
+        return {}
+    out = {}
+    for q in anatomy.keep_clear:
+        free = q["station_mm"] <= edge and q.get("radius_mm") is not None and q.get("clock_deg") is not None
+        out[q["id"]] = anatomy.wall_length(q["station_mm"], edge, q["clock_deg"]) - q["radius_mm"] if free else None
+    return out
+
+
 class Reference:
     """All reference values of one case."""
 
     def __init__(self, case):
         self.case = case
         self.anatomy = Anatomy(case)
-        self.tunnels = [row for c in case.get("components", []) if c.get("graft") and c.get("placement") for row in tunnel_values(self.anatomy, c)]
+        placed = [c for c in case.get("components", []) if c.get("graft") and c.get("placement")]
+        self.tunnels = [row for c in placed for row in tunnel_values(self.anatomy, c)]
+        # The graft that reaches furthest upstream decides.
+        self.keep_clear = keep_clear_values(self.anatomy, min(placed, key=lambda c: c["placement"]["station_mm"])) if placed else {}
 
     def text(self):
         """The values as a page of text."""
@@ -482,6 +499,8 @@ class Reference:
             edge = f"{t['edge_clearance_mm']:8.3f}" if "edge_clearance_mm" in t else " unknown"
             rows.append(head + f"mouth s {t['mouth_station_mm']:8.3f} clock {t['mouth_clock_deg']:8.3f} | clearance {t['clearance_mm']:8.3f} edge {edge} "
                         f"centreline {t['clearance_centreline_mm']:8.3f} | clock error {t['clock_error_deg']:8.3f} deg {t['clock_error_wall_mm']:7.3f} mm | straight {t['straight_mm']:.3f}")
+        for name, distance in self.keep_clear.items():
+            rows.append(f"  keep clear {name}: {'not looked at' if distance is None else f'{distance:.3f} mm of wall to the fabric'}")
         return "\n".join(rows)
 
 

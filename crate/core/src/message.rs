@@ -224,7 +224,10 @@ mod tests {
             clock_uncertain(1.0),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
-        assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");
+        assert_eq!(
+            filled[0],
+            "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further."
+        );
         assert_eq!(filled[3], "There is no measure called m{x}.");
         for text in &filled {
             assert!(!text.contains("  ") && !text.contains("()"), "{text}");

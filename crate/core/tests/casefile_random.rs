@@ -1,5 +1,6 @@
 //! Random case files: the table and the typed case agree, and no mutation makes the reader panic.
 #![cfg(not(target_family = "wasm"))]
+#![allow(clippy::unwrap_used)]
 
 use extrados::casefile::shape::{Field, MOST_ID_CHARS, Shape};
 use extrados::casefile::{Case, Document, check, document, fields};
@@ -44,11 +45,13 @@ fn fitting(shape: &'static Shape) -> BoxedStrategy<Value> {
         .prop_map(Value::from)
         .boxed(),
         Shape::Whole { least, most } => (*least..=*most).prop_map(Value::from).boxed(),
-        Shape::Text { .. } | Shape::Suggested(_) => string_regex("\\PC{0,20}").unwrap().prop_map(Value::from).boxed(),
+        Shape::Text { .. } | Shape::Suggested(_) => {
+            string_regex("\\PC{0,20}").unwrap().prop_map(Value::from).boxed()
+        }
         Shape::Id => {
             let pattern = format!("[A-Za-z0-9_-]{{1,{MOST_ID_CHARS}}}");
             string_regex(&pattern).unwrap().prop_map(Value::from).boxed()
-        },
+        }
         Shape::Date => Just(json!("2026-03-31")).boxed(),
         Shape::Choice(words) => select(*words).prop_map(|word| Value::from(word.word)).boxed(),
         Shape::Flag => any::<bool>().prop_map(Value::from).boxed(),
@@ -169,10 +172,33 @@ fn hostile() -> BoxedStrategy<Value> {
     prop_oneof![
         Just(Value::Null),
         any::<bool>().prop_map(Value::from),
-        prop_oneof![Just(0.0), Just(-0.0), Just(-1.0), Just(1e308), Just(5e-324), -400.0..400.0, any::<f64>()].prop_map(Value::from),
+        prop_oneof![
+            Just(0.0),
+            Just(-0.0),
+            Just(-1.0),
+            Just(1e308),
+            Just(5e-324),
+            -400.0..400.0,
+            any::<f64>()
+        ]
+        .prop_map(Value::from),
         any::<i64>().prop_map(Value::from),
         any::<u64>().prop_map(Value::from),
-        select(vec!["", "IA", "o1", "t1", "each", "arch", "area", "contour", "plug", "9", "ä\u{0}\u{202e}", "2026-02-31"]).prop_map(Value::from),
+        select(vec![
+            "",
+            "IA",
+            "o1",
+            "t1",
+            "each",
+            "arch",
+            "area",
+            "contour",
+            "plug",
+            "9",
+            "ä\u{0}\u{202e}",
+            "2026-02-31"
+        ])
+        .prop_map(Value::from),
         Just(json!([])),
         Just(json!({})),
         Just(json!([[[[{}]]]])),
@@ -192,7 +218,9 @@ fn collect(value: &Value, pointer: &mut String, into: &mut Vec<String>) {
         pointer.truncate(length);
     };
     match value {
-        Value::Array(items) => items.iter().enumerate().for_each(|(index, item)| inside(&index.to_string(), item)),
+        Value::Array(items) => {
+            items.iter().enumerate().for_each(|(index, item)| inside(&index.to_string(), item))
+        }
         Value::Object(map) => map.iter().for_each(|(key, item)| inside(key, item)),
         _ => {}
     }

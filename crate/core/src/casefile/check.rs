@@ -149,7 +149,13 @@ impl Checker {
     }
 
     /// Every known key of an object, then the keys nobody knows.
-    fn keys(&mut self, object: &Map<String, Value>, known: &[&[Field]], tagged: Option<&Tagged>, label: &str) {
+    fn keys(
+        &mut self,
+        object: &Map<String, Value>,
+        known: &[&[Field]],
+        tagged: Option<&Tagged>,
+        label: &str,
+    ) {
         let known = || known.iter().flat_map(|fields| fields.iter());
         for field in known() {
             self.field(object, field, label);
@@ -162,11 +168,15 @@ impl Checker {
                 checker.fault(
                     "unknown_key",
                     || match tagged.and_then(|tagged| other_variant(tagged, key)) {
-                        Some(word) => format!("{label} has the key \"{key}\", which belongs to the kind \"{word}\"."),
+                        Some(word) => {
+                            format!("{label} has the key \"{key}\", which belongs to the kind \"{word}\".")
+                        }
                         None => format!("{label} has the key {}, which is not known.", quoted(key)),
                     },
                     || match nearest(key, known().map(|field| field.name)) {
-                        Some(name) => format!("Did you mean \"{name}\"? Remarks of your own belong under \"notes\"."),
+                        Some(name) => {
+                            format!("Did you mean \"{name}\"? Remarks of your own belong under \"notes\".")
+                        }
                         None => "Remove it; remarks of your own belong under \"notes\".".into(),
                     },
                 );
@@ -271,7 +281,9 @@ impl Checker {
             code,
             || format!("{label} is {}; it must be {wanted}.", described(value)),
             || match value {
-                Value::String(text) if code == "not_a_number" && text.trim().parse::<f64>().is_ok_and(f64::is_finite) => {
+                Value::String(text)
+                    if code == "not_a_number" && text.trim().parse::<f64>().is_ok_and(f64::is_finite) =>
+                {
                     format!("Write {} without quotation marks.", text.trim())
                 }
                 Value::String(text) if code == "not_a_number" && text.contains(',') => {
@@ -291,7 +303,8 @@ pub(super) fn push_step(pointer: &mut String, step: &str) {
 
 /// The first word of another variant that knows this key.
 fn other_variant(tagged: &Tagged, key: &str) -> Option<&'static str> {
-    let variant = tagged.variants.iter().find(|variant| variant.fields.iter().any(|field| field.name == key))?;
+    let variant =
+        tagged.variants.iter().find(|variant| variant.fields.iter().any(|field| field.name == key))?;
     variant.words.first().copied()
 }
 
@@ -319,7 +332,11 @@ pub(super) fn quoted(text: &str) -> String {
 
 /// A number's digits, with an exponent where they would not end.
 fn digits(number: f64) -> String {
-    if number != 0.0 && !(1e-6..1e9).contains(&number.abs()) { format!("{number:e}") } else { number.to_string() }
+    if number != 0.0 && !(1e-6..1e9).contains(&number.abs()) {
+        format!("{number:e}")
+    } else {
+        number.to_string()
+    }
 }
 
 fn described(value: &Value) -> String {

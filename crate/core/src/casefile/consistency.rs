@@ -63,7 +63,12 @@ pub fn case(value: &Value) -> Faults {
         if let [low, high] = items(value, &["carm", limit])
             && low.as_f64() >= high.as_f64()
         {
-            look.fault("empty_stretch", format!("/carm/{limit}"), "The lower limit is not below the upper one.", "Write the lower limit first.");
+            look.fault(
+                "empty_stretch",
+                format!("/carm/{limit}"),
+                "The lower limit is not below the upper one.",
+                "Write the lower limit first.",
+            );
         }
     }
     look.faults
@@ -98,7 +103,9 @@ impl<'v> Look<'v> {
 
     fn anatomy_order(&mut self, case: &Value) {
         let Some(anatomy) = case.get("anatomy") else { return };
-        if anatomy.get("centreline").is_some_and(Value::is_object) && anatomy.get("sheet_arch").is_some_and(Value::is_object) {
+        if anatomy.get("centreline").is_some_and(Value::is_object)
+            && anatomy.get("sheet_arch").is_some_and(Value::is_object)
+        {
             self.fault(
                 "two_arches",
                 "/anatomy".into(),
@@ -126,13 +133,16 @@ impl<'v> Look<'v> {
             {
                 self.grows("station_mm", before, station, &place);
             }
-            if let (Some(largest), Some(smallest)) = (number(section, "largest_mm"), number(section, "smallest_mm"))
+            if let (Some(largest), Some(smallest)) =
+                (number(section, "largest_mm"), number(section, "smallest_mm"))
                 && smallest > largest
             {
                 self.fault(
                     "smallest_above_largest",
                     format!("{place}/smallest_mm"),
-                    format!("The smallest diameter, {smallest} mm, is larger than the largest, {largest} mm."),
+                    format!(
+                        "The smallest diameter, {smallest} mm, is larger than the largest, {largest} mm."
+                    ),
                     "Swap the two.",
                 );
             }
@@ -148,7 +158,8 @@ impl<'v> Look<'v> {
         }
         self.all_grow(items(anatomy, &["true_lumen"]), "station_mm", "/anatomy/true_lumen");
         for (index, section) in items(anatomy, &["true_lumen"]).iter().enumerate() {
-            if let (Some(own), Some(whole)) = (number(section, "diameter_mm"), number(section, "whole_diameter_mm"))
+            if let (Some(own), Some(whole)) =
+                (number(section, "diameter_mm"), number(section, "whole_diameter_mm"))
                 && own > whole
             {
                 self.fault(
@@ -160,7 +171,11 @@ impl<'v> Look<'v> {
             }
         }
         for (index, vessel) in items(anatomy, &["vessels"]).iter().enumerate() {
-            self.all_grow(items(vessel, &["diameters"]), "at_mm", &format!("/anatomy/vessels/{index}/diameters"));
+            self.all_grow(
+                items(vessel, &["diameters"]),
+                "at_mm",
+                &format!("/anatomy/vessels/{index}/diameters"),
+            );
         }
         for (index, stretch) in items(anatomy, &["wall"]).iter().enumerate() {
             self.stretch(stretch, "from_station_mm", "to_station_mm", &format!("/anatomy/wall/{index}"));
@@ -239,7 +254,12 @@ impl<'v> Look<'v> {
             let Some(id) = text(item, "id") else { continue };
             let place = format!("{place}/{index}/id");
             if id == "each" {
-                self.fault("reserved_id", place, "\"each\" cannot be an id: rules use it for all.", "Choose another id.");
+                self.fault(
+                    "reserved_id",
+                    place,
+                    "\"each\" cannot be an id: rules use it for all.",
+                    "Choose another id.",
+                );
             } else if let Some((other, first)) = self.ids.get(id) {
                 let text = format!("The id {} already names a {} at {first}.", quoted(id), other.words());
                 self.fault("doubled_id", place, text, "Give each part of the file its own id.");
@@ -261,12 +281,18 @@ impl<'v> Look<'v> {
         match self.ids.get(id).map(|(part, _)| *part) {
             Some(part) if parts.contains(&part) => {}
             Some(part) => {
-                let text = format!("{} is a {}; this must be the id of a {}.", quoted(id), part.words(), wanted());
+                let text =
+                    format!("{} is a {}; this must be the id of a {}.", quoted(id), part.words(), wanted());
                 self.fault("wrong_part", place, text, "Give the id of the right part.");
             }
             None => {
-                let known: Vec<&str> =
-                    self.ids.iter().filter(|(_, (part, _))| parts.contains(part)).map(|(id, _)| *id).take(12).collect();
+                let known: Vec<&str> = self
+                    .ids
+                    .iter()
+                    .filter(|(_, (part, _))| parts.contains(part))
+                    .map(|(id, _)| *id)
+                    .take(12)
+                    .collect();
                 let mend = if known.is_empty() {
                     format!("Add the {} first.", wanted())
                 } else {
@@ -300,7 +326,12 @@ impl<'v> Look<'v> {
             self.refers(bypass, "to", &[Part::Vessel], &place);
             let same = text(bypass, "from").is_some() && text(bypass, "from") == text(bypass, "to");
             if same && text(bypass, "kind") != Some("ligation") {
-                self.fault("leads_to_itself", format!("{place}/to"), "It leads from a vessel to itself.", "Give the vessel that receives.");
+                self.fault(
+                    "leads_to_itself",
+                    format!("{place}/to"),
+                    "It leads from a vessel to itself.",
+                    "Give the vessel that receives.",
+                );
             }
         }
         // A graft from the shelf may be taken before any vessel is measured.
@@ -311,7 +342,12 @@ impl<'v> Look<'v> {
             for name in ["tunnels", "fenestrations", "scallops"] {
                 for (position, opening) in items(component, &["graft", name]).iter().enumerate() {
                     if serves_something {
-                        self.refers(opening, "serves", &[Part::Vessel], &format!("{place}/graft/{name}/{position}"));
+                        self.refers(
+                            opening,
+                            "serves",
+                            &[Part::Vessel],
+                            &format!("{place}/graft/{name}/{position}"),
+                        );
                     }
                 }
             }
@@ -326,7 +362,12 @@ impl<'v> Look<'v> {
         for (index, rule) in items(case, &["rules"]).iter().enumerate() {
             if let Some(of) = text(rule, "of").filter(|of| *of != "each" && !self.ids.contains_key(of)) {
                 let text = format!("Nothing in the file is called {}.", quoted(of));
-                self.fault("no_such_id", format!("/rules/{index}/of"), text, "Write \"each\", or the id of a part of the file.");
+                self.fault(
+                    "no_such_id",
+                    format!("/rules/{index}/of"),
+                    text,
+                    "Write \"each\", or the id of a part of the file.",
+                );
             }
         }
     }
@@ -342,8 +383,14 @@ impl<'v> Look<'v> {
                 let Some(next) = from.get(at) else { break };
                 at = next;
                 if at == id {
-                    let text = format!("The vessel {} leaves from itself, directly or over others.", quoted(id));
-                    self.fault("circle", format!("/anatomy/vessels/{index}/from"), text, "Let the first vessel leave from an ostium.");
+                    let text =
+                        format!("The vessel {} leaves from itself, directly or over others.", quoted(id));
+                    self.fault(
+                        "circle",
+                        format!("/anatomy/vessels/{index}/from"),
+                        text,
+                        "Let the first vessel leave from an ostium.",
+                    );
                     break;
                 }
             }
@@ -435,5 +482,7 @@ fn number(value: &Value, key: &str) -> Option<f64> {
 /// A point as exact bits, so that points can be told apart without a tolerance.
 fn point_bits(point: &Value) -> Vec<u64> {
     // Adding 0 makes −0 and 0 the same.
-    point.as_array().map_or(Vec::new(), |numbers| numbers.iter().take(3).map(|n| (n.as_f64().unwrap_or(0.0) + 0.0).to_bits()).collect())
+    point.as_array().map_or(Vec::new(), |numbers| {
+        numbers.iter().take(3).map(|n| (n.as_f64().unwrap_or(0.0) + 0.0).to_bits()).collect()
+    })
 }

@@ -120,9 +120,20 @@ struct Kind {
     consistency: fn(&Value) -> Faults,
 }
 
-static CASE: Kind = Kind { format: "extrados-case", words: "case file", shape: &fields::CASE, consistency: case_consistency };
-static GRAFT: Kind = Kind { format: "extrados-graft", words: "graft file", shape: &fields::GRAFT, consistency: consistency::graft };
-static RULES: Kind = Kind { format: "extrados-rules", words: "rule file", shape: &fields::RULES, consistency: consistency::rules };
+static CASE: Kind =
+    Kind { format: "extrados-case", words: "case file", shape: &fields::CASE, consistency: case_consistency };
+static GRAFT: Kind = Kind {
+    format: "extrados-graft",
+    words: "graft file",
+    shape: &fields::GRAFT,
+    consistency: consistency::graft,
+};
+static RULES: Kind = Kind {
+    format: "extrados-rules",
+    words: "rule file",
+    shape: &fields::RULES,
+    consistency: consistency::rules,
+};
 static KINDS: [&Kind; 3] = [&CASE, &GRAFT, &RULES];
 
 fn case_consistency(value: &Value) -> Faults {
@@ -164,7 +175,9 @@ fn typed<T: DeserializeOwned>(mut value: Value, kind: &Kind, mut faults: Faults)
 /// The fault of a file of another kind or of a later version.
 fn other_file(value: &Value, kind: &Kind) -> Option<Fault> {
     let format = value.get("format").and_then(Value::as_str);
-    if let Some(other) = KINDS.iter().find(|other| other.format != kind.format && Some(other.format) == format) {
+    if let Some(other) =
+        KINDS.iter().find(|other| other.format != kind.format && Some(other.format) == format)
+    {
         return Some(Fault::new(
             "other_format",
             "/format",
@@ -199,6 +212,15 @@ fn alternatives(case: &Value, kind: &Kind) -> Faults {
                     "Remove it from the changes.",
                 ));
             }
+        }
+        if changes.get("clock").is_some_and(|clock| clock.is_null() || clock.get("three_oclock_is").is_some())
+        {
+            faults.add(Fault::new(
+                "bad_alternative",
+                format!("{place}/clock"),
+                "An alternative cannot change on which side 3:00 lies: every clock would change its side.",
+                "Remove it from the changes.",
+            ));
         }
         let mut changed = case.clone();
         if let Some(map) = changed.as_object_mut() {

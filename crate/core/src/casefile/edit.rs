@@ -19,7 +19,8 @@ use std::sync::Arc;
 /// # Errors
 /// What is wrong with the pointer, or with the case as it would be.
 pub fn set(case: &Case, pointer: &str, value: Value) -> Result<Case, Faults> {
-    let place = fields::lookup(pointer).filter(|_| !pointer.is_empty()).ok_or_else(|| no_such_field(pointer))?;
+    let place =
+        fields::lookup(pointer).filter(|_| !pointer.is_empty()).ok_or_else(|| no_such_field(pointer))?;
     if value.is_null() && place.field.is_some_and(|field| !field.nullable && !field.required) {
         return remove(case, pointer);
     }
@@ -51,39 +52,71 @@ pub fn remove(case: &Case, pointer: &str) -> Result<Case, Faults> {
     change(case, pointer, |parent, key| {
         let there = match parent {
             Value::Object(map) => map.remove(key).is_some(),
-            Value::Array(items) => key.parse().ok().filter(|index| *index < items.len()).map(|index: usize| items.remove(index)).is_some(),
+            Value::Array(items) => key
+                .parse()
+                .ok()
+                .filter(|index| *index < items.len())
+                .map(|index: usize| items.remove(index))
+                .is_some(),
             _ => false,
         };
         if there { Ok(()) } else { Err(no_such_field(pointer)) }
     })
 }
 
-fn change(case: &Case, pointer: &str, apply: impl FnOnce(&mut Value, &str) -> Result<(), Fault>) -> Result<Case, Faults> {
+fn change(
+    case: &Case,
+    pointer: &str,
+    apply: impl FnOnce(&mut Value, &str) -> Result<(), Fault>,
+) -> Result<Case, Faults> {
     let mut whole = serde_json::to_value(case).map_err(|error| {
-        Fault::new("internal", "", format!("The case could not be written: {error}."), "Report this mistake in the program.")
+        Fault::new(
+            "internal",
+            "",
+            format!("The case could not be written: {error}."),
+            "Report this mistake in the program.",
+        )
     })?;
     let (above, last) = pointer.rsplit_once('/').ok_or_else(|| no_such_field(pointer))?;
     let mut parent = &mut whole;
     let mut shape: &'static Shape = &fields::CASE;
     for step in above.split('/').skip(1) {
         let step = unescaped(step);
-        shape = shape.lookup(&format!("/{}", step.replace('~', "~0").replace('/', "~1"))).ok_or_else(|| no_such_field(pointer))?.shape;
+        shape = shape
+            .lookup(&format!("/{}", step.replace('~', "~0").replace('/', "~1")))
+            .ok_or_else(|| no_such_field(pointer))?
+            .shape;
         parent = match parent {
             Value::Object(map) => {
                 let child = map.entry(step).or_insert(Value::Null);
                 if child.is_null() {
-                    *child = if matches!(shape, Shape::List { .. }) { Value::Array(Vec::new()) } else { Value::Object(Map::new()) };
+                    *child = if matches!(shape, Shape::List { .. }) {
+                        Value::Array(Vec::new())
+                    } else {
+                        Value::Object(Map::new())
+                    };
                 }
                 child
             }
-            Value::Array(items) => {
-                step.parse().ok().and_then(|index: usize| items.get_mut(index)).ok_or_else(|| no_such_field(pointer))?
-            }
+            Value::Array(items) => step
+                .parse()
+                .ok()
+                .and_then(|index: usize| items.get_mut(index))
+                .ok_or_else(|| no_such_field(pointer))?,
             _ => return Err(no_such_field(pointer).into()),
         };
     }
     apply(parent, &unescaped(last))?;
     let mut changed = Document::from_value(whole)?.case.as_ref().clone();
+    if changed.clock.three_oclock_is != case.clock.three_oclock_is {
+        return Err(Fault::new(
+            "turns_every_clock",
+            "/clock/three_oclock_is",
+            "The side of 3:00 cannot be set like a plain field: its answer turns every clock of the case.",
+            "Answer the question on the clock of the sheet.",
+        )
+        .into());
+    }
     share(case, &mut changed);
     Ok(changed)
 }
@@ -94,7 +127,11 @@ fn share(old: &Case, new: &mut Case) {
         new.anatomy = Arc::clone(&old.anatomy);
     }
     for component in &mut new.components {
-        let same = old.components.iter().find(|other| other.id == component.id).and_then(|other| other.graft.as_ref());
+        let same = old
+            .components
+            .iter()
+            .find(|other| other.id == component.id)
+            .and_then(|other| other.graft.as_ref());
         if let (Some(graft), Some(same)) = (&mut component.graft, same)
             && graft == same
         {
@@ -108,5 +145,10 @@ fn unescaped(step: &str) -> String {
 }
 
 fn no_such_field(pointer: &str) -> Fault {
-    Fault::new("no_such_field", pointer, "The case has no field here.", "Use the name of a field of the case.")
+    Fault::new(
+        "no_such_field",
+        pointer,
+        "The case has no field here.",
+        "Use the name of a field of the case.",
+    )
 }

@@ -1,6 +1,6 @@
 //! The case file: what the user measured and planned, as JSON with a version.
 //!
-//! [`case`] holds the typed values. [`fields`] is the one table of fields from which checking,
+//! [`case`] holds the typed values, with [`measured`] and [`device`]. [`fields`] is the one table of fields from which checking,
 //! forms, the JSON Schema and the documentation come; [`shape`] is what such a table can say.
 //! [`document`] reads and writes: [`json`] turns bytes into values and back into readable text,
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
@@ -10,12 +10,14 @@
 pub mod case;
 pub mod check;
 pub mod consistency;
+pub mod device;
 pub mod document;
 pub mod edit;
 pub mod fields;
 pub mod hand;
 pub mod json;
 mod layout;
+pub mod measured;
 #[rustfmt::skip]
 pub mod report_fields;
 pub mod schema;

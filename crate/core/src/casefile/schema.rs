@@ -70,7 +70,9 @@ fn schema(shape: &Shape, extra: Extra) -> Map<String, Value> {
             json!({ "type": "string", "maxLength": super::check::MOST_WORD_CHARS, "examples": words })
         }
         Shape::Id => json!({ "type": "string", "pattern": format!("^[A-Za-z0-9_-]{{1,{MOST_ID_CHARS}}}$") }),
-        Shape::Date => json!({ "type": "string", "pattern": "^(19|20|21)[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$" }),
+        Shape::Date => {
+            json!({ "type": "string", "pattern": "^(19|20|21)[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$" })
+        }
         Shape::Choice(words) => {
             json!({ "type": "string", "enum": words.iter().map(|word| word.word).collect::<Vec<_>>() })
         }
@@ -111,7 +113,8 @@ fn object<'f>(
             required.push(field.name);
         }
     }
-    let mut object = Map::from_iter([("type".into(), "object".into()), ("properties".into(), properties.into())]);
+    let mut object =
+        Map::from_iter([("type".into(), "object".into()), ("properties".into(), properties.into())]);
     if !required.is_empty() {
         object.insert("required".into(), required.into());
     }

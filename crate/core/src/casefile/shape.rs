@@ -198,12 +198,16 @@ pub fn is_id(text: &str) -> bool {
 pub fn is_date(text: &str) -> bool {
     let bytes = text.as_bytes();
     let digits = |range: std::ops::Range<usize>| -> Option<u32> {
-        bytes[range].iter().try_fold(0, |sum, byte| byte.is_ascii_digit().then(|| sum * 10 + u32::from(byte - b'0')))
+        bytes[range]
+            .iter()
+            .try_fold(0, |sum, byte| byte.is_ascii_digit().then(|| sum * 10 + u32::from(byte - b'0')))
     };
     if bytes.len() != 10 || bytes[4] != b'-' || bytes[7] != b'-' {
         return false;
     }
-    let (Some(year), Some(month), Some(day)) = (digits(0..4), digits(5..7), digits(8..10)) else { return false };
+    let (Some(year), Some(month), Some(day)) = (digits(0..4), digits(5..7), digits(8..10)) else {
+        return false;
+    };
     let leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
     let days = match month {
         2 => 28 + u32::from(leap),
@@ -235,7 +239,9 @@ impl Shape {
         for step in pointer.strip_prefix('/')?.split('/') {
             let key = step.replace("~1", "/").replace("~0", "~");
             place = match place.shape {
-                Shape::List { of, .. } if key == "*" || key == "-" || key.bytes().all(|b| b.is_ascii_digit()) => {
+                Shape::List { of, .. }
+                    if key == "*" || key == "-" || key.bytes().all(|b| b.is_ascii_digit()) =>
+                {
                     Place { shape: of, field: None }
                 }
                 _ => {
@@ -267,7 +273,17 @@ mod tests {
         for good in ["2024-02-29", "2000-02-29", "1999-12-31"] {
             assert!(is_date(good), "{good}");
         }
-        for bad in ["2023-02-29", "1900-02-29", "2024-13-01", "2024-04-31", "2024-1-1", "24-01-01", "2024-01-00", "", "２024-01-1"] {
+        for bad in [
+            "2023-02-29",
+            "1900-02-29",
+            "2024-13-01",
+            "2024-04-31",
+            "2024-1-1",
+            "24-01-01",
+            "2024-01-00",
+            "",
+            "２024-01-1",
+        ] {
             assert!(!is_date(bad), "{bad}");
         }
     }

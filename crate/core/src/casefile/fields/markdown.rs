@@ -1,11 +1,12 @@
 //! The field table as documentation.
 
-use crate::casefile::shape::{Field, Range, Shape, Word};
+use crate::casefile::shape::{Field, Shape, Word};
 use std::fmt::Write;
 
 /// Every field of a shape as Markdown, one line a field, under a heading.
 pub fn markdown(title: &str, shape: &Shape) -> String {
-    let mut out = format!("# {title}\n\n| field | what it is | value | needed |\n| --- | --- | --- | --- |\n");
+    let mut out =
+        format!("# {title}\n\n| field | what it is | value | needed |\n| --- | --- | --- | --- |\n");
     rows(&mut out, shape, "");
     out
 }
@@ -20,7 +21,13 @@ fn rows(out: &mut String, shape: &Shape, path: &str) {
         };
         let kinds = if kinds.is_empty() { String::new() } else { format!(" (kind {})", kinds.join(", ")) };
         // Writing into a String cannot fail.
-        let _ = writeln!(out, "| `{path}` | **{}**{kinds}. {} | {} | {needed} |", field.label, field.help, value_words(&field.shape));
+        let _ = writeln!(
+            out,
+            "| `{path}` | **{}**{kinds}. {} | {} | {needed} |",
+            field.label,
+            field.help,
+            value_words(&field.shape)
+        );
         match &field.shape {
             Shape::List { of, .. } => rows(out, of, &format!("{path}/*")),
             shape => rows(out, shape, &path),
@@ -46,10 +53,14 @@ fn fields_with_kinds(shape: &Shape) -> Vec<(&'static Field, &'static [&'static s
 fn value_words(shape: &Shape) -> String {
     match shape {
         Shape::Object(_) | Shape::Tagged(_) => "object".into(),
-        Shape::List { of, at_least, at_most } if at_least == at_most => format!("list of {at_most}: {}", value_words(of)),
+        Shape::List { of, at_least, at_most } if at_least == at_most => {
+            format!("list of {at_most}: {}", value_words(of))
+        }
         Shape::List { of, at_least: 0, at_most } => format!("list of at most {at_most}: {}", value_words(of)),
-        Shape::List { of, at_least, at_most } => format!("list of {at_least} to {at_most}: {}", value_words(of)),
-        Shape::Number(range) => number_words(range),
+        Shape::List { of, at_least, at_most } => {
+            format!("list of {at_least} to {at_most}: {}", value_words(of))
+        }
+        Shape::Number(range) => range.words(),
         Shape::Whole { least, most } if least == most => format!("{least}"),
         Shape::Whole { least, most } => format!("whole number, {least} to {most}"),
         Shape::Text { most_chars } => format!("text, at most {most_chars} characters"),
@@ -61,10 +72,6 @@ fn value_words(shape: &Shape) -> String {
         Shape::Notes => "object with any keys".into(),
         Shape::Patch => "JSON merge patch".into(),
     }
-}
-
-fn number_words(range: &Range) -> String {
-    range.words()
 }
 
 fn word_list(words: &[Word]) -> String {
