@@ -1,0 +1,68 @@
+//! Compiles the page crate to WebAssembly and writes the glue that joins it to a browser.
+
+use std::path::{Path, PathBuf};
+
+use wasm_bindgen_cli_support::Bindgen;
+
+use crate::house::House;
+use crate::run;
+use crate::tools::{BINDGEN, WasmRoad};
+
+/// The compiled page.
+pub struct Module {
+    /// The WebAssembly.
+    pub wasm: Vec<u8>,
+    /// The script that joins it to the browser; it makes one name, `wasm_bindgen`.
+    pub glue: String,
+}
+
+/// Compiles the page; gives the file the compiler wrote.
+///
+/// # Errors
+/// Where it does not compile.
+pub fn compile(house: &House, road: &WasmRoad) -> Result<PathBuf, String> {
+    let mut cargo = road.cargo(house);
+    cargo
+        .args(["rustc", "--quiet", "--release", "--package", "extrados-page", "--lib", "--crate-type", "cdylib"])
+        .args(road.last_words())
+        .env("CARGO_ENCODED_RUSTFLAGS", remaps(house).join("\u{1f}"));
+    run::live(&mut cargo)?;
+    Ok(house.target.join(crate::tools::WASM).join("release").join("extrados_page.wasm"))
+}
+
+/// Paths of this machine would stand in the module (where a panic says its place): they are
+/// replaced, so that every machine makes the same bytes.
+fn remaps(house: &House) -> Vec<String> {
+    let home = std::env::var_os("HOME").map(PathBuf::from);
+    let cargo_home = std::env::var_os("CARGO_HOME").map(PathBuf::from).or(home.map(|home| home.join(".cargo")));
+    let mut flags = vec![format!("--remap-path-prefix={}=.", house.root.display())];
+    if let Some(cargo_home) = cargo_home {
+        flags.push(format!("--remap-path-prefix={}=cargo", cargo_home.display()));
+    }
+    flags
+}
+
+/// Writes the glue for a compiled page.
+///
+/// # Errors
+/// Where the page was compiled with another wasm-bindgen than this tool.
+pub fn bind(compiled: &Path) -> Result<Module, String> {
+    let sentence = |fault: &dyn std::fmt::Display| {
+        format!("The glue cannot be written: {fault:#}. The page must use wasm-bindgen ={BINDGEN}.")
+    };
+    let mut output = Bindgen::new()
+        .input_path(compiled)
+        .no_modules(true)
+        .map_err(|fault| sentence(&fault))?
+        .typescript(false)
+        // There is no file beside the page to load from.
+        .omit_default_module_path(true)
+        .remove_name_section(true)
+        .remove_producers_section(true)
+        .generate_output()
+        .map_err(|fault| sentence(&fault))?;
+    if output.snippets().values().any(|list| !list.is_empty()) || !output.local_modules().is_empty() {
+        return Err("The page holds scripts of its own, which cannot be packed: the page's logic is Rust.".into());
+    }
+    Ok(Module { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
+}
