@@ -29,8 +29,8 @@ impl Case {
         for step in case.procedure.iter_mut().flat_map(|procedure| &mut procedure.steps) {
             step.placement = step.placement.map(mirrored_placement);
         }
-        for alternative in &mut case.alternatives {
-            mirror_patch(&mut alternative.changes);
+        for changes in case.alternatives.iter_mut().filter_map(|a| a.changes.as_object_mut()) {
+            mirror_patch(changes);
         }
         case
     }
@@ -139,10 +139,7 @@ mod tests {
                 name: "turned".into(),
                 changes: serde_json::json!({
                     "components": [{ "placement": { "clock_deg": 30.0 }, "graft": { "markers": [{ "clock_deg": 90.0 }] } }]
-                })
-                .as_object()
-                .cloned()
-                .unwrap(),
+                }),
             }],
             ..Case::default()
         }
