@@ -147,7 +147,10 @@ impl App {
 
     /// Does one thing and draws what it changed.
     pub fn act(&mut self, action: Action) {
-        if matches!(&action, Action::Tell(notice) if !notice.faults.is_empty()) {
+        // What was refused or is asked takes the focus, so that nobody misses it.
+        let asks = matches!(action, Action::BeginImport(_) | Action::Import)
+            || matches!(&action, Action::Tell(notice) if !notice.faults.is_empty());
+        if asks {
             self.focus_next = Some(panels::notice::SUMMARY);
         }
         if self.store.dispatch(action).shown {
@@ -205,7 +208,7 @@ impl App {
         let map = self.map(&facts);
         let shown = [
             panels::bar::bar(&facts),
-            panels::notice::notice(&facts),
+            [panels::notice::notice(&facts), panels::import_form::import_form(&facts)].concat(),
             panels::entry::entry(&facts),
             panels::head::head(&facts),
             panels::choices::choices(&facts),
@@ -359,6 +362,7 @@ impl App {
                     self.drag = None;
                     self.act(Action::GiveUpGesture);
                 } else {
+                    self.act(Action::CancelImport);
                     self.act(Action::Dismiss);
                 }
             }

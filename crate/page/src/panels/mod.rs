@@ -11,6 +11,7 @@ pub mod entry;
 pub mod form;
 pub mod head;
 pub mod help;
+pub mod import_form;
 pub mod notice;
 pub mod possibilities;
 pub mod sheet;
@@ -81,3 +82,6 @@ impl<'a> Facts<'a> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

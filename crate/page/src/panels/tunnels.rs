@@ -173,26 +173,26 @@ fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
     }
 }
 
-/// Why numbers are missing, each reason once, and what a wrong side is.
+/// Why numbers are missing and what lies on the wrong side, each reason once with its vessels.
 fn reasons(columns: &[Column<'_>]) -> Vec<Node> {
-    let mut said: Vec<String> = Vec::new();
-    let mut say = |sentence: String| {
-        if !said.contains(&sentence) {
-            said.push(sentence);
-        }
-    };
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
     for column in columns {
-        let Some(result) = column.result else {
-            say(message::NOT_PLACED.into());
-            continue;
+        let whys: Vec<String> = match column.result {
+            None => vec![message::NOT_PLACED.into()],
+            Some(result) => {
+                let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
+                let wrong = (result.state == TunnelState::WrongSide).then(|| format!("{}.", report_words::state(result)));
+                whys.into_iter().flatten().map(str::to_owned).chain(wrong).collect()
+            }
         };
-        let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
-        for why in whys.into_iter().flatten() {
-            say(format!("{}: {why}", column.tunnel.serves));
-        }
-        if result.state == TunnelState::WrongSide {
-            say(format!("{}: {}.", column.tunnel.serves, report_words::state(result)));
+        for why in whys {
+            let vessel = column.tunnel.serves.as_str();
+            match said.iter_mut().find(|(known, _)| *known == why) {
+                Some((_, vessels)) if !vessels.contains(&vessel) => vessels.push(vessel),
+                Some(_) => {}
+                None => said.push((why, vec![vessel])),
+            }
         }
     }
-    said.into_iter().map(|sentence| el("p").class("note why").text(sentence).into()).collect()
+    said.into_iter().map(|(why, of)| el("p").class("note why").text(format!("{}: {why}", of.join(", "))).into()).collect()
 }
