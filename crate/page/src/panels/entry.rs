@@ -106,8 +106,8 @@ fn clock(facts: &Facts<'_>) -> Element {
         None => section("Sheet's clock").class("ask"),
         Some(hand) => {
             let word = match hand {
-                ThreeOClock::FrontLeft => "3:00 is front-left",
-                ThreeOClock::BackRight => "3:00 is back-right",
+                ThreeOClock::FrontLeft => "3:00 front-left",
+                ThreeOClock::BackRight => "3:00 back-right",
             };
             folded("Sheet's clock", word.into())
         }

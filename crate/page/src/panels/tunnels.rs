@@ -48,7 +48,7 @@ pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
                 .child(row("Wired from", "", &wired_from))
                 .child(row("Edge clearance", "along the wall at the ostium's clock", &clearance).class("chief"))
                 .child(row("", "centre to centre, on the centreline", &centres).class("lesser"))
-                .child(row("Clock error", "mouth less ostium", &clock_error).class("chief"))
+                .child(row("Clock error", "mouth less ostium; hours, wall", &clock_error).class("chief"))
                 .child(row("Straight", "mouth to ostium", &|c| {
                     Cell::number(c.result.map(|r| &r.straight_mm), |v| report_words::mm(*v))
                 }))
@@ -105,7 +105,7 @@ impl Cell {
         let mut cell = Cell::words(report_words::degrees(angle.abs()));
         let side = units::clock_side(angle);
         if !side.is_empty() {
-            cell.below.push(format!("to the {side}"));
+            cell.below.push(side.into());
         }
         cell
     }
@@ -113,7 +113,7 @@ impl Cell {
     fn element(self, id: &str, tied: Option<&str>) -> Element {
         let cell = el("td").class(self.class).tie(id, tied);
         let cell = match (self.why, self.word) {
-            (Some(why), _) => cell.child(el("span").class("unknown").with("title", why).text(self.words)),
+            (Some(why), _) => cell.child(el("span").class("query").with("title", why).text(self.words)),
             (None, Some(word)) => cell.child(sign(word)).text(self.words),
             (None, None) => cell.text(self.words),
         };
@@ -152,7 +152,7 @@ fn clock_error(column: &Column<'_>) -> Cell {
         return Cell::number(Some(&result.clock_error), |angle| report_words::degrees(angle.abs()));
     };
     let mut cell = Cell::turn(*angle);
-    cell.below.push(format!("{} h, {}", report_words::hours(*angle), report_words::mm(wall.abs())));
+    cell.below.push(format!("{}, {}", report_words::hours(*angle), report_words::mm(wall.abs())));
     cell
 }
 
