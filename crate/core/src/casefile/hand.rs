@@ -30,7 +30,9 @@ impl Case {
             step.placement = step.placement.map(mirrored_placement);
         }
         for alternative in &mut case.alternatives {
-            mirror_patch(&mut alternative.changes);
+            if let Value::Object(changes) = &mut alternative.changes {
+                mirror_patch(changes);
+            }
         }
         case
     }
@@ -139,10 +141,7 @@ mod tests {
                 name: "turned".into(),
                 changes: serde_json::json!({
                     "components": [{ "placement": { "clock_deg": 30.0 }, "graft": { "markers": [{ "clock_deg": 90.0 }] } }]
-                })
-                .as_object()
-                .cloned()
-                .unwrap(),
+                }),
             }],
             ..Case::default()
         }
@@ -155,10 +154,7 @@ mod tests {
         let clocks: Vec<_> = answered.anatomy.ostia.iter().map(|ostium| ostium.clock_deg).collect();
         assert_eq!(clocks, [Some(-15.0), None, Some(180.0)]);
         assert_eq!(answered.anatomy.vessels[0].lean_deg, Some(-5.0));
-        assert_eq!(
-            answered.anatomy.lumen[0].kind,
-            LumenKind::Contour { radii_mm: vec![17.0, 20.0, 19.0, 18.0] }
-        );
+        assert_eq!(answered.anatomy.lumen[0].kind, LumenKind::Contour { radii_mm: vec![17.0, 20.0, 19.0, 18.0] });
         assert_eq!(answered.components[0].placement.unwrap().clock_deg, -20.0);
         let patch = &answered.alternatives[0].changes["components"][0];
         assert_eq!(patch["placement"]["clock_deg"], -30.0);
