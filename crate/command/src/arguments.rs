@@ -74,9 +74,7 @@ pub fn parse() -> Result<Command, Failure> {
         None | Some("help") => Ok(Command::Help),
         Some("version") => Ok(Command::Version),
         Some("report") => Ok(Command::Report { case: only(files)?, json }),
-        Some("map") => {
-            Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map })
-        }
+        Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("import") if files.is_empty() => Err(Failure::usage("Name at least one file to import.")),
         Some("import") => Ok(Command::Import { files, out: out.ok_or_else(needs_out)?, options }),
         Some("schema") => {

@@ -117,10 +117,8 @@ fn write(path: &Path, text: &str) -> Result<Done, Failure> {
 
 /// The map as SVG text.
 fn map(plan: &Plan, given: &MapOptions) -> String {
-    let size = Size::Fit {
-        width_mm: given.width_mm.unwrap_or(MAP_MM.0),
-        height_mm: given.height_mm.unwrap_or(MAP_MM.1),
-    };
+    let size =
+        Size::Fit { width_mm: given.width_mm.unwrap_or(MAP_MM.0), height_mm: given.height_mm.unwrap_or(MAP_MM.1) };
     let options = Options {
         size,
         medium: Medium::Paper,
@@ -136,9 +134,7 @@ fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<D
     for (name, value) in given {
         options.set(name, value).map_err(Failure::of)?;
     }
-    let named = |path: &PathBuf| {
-        Ok(NamedBytes { name: path.display().to_string(), bytes: read(path)? })
-    };
+    let named = |path: &PathBuf| Ok(NamedBytes { name: path.display().to_string(), bytes: read(path)? });
     let files = files.iter().map(named).collect::<Result<Vec<_>, Failure>>()?;
     let imported = extrados::import::import(&files, &options).map_err(Failure::of)?;
     let mut done = write(out, &document::write(&imported.case))?;

@@ -109,6 +109,8 @@ messages! {
     MEASURE_AGAIN "measure_again" "Outside by less than the error of measurement: measure again.";
     /// The rule has no limit.
     NO_LIMIT "no_limit" "The rule has no limit: enter at least or at most.";
+    /// Nothing of the kind that a rule is about.
+    NOTHING_ENTERED "nothing_entered" "Nothing was entered that this rule could be about.";
     /// A rule names a measure that does not exist.
     NO_MEASURE "no_measure" "There is no measure called {id}.";
     /// A rule names a thing that does not exist.
@@ -224,10 +226,7 @@ mod tests {
             clock_uncertain(1.0),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
-        assert_eq!(
-            filled[0],
-            "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further."
-        );
+        assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");
         assert_eq!(filled[3], "There is no measure called m{x}.");
         for text in &filled {
             assert!(!text.contains("  ") && !text.contains("()"), "{text}");

@@ -141,12 +141,8 @@ impl Plan {
             if chosen.iter().any(|t| t.id == tunnel.id) {
                 continue;
             }
-            let hangs_on = self
-                .verdicts
-                .iter()
-                .filter(|v| v.of == tunnel.id)
-                .min_by_key(|v| v.word)
-                .and_then(|v| v.hangs_on);
+            let hangs_on =
+                self.verdicts.iter().filter(|v| v.of == tunnel.id).min_by_key(|v| v.word).and_then(|v| v.hangs_on);
             let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
             chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
         }

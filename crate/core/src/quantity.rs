@@ -82,9 +82,7 @@ impl<T> Quantity<T> {
     /// Another quantity computed from this one, without a change of error.
     pub fn map<U>(&self, f: impl FnOnce(&T) -> U) -> Quantity<U> {
         match self {
-            Quantity::Known { value, error, from } => {
-                Quantity::Known { value: f(value), error: *error, from: *from }
-            }
+            Quantity::Known { value, error, from } => Quantity::Known { value: f(value), error: *error, from: *from },
             Quantity::Unknown { why } => Quantity::Unknown { why: why.clone() },
         }
     }

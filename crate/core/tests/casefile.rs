@@ -45,8 +45,7 @@ fn a_case_reads_back_as_it_was_written() {
 #[test]
 fn numbers_read_back_exactly() {
     let mut value = every_key();
-    let numbers: [f64; 5] =
-        [0.1 + 0.2, 1.0 / 3.0, 97.000_000_000_000_01, 5e-324, 123_456.789_012_345_67 / 128.0];
+    let numbers: [f64; 5] = [0.1 + 0.2, 1.0 / 3.0, 97.000_000_000_000_01, 5e-324, 123_456.789_012_345_67 / 128.0];
     for (index, number) in numbers.iter().enumerate() {
         value["anatomy"]["centreline"]["points_lps_mm"][index][0] = json!(number);
     }
@@ -117,8 +116,7 @@ fn every_kind_of_fault_is_named_with_its_place() {
     let lumen = "/anatomy/lumen";
     let arch = "/components/0/graft";
     let points = json!([[0, 0, 0], [0, 0, 1], [0, 0, 1], [0, 0, 2], [0, 0, 3]]);
-    let tunnel =
-        json!({ "id": "t9", "serves": "IA", "flow": "antegrade", "mouth_u_mm": 171, "mouth_clock_deg": 0 });
+    let tunnel = json!({ "id": "t9", "serves": "IA", "flow": "antegrade", "mouth_u_mm": 171, "mouth_clock_deg": 0 });
     let no_limit = json!({ "id": "r9", "measure": "m", "at_least": null });
     let rows: Vec<(&str, Value, &str, &str)> = vec![
         // Shape.
@@ -143,18 +141,8 @@ fn every_kind_of_fault_is_named_with_its_place() {
         ("/anatomy/ostia/0/station_mm", Value::Null, "must_be_known", "/anatomy/ostia/0/station_mm"),
         ("/anatomy/ostia/0/clock_deg", json!(-361), "out_of_range", "/anatomy/ostia/0/clock_deg"),
         ("/anatomy/ostia/2", json!({ "id": "o3" }), "missing", "/anatomy/ostia/2"),
-        (
-            "/anatomy/centreline/points_lps_mm/3",
-            json!([1, 2]),
-            "wrong_count",
-            "/anatomy/centreline/points_lps_mm/3",
-        ),
-        (
-            "/anatomy/centreline/points_lps_mm/3/1",
-            json!(5001),
-            "out_of_range",
-            "/anatomy/centreline/points_lps_mm/3/1",
-        ),
+        ("/anatomy/centreline/points_lps_mm/3", json!([1, 2]), "wrong_count", "/anatomy/centreline/points_lps_mm/3"),
+        ("/anatomy/centreline/points_lps_mm/3/1", json!(5001), "out_of_range", "/anatomy/centreline/points_lps_mm/3/1"),
         (
             "/anatomy/centreline/smoothing_length_mm",
             json!(51),
@@ -173,28 +161,13 @@ fn every_kind_of_fault_is_named_with_its_place() {
         ("/anatomy/centreline/points_lps_mm", points, "too_few_points", "/anatomy/centreline/points_lps_mm"),
         (lumen, json!([area(10), area(10)]), "given_twice", "/anatomy/lumen/1/station_mm"),
         (lumen, json!([area(20), area(10)]), "out_of_order", "/anatomy/lumen/1/station_mm"),
-        (
-            "/anatomy/lumen/1/smallest_mm",
-            json!(36.5),
-            "smallest_above_largest",
-            "/anatomy/lumen/1/smallest_mm",
-        ),
+        ("/anatomy/lumen/1/smallest_mm", json!(36.5), "smallest_above_largest", "/anatomy/lumen/1/smallest_mm"),
         ("/anatomy/lumen/3/radii_mm", json!(vec![17; 7]), "too_few_radii", "/anatomy/lumen/3/radii_mm"),
-        (
-            "/anatomy/true_lumen/0/diameter_mm",
-            json!(46),
-            "part_above_whole",
-            "/anatomy/true_lumen/0/diameter_mm",
-        ),
+        ("/anatomy/true_lumen/0/diameter_mm", json!(46), "part_above_whole", "/anatomy/true_lumen/0/diameter_mm"),
         ("/anatomy/wall/0/to_station_mm", json!(0), "empty_stretch", "/anatomy/wall/0/to_station_mm"),
         ("/anatomy/lesion/from_station_mm", json!(90), "empty_stretch", "/anatomy/lesion/to_station_mm"),
         ("/carm/primary_limit_deg", json!([100, -100]), "empty_stretch", "/carm/primary_limit_deg"),
-        (
-            "/anatomy/vessels/1/diameters/1/at_mm",
-            json!(9),
-            "out_of_order",
-            "/anatomy/vessels/1/diameters/1/at_mm",
-        ),
+        ("/anatomy/vessels/1/diameters/1/at_mm", json!(9), "out_of_order", "/anatomy/vessels/1/diameters/1/at_mm"),
         ("/anatomy/landmarks/0/id", json!("IA"), "doubled_id", "/anatomy/landmarks/0/id"),
         ("/rules/0/id", json!("each"), "reserved_id", "/rules/0/id"),
         ("/anatomy/vessels/0/from", json!("o9"), "no_such_id", "/anatomy/vessels/0/from"),
@@ -205,12 +178,7 @@ fn every_kind_of_fault_is_named_with_its_place() {
         ("/anatomy/ways/0/in_vessel", json!("RSA"), "no_such_id", "/anatomy/ways/0/in_vessel"),
         ("/anatomy/ways/0/closed_by/0", json!("IA"), "wrong_part", "/anatomy/ways/0/closed_by/0"),
         ("/components/1/in", json!("t1"), "wrong_part", "/components/1/in"),
-        (
-            "/components/0/graft/tunnels/0/serves",
-            json!("o1"),
-            "wrong_part",
-            "/components/0/graft/tunnels/0/serves",
-        ),
+        ("/components/0/graft/tunnels/0/serves", json!("o1"), "wrong_part", "/components/0/graft/tunnels/0/serves"),
         ("/procedure/steps/0/on", json!("nothing"), "no_such_id", "/procedure/steps/0/on"),
         ("/rules/0/of", json!("t7"), "no_such_id", "/rules/0/of"),
         ("/rules/0/at_most", json!(4), "limits_crossed", "/rules/0/at_most"),
@@ -241,24 +209,14 @@ fn every_kind_of_fault_is_named_with_its_place() {
         ),
         ("/components/0/graft/tunnels/1", tunnel, "off_fabric", "/components/0/graft/tunnels/1/mouth_u_mm"),
         ("/components/0/graft/format", json!("extrados-graft"), "unknown_key", "/components/0/graft/format"),
-        (
-            "/alternatives/0/changes",
-            json!({ "version": 1 }),
-            "bad_alternative",
-            "/alternatives/0/changes/version",
-        ),
+        ("/alternatives/0/changes", json!({ "version": 1 }), "bad_alternative", "/alternatives/0/changes/version"),
         (
             "/alternatives/0/changes",
             json!({ "clock": { "three_oclock_is": "back_right" } }),
             "bad_alternative",
             "/alternatives/0/changes/clock",
         ),
-        (
-            "/alternatives/0/changes",
-            json!({ "clock": null }),
-            "bad_alternative",
-            "/alternatives/0/changes/clock",
-        ),
+        ("/alternatives/0/changes", json!({ "clock": null }), "bad_alternative", "/alternatives/0/changes/clock"),
         ("/alternatives/0/changes", json!({ "lable": "" }), "unknown_key", "/alternatives/0/changes/lable"),
     ];
     assert!(every_key().pointer(arch).is_some());
@@ -294,8 +252,7 @@ fn all_faults_come_at_once() {
 
 #[test]
 fn misspelt_words_get_the_nearest_known_one() {
-    let mend =
-        |pointer: &str, value: Value| faults_of(|case| put(case, pointer, value)).faults[0].mend.clone();
+    let mend = |pointer: &str, value: Value| faults_of(|case| put(case, pointer, value)).faults[0].mend.clone();
     assert!(mend("/anatomy/ostia/0/clok_deg", json!(3)).contains("\"clock_deg\""));
     assert!(mend("/anatomy/ostia/0/Station_mm", json!(3)).contains("\"station_mm\""));
     assert!(mend("/components/0/graft/tunnels/0/flow", json!("antigrade")).contains("\"antegrade\""));
@@ -326,11 +283,7 @@ fn text_that_is_no_case_is_refused_with_its_place() {
         (with(station, "\"station_mm\": 1e999"), "number_too_large", "*"),
         (with(station, "\"station_mm\": NaN"), "not_a_number", "*"),
         (with(station, "\"station_mm\": -Infinity"), "not_a_number", "*"),
-        (
-            with(station, "\"station_mm\": 70, \"station_mm\": 71"),
-            "doubled_key",
-            "/anatomy/ostia/0/station_mm",
-        ),
+        (with(station, "\"station_mm\": 70, \"station_mm\": 71"), "doubled_key", "/anatomy/ostia/0/station_mm"),
         (with("\"diagnosis\"", "\"label\": \"\", \"diagnosis\""), "doubled_key", "/label"),
         ([text.as_bytes(), b"}"].concat(), "not_json", "*"),
     ];
@@ -365,8 +318,7 @@ fn deep_nesting_and_garbage_are_refused() {
     let faults = Document::read(format!("{head}{keys}\"label\": \"\"}}").as_bytes()).map(|_| ()).unwrap_err();
     assert_eq!(faults.faults.len(), MOST_FAULTS + 1);
     let doubled = "\"label\": \"\", ".repeat(900_000);
-    let faults =
-        Document::read(format!("{head}{doubled}\"label\": \"\"}}").as_bytes()).map(|_| ()).unwrap_err();
+    let faults = Document::read(format!("{head}{doubled}\"label\": \"\"}}").as_bytes()).map(|_| ()).unwrap_err();
     assert_eq!(faults.faults.len(), MOST_FAULTS + 1);
     let fault = only_fault(format!("{head}\"label\": \"{}\"}}", "x".repeat(most)).as_bytes());
     assert!(fault.code == "too_long" && fault.to_string().len() < 300);
@@ -379,10 +331,7 @@ fn a_million_points_are_refused() {
         r#"{{"format": "extrados-case", "version": 1, "anatomy": {{"centreline": {{"points_lps_mm": [{points}[0,0,0]]}}}}}}"#
     );
     let fault = only_fault(text.as_bytes());
-    assert_eq!(
-        (fault.code.as_str(), fault.place.as_str()),
-        ("too_many", "/anatomy/centreline/points_lps_mm")
-    );
+    assert_eq!((fault.code.as_str(), fault.place.as_str()), ("too_many", "/anatomy/centreline/points_lps_mm"));
     let points = "[1,2,3],".repeat(1_000_000);
     let text = format!(
         r#"{{"format": "extrados-case", "anatomy": {{"centreline": {{"points_lps_mm": [{points}[0,0,0]]}}}}}}"#
@@ -403,32 +352,20 @@ fn one_field_is_changed_and_the_rest_stays_shared() {
     let moved = edit::set(&case, "/components/0/placement/station_mm", json!(17.5)).unwrap();
     assert_eq!(moved.components[0].placement.unwrap().station_mm, 17.5);
     assert!(Arc::ptr_eq(&moved.anatomy, &case.anatomy));
-    assert!(Arc::ptr_eq(
-        moved.components[0].graft.as_ref().unwrap(),
-        case.components[0].graft.as_ref().unwrap()
-    ));
+    assert!(Arc::ptr_eq(moved.components[0].graft.as_ref().unwrap(), case.components[0].graft.as_ref().unwrap()));
 
     let measured = edit::set(&case, "/anatomy/ostia/1/clock_deg", json!(-12)).unwrap();
     assert_eq!(measured.anatomy.ostia[1].clock_deg, Some(-12.0));
-    assert!(Arc::ptr_eq(
-        measured.components[0].graft.as_ref().unwrap(),
-        case.components[0].graft.as_ref().unwrap()
-    ));
+    assert!(Arc::ptr_eq(measured.components[0].graft.as_ref().unwrap(), case.components[0].graft.as_ref().unwrap()));
 
     let refused = edit::set(&case, "/anatomy/ostia/1/clock_deg", json!(1000)).unwrap_err();
     assert_eq!(refused.faults[0].code, "out_of_range");
     // A mirrored hand puts every clock on the other side: a form must not slip it in.
     let mirrored = json!({ "three_oclock_is": "back_right", "twelve_oclock_is": "arch_plane" });
-    for (pointer, value) in [
-        ("/clock/three_oclock_is", json!("back_right")),
-        ("/clock/three_oclock_is", Value::Null),
-        ("/clock", mirrored),
-    ] {
-        assert_eq!(
-            edit::set(&case, pointer, value).unwrap_err().faults[0].code,
-            "turns_every_clock",
-            "{pointer}"
-        );
+    for (pointer, value) in
+        [("/clock/three_oclock_is", json!("back_right")), ("/clock/three_oclock_is", Value::Null), ("/clock", mirrored)]
+    {
+        assert_eq!(edit::set(&case, pointer, value).unwrap_err().faults[0].code, "turns_every_clock", "{pointer}");
     }
     for (pointer, value) in [
         ("/anatomy/ostya/1", json!(1)),
@@ -437,11 +374,7 @@ fn one_field_is_changed_and_the_rest_stays_shared() {
         ("/anatomy/ostia/9/clock_deg", json!(1)),
         ("/anatomy/ostia/9", json!({})),
     ] {
-        assert_eq!(
-            edit::set(&case, pointer, value).unwrap_err().faults[0].code,
-            "no_such_field",
-            "{pointer}"
-        );
+        assert_eq!(edit::set(&case, pointer, value).unwrap_err().faults[0].code, "no_such_field", "{pointer}");
     }
 }
 

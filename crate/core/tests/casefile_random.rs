@@ -45,9 +45,7 @@ fn fitting(shape: &'static Shape) -> BoxedStrategy<Value> {
         .prop_map(Value::from)
         .boxed(),
         Shape::Whole { least, most } => (*least..=*most).prop_map(Value::from).boxed(),
-        Shape::Text { .. } | Shape::Suggested(_) => {
-            string_regex("\\PC{0,20}").unwrap().prop_map(Value::from).boxed()
-        }
+        Shape::Text { .. } | Shape::Suggested(_) => string_regex("\\PC{0,20}").unwrap().prop_map(Value::from).boxed(),
         Shape::Id => {
             let pattern = format!("[A-Za-z0-9_-]{{1,{MOST_ID_CHARS}}}");
             string_regex(&pattern).unwrap().prop_map(Value::from).boxed()
@@ -172,16 +170,8 @@ fn hostile() -> BoxedStrategy<Value> {
     prop_oneof![
         Just(Value::Null),
         any::<bool>().prop_map(Value::from),
-        prop_oneof![
-            Just(0.0),
-            Just(-0.0),
-            Just(-1.0),
-            Just(1e308),
-            Just(5e-324),
-            -400.0..400.0,
-            any::<f64>()
-        ]
-        .prop_map(Value::from),
+        prop_oneof![Just(0.0), Just(-0.0), Just(-1.0), Just(1e308), Just(5e-324), -400.0..400.0, any::<f64>()]
+            .prop_map(Value::from),
         any::<i64>().prop_map(Value::from),
         any::<u64>().prop_map(Value::from),
         select(vec![
@@ -218,9 +208,7 @@ fn collect(value: &Value, pointer: &mut String, into: &mut Vec<String>) {
         pointer.truncate(length);
     };
     match value {
-        Value::Array(items) => {
-            items.iter().enumerate().for_each(|(index, item)| inside(&index.to_string(), item))
-        }
+        Value::Array(items) => items.iter().enumerate().for_each(|(index, item)| inside(&index.to_string(), item)),
         Value::Object(map) => map.iter().for_each(|(key, item)| inside(key, item)),
         _ => {}
     }

@@ -66,8 +66,7 @@ fn native_results_stand_as_recorded() {
     if std::env::var_os("EXTRADOS_RENEW").is_some() {
         std::fs::write(path, serde_json::to_string_pretty(&now).unwrap() + "\n").unwrap();
     }
-    let recorded: BTreeMap<String, f64> =
-        serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let recorded: BTreeMap<String, f64> = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
     assert_eq!(now.keys().collect::<Vec<_>>(), recorded.keys().collect::<Vec<_>>());
     for value in check_values::all() {
         let recorded = recorded[&value.key];

@@ -141,8 +141,7 @@ fn two_branches_may_share_an_opening() {
     };
     let (ia, lcca) = (at(70.0, 12.0, 80.0, -40.0, 6.0), at(74.0, 8.0, 60.0, 5.0, 3.5));
     let lsa = three()[2];
-    let lines: Vec<Polyline> =
-        [trunk_to(LENGTH), lcca.from_root(), lsa.from_root(), ia.from_root()].to_vec();
+    let lines: Vec<Polyline> = [trunk_to(LENGTH), lcca.from_root(), lsa.from_root(), ia.from_root()].to_vec();
     let imported = run(&[vtk(&lines, false)], &[]);
     let (ostia, vessels) = parts(&imported.case);
     let from: Vec<(&str, &str)> = vessels.iter().map(|v| (v.id.as_str(), v.from.as_str())).collect();
@@ -289,7 +288,9 @@ fn widths_of_a_sheet_are_kept_as_largest_and_smallest() {
     let imported = run(&[NamedBytes { name: "sheet.csv".into(), bytes: text.into() }], &[]);
     let section = &imported.case.anatomy.lumen[10];
     assert_eq!(section.station_mm, 50.0);
-    let LumenKind::MaxMin { largest_mm, smallest_mm, largest_clock_deg: None } = section.kind else { panic!("{section:?}") };
+    let LumenKind::MaxMin { largest_mm, smallest_mm, largest_clock_deg: None } = section.kind else {
+        panic!("{section:?}")
+    };
     near("largest", largest_mm, 32.0, 0.01);
     near("smallest", smallest_mm, 30.0, 0.01);
 }

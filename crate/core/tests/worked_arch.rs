@@ -238,9 +238,7 @@ fn p5_verdicts_around_a_limit() {
         }
         on_curve(case).verdicts[0].clone()
     };
-    let of = |mm: f64| {
-        verdict(LumenKind::MaxMin { largest_mm: mm, smallest_mm: mm, largest_clock_deg: None })
-    };
+    let of = |mm: f64| verdict(LumenKind::MaxMin { largest_mm: mm, smallest_mm: mm, largest_clock_deg: None });
     for (mm, word, margin) in [
         (36.0, Word::Met, 2.0),
         (37.2, Word::Borderline, 0.8),

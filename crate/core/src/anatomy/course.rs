@@ -207,8 +207,7 @@ fn fit_plane(line: &Centreline, ostia_mm: &[f64]) -> Result<ArchPlane, Unknown> 
         return Err(Unknown::because(message::NO_PLANE));
     }
     let steps = ((to_mm - from_mm) / PLANE_STEP_MM).floor() as usize;
-    let points: Vec<Point3> =
-        (0..=steps).map(|i| line.at(from_mm + i as f64 * PLANE_STEP_MM).point).collect();
+    let points: Vec<Point3> = (0..=steps).map(|i| line.at(from_mm + i as f64 * PLANE_STEP_MM).point).collect();
     let count = points.len() as f64;
     let mean = points.iter().fold(Vec3::zeros(), |sum, p| sum + p.coords) / count;
     let spread = points.iter().fold(nalgebra::Matrix3::zeros(), |sum, p| {

@@ -36,11 +36,9 @@ impl Outline {
                 Outline::Circle(diameter_mm / 2.0)
             }
             LumenKind::MaxMin { largest_mm, smallest_mm, largest_clock_deg } => match largest_clock_deg {
-                Some(clock) => Outline::Ellipse {
-                    a: largest_mm / 2.0,
-                    b: smallest_mm / 2.0,
-                    largest_at: Angle::deg(*clock),
-                },
+                Some(clock) => {
+                    Outline::Ellipse { a: largest_mm / 2.0, b: smallest_mm / 2.0, largest_at: Angle::deg(*clock) }
+                }
                 // Nobody measured where the largest diameter points: the circle of equal area.
                 None => Outline::Circle((largest_mm * smallest_mm).sqrt() / 2.0),
             },
@@ -161,9 +159,7 @@ impl Lumen {
             // PCHIP is not linear in its data, so the derivative around is taken of the result: the
             // centred difference over a hundredth of a degree errs by about 1e-9 mm per radian.
             let step = Angle::deg(0.01);
-            let value = |c: Angle| {
-                value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(c).0).0
-            };
+            let value = |c: Angle| value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(c).0).0;
             (value(clock + step) - value(clock - step)) / (2.0 * step.to_rad())
         };
         Radius { mm, along, around }
@@ -171,9 +167,8 @@ impl Lumen {
 
     /// Radius without derivatives around, for quadrature along the flow.
     pub(crate) fn radius_along(&self, station_mm: f64, clock: Angle) -> (f64, f64) {
-        place(&self.stations_mm, station_mm).map_or((0.0, 0.0), |at| {
-            value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(clock).0)
-        })
+        place(&self.stations_mm, station_mm)
+            .map_or((0.0, 0.0), |at| value_and_slope(&self.stations_mm, at, |i| self.outlines[i].radius(clock).0))
     }
 
     /// Radius of the largest circle about the centreline that fits: the least r(s, θ) over θ, mm.
@@ -195,13 +190,10 @@ impl Lumen {
         // 5° apart, then a parabola through the least and its neighbours: on an outline of low
         // harmonics this is good to 1e-4 mm.
         const STEPS: usize = 72;
-        let value = |k: usize| {
-            self.radius_along(station_mm, Angle::rad(TAU * (k % STEPS) as f64 / STEPS as f64)).0
-        };
+        let value = |k: usize| self.radius_along(station_mm, Angle::rad(TAU * (k % STEPS) as f64 / STEPS as f64)).0;
         let radii: Vec<f64> = (0..STEPS).map(value).collect();
         let least = (0..STEPS).fold(0, |best, k| if radii[k] < radii[best] { k } else { best });
-        let (before, here, after) =
-            (radii[(least + STEPS - 1) % STEPS], radii[least], radii[(least + 1) % STEPS]);
+        let (before, here, after) = (radii[(least + STEPS - 1) % STEPS], radii[least], radii[(least + 1) % STEPS]);
         let bend = before - 2.0 * here + after;
         if bend > 0.0 { here - (before - after).powi(2) / (8.0 * bend) } else { here }
     }
@@ -272,9 +264,8 @@ fn sizing(section: &LumenSection, outline: &Outline) -> Sizing {
             const PANELS: usize = 72;
             let radius = |a: f64| outline.radius(Angle::rad(a)).0;
             let step = TAU / PANELS as f64;
-            let area: f64 = (0..PANELS)
-                .map(|k| panel(k as f64 * step, (k + 1) as f64 * step, |a| radius(a).powi(2) / 2.0))
-                .sum();
+            let area: f64 =
+                (0..PANELS).map(|k| panel(k as f64 * step, (k + 1) as f64 * step, |a| radius(a).powi(2) / 2.0)).sum();
             let widths = (0..PANELS).map(|k| {
                 let a = k as f64 * step;
                 radius(a) + radius(a + TAU / 2.0)

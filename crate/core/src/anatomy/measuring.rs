@@ -190,10 +190,7 @@ fn fit(input: &CentrelineInput) -> Result<(Centreline, Fit), Fault> {
             Fault::new(
                 "origin_outside",
                 "/anatomy/centreline/origin_at_mm",
-                format!(
-                    "The origin is marked at {along} mm, but the points end at {:.1} mm.",
-                    fitted.input_length_mm
-                ),
+                format!("The origin is marked at {along} mm, but the points end at {:.1} mm.", fitted.input_length_mm),
                 "Mark it between 0 and the length of the given points.",
             )
         })?,

@@ -126,21 +126,14 @@ impl Placing<'_> {
             let half = along_mm.get()? / 2.0;
             let line = place.line.as_ref().map_err(Clone::clone)?;
             let wall = self.wall.as_ref().map_err(Clone::clone)?;
-            Ok((
-                wall.station_at(line, input.station_mm, -half)?,
-                wall.station_at(line, input.station_mm, half)?,
-            ))
+            Ok((wall.station_at(line, input.station_mm, -half)?, wall.station_at(line, input.station_mm, half)?))
         };
         Ostium {
             id: input.id.clone(),
             edges_mm: edges_mm(),
             across_mm: size(input.across_mm),
             along_mm,
-            vessels: vessels
-                .iter()
-                .filter(|v| trunk_of(v, vessels) == input.id)
-                .map(|v| v.id.clone())
-                .collect(),
+            vessels: vessels.iter().filter(|v| trunk_of(v, vessels) == input.id).map(|v| v.id.clone()).collect(),
             place,
         }
     }
@@ -157,10 +150,7 @@ impl Placing<'_> {
             let frame = self.course.frame(ostium.place.station_mm)?;
             let a = Angle::deg(angle);
             let across = frame.towards(clock) * lean.cos() + frame.around(clock) * lean.sin();
-            Ok(Quantity::known(
-                frame.centre.tangent * a.cos() + across * a.sin(),
-                self.errors().takeoff_sd_deg,
-            ))
+            Ok(Quantity::known(frame.centre.tangent * a.cos() + across * a.sin(), self.errors().takeoff_sd_deg))
         };
         Vessel {
             id: input.id.clone(),

@@ -60,8 +60,7 @@ pub(super) fn zones(
             outer_mm: length(outer, from_mm, to_mm),
         });
     };
-    let (Some((ia, end_0)), Some((lcca, end_1)), Some((lsa, end_2))) =
-        (edge_of("IA"), edge_of("LCCA"), edge_of("LSA"))
+    let (Some((ia, end_0)), Some((lcca, end_1)), Some((lsa, end_2))) = (edge_of("IA"), edge_of("LCCA"), edge_of("LSA"))
     else {
         return zones;
     };

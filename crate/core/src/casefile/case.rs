@@ -178,6 +178,18 @@ pub enum ComponentKind {
     Plug,
 }
 
+impl ComponentKind {
+    /// Its word in a file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            ComponentKind::AscendingTube => "ascending_tube",
+            ComponentKind::ArchGraft => "arch_graft",
+            ComponentKind::Extension => "extension",
+            ComponentKind::Plug => "plug",
+        }
+    }
+}
+
 /// Where a graft is put.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Placement {

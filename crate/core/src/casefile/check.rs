@@ -149,13 +149,7 @@ impl Checker {
     }
 
     /// Every known key of an object, then the keys nobody knows.
-    fn keys(
-        &mut self,
-        object: &Map<String, Value>,
-        known: &[&[Field]],
-        tagged: Option<&Tagged>,
-        label: &str,
-    ) {
+    fn keys(&mut self, object: &Map<String, Value>, known: &[&[Field]], tagged: Option<&Tagged>, label: &str) {
         let known = || known.iter().flat_map(|fields| fields.iter());
         for field in known() {
             self.field(object, field, label);
@@ -303,8 +297,7 @@ pub(super) fn push_step(pointer: &mut String, step: &str) {
 
 /// The first word of another variant that knows this key.
 fn other_variant(tagged: &Tagged, key: &str) -> Option<&'static str> {
-    let variant =
-        tagged.variants.iter().find(|variant| variant.fields.iter().any(|field| field.name == key))?;
+    let variant = tagged.variants.iter().find(|variant| variant.fields.iter().any(|field| field.name == key))?;
     variant.words.first().copied()
 }
 
@@ -332,11 +325,7 @@ pub(super) fn quoted(text: &str) -> String {
 
 /// A number's digits, with an exponent where they would not end.
 fn digits(number: f64) -> String {
-    if number != 0.0 && !(1e-6..1e9).contains(&number.abs()) {
-        format!("{number:e}")
-    } else {
-        number.to_string()
-    }
+    if number != 0.0 && !(1e-6..1e9).contains(&number.abs()) { format!("{number:e}") } else { number.to_string() }
 }
 
 fn described(value: &Value) -> String {

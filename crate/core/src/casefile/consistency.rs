@@ -133,16 +133,13 @@ impl<'v> Look<'v> {
             {
                 self.grows("station_mm", before, station, &place);
             }
-            if let (Some(largest), Some(smallest)) =
-                (number(section, "largest_mm"), number(section, "smallest_mm"))
+            if let (Some(largest), Some(smallest)) = (number(section, "largest_mm"), number(section, "smallest_mm"))
                 && smallest > largest
             {
                 self.fault(
                     "smallest_above_largest",
                     format!("{place}/smallest_mm"),
-                    format!(
-                        "The smallest diameter, {smallest} mm, is larger than the largest, {largest} mm."
-                    ),
+                    format!("The smallest diameter, {smallest} mm, is larger than the largest, {largest} mm."),
                     "Swap the two.",
                 );
             }
@@ -158,8 +155,7 @@ impl<'v> Look<'v> {
         }
         self.all_grow(items(anatomy, &["true_lumen"]), "station_mm", "/anatomy/true_lumen");
         for (index, section) in items(anatomy, &["true_lumen"]).iter().enumerate() {
-            if let (Some(own), Some(whole)) =
-                (number(section, "diameter_mm"), number(section, "whole_diameter_mm"))
+            if let (Some(own), Some(whole)) = (number(section, "diameter_mm"), number(section, "whole_diameter_mm"))
                 && own > whole
             {
                 self.fault(
@@ -171,11 +167,7 @@ impl<'v> Look<'v> {
             }
         }
         for (index, vessel) in items(anatomy, &["vessels"]).iter().enumerate() {
-            self.all_grow(
-                items(vessel, &["diameters"]),
-                "at_mm",
-                &format!("/anatomy/vessels/{index}/diameters"),
-            );
+            self.all_grow(items(vessel, &["diameters"]), "at_mm", &format!("/anatomy/vessels/{index}/diameters"));
         }
         for (index, stretch) in items(anatomy, &["wall"]).iter().enumerate() {
             self.stretch(stretch, "from_station_mm", "to_station_mm", &format!("/anatomy/wall/{index}"));
@@ -281,18 +273,12 @@ impl<'v> Look<'v> {
         match self.ids.get(id).map(|(part, _)| *part) {
             Some(part) if parts.contains(&part) => {}
             Some(part) => {
-                let text =
-                    format!("{} is a {}; this must be the id of a {}.", quoted(id), part.words(), wanted());
+                let text = format!("{} is a {}; this must be the id of a {}.", quoted(id), part.words(), wanted());
                 self.fault("wrong_part", place, text, "Give the id of the right part.");
             }
             None => {
-                let known: Vec<&str> = self
-                    .ids
-                    .iter()
-                    .filter(|(_, (part, _))| parts.contains(part))
-                    .map(|(id, _)| *id)
-                    .take(12)
-                    .collect();
+                let known: Vec<&str> =
+                    self.ids.iter().filter(|(_, (part, _))| parts.contains(part)).map(|(id, _)| *id).take(12).collect();
                 let mend = if known.is_empty() {
                     format!("Add the {} first.", wanted())
                 } else {
@@ -342,12 +328,7 @@ impl<'v> Look<'v> {
             for name in ["tunnels", "fenestrations", "scallops"] {
                 for (position, opening) in items(component, &["graft", name]).iter().enumerate() {
                     if serves_something {
-                        self.refers(
-                            opening,
-                            "serves",
-                            &[Part::Vessel],
-                            &format!("{place}/graft/{name}/{position}"),
-                        );
+                        self.refers(opening, "serves", &[Part::Vessel], &format!("{place}/graft/{name}/{position}"));
                     }
                 }
             }
@@ -383,8 +364,7 @@ impl<'v> Look<'v> {
                 let Some(next) = from.get(at) else { break };
                 at = next;
                 if at == id {
-                    let text =
-                        format!("The vessel {} leaves from itself, directly or over others.", quoted(id));
+                    let text = format!("The vessel {} leaves from itself, directly or over others.", quoted(id));
                     self.fault(
                         "circle",
                         format!("/anatomy/vessels/{index}/from"),

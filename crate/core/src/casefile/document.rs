@@ -122,18 +122,10 @@ struct Kind {
 
 static CASE: Kind =
     Kind { format: "extrados-case", words: "case file", shape: &fields::CASE, consistency: case_consistency };
-static GRAFT: Kind = Kind {
-    format: "extrados-graft",
-    words: "graft file",
-    shape: &fields::GRAFT,
-    consistency: consistency::graft,
-};
-static RULES: Kind = Kind {
-    format: "extrados-rules",
-    words: "rule file",
-    shape: &fields::RULES,
-    consistency: consistency::rules,
-};
+static GRAFT: Kind =
+    Kind { format: "extrados-graft", words: "graft file", shape: &fields::GRAFT, consistency: consistency::graft };
+static RULES: Kind =
+    Kind { format: "extrados-rules", words: "rule file", shape: &fields::RULES, consistency: consistency::rules };
 static KINDS: [&Kind; 3] = [&CASE, &GRAFT, &RULES];
 
 fn case_consistency(value: &Value) -> Faults {
@@ -175,9 +167,7 @@ fn typed<T: DeserializeOwned>(mut value: Value, kind: &Kind, mut faults: Faults)
 /// The fault of a file of another kind or of a later version.
 fn other_file(value: &Value, kind: &Kind) -> Option<Fault> {
     let format = value.get("format").and_then(Value::as_str);
-    if let Some(other) =
-        KINDS.iter().find(|other| other.format != kind.format && Some(other.format) == format)
-    {
+    if let Some(other) = KINDS.iter().find(|other| other.format != kind.format && Some(other.format) == format) {
         return Some(Fault::new(
             "other_format",
             "/format",
@@ -213,8 +203,7 @@ fn alternatives(case: &Value, kind: &Kind) -> Faults {
                 ));
             }
         }
-        if changes.get("clock").is_some_and(|clock| clock.is_null() || clock.get("three_oclock_is").is_some())
-        {
+        if changes.get("clock").is_some_and(|clock| clock.is_null() || clock.get("three_oclock_is").is_some()) {
             faults.add(Fault::new(
                 "bad_alternative",
                 format!("{place}/clock"),

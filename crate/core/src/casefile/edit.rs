@@ -19,8 +19,7 @@ use std::sync::Arc;
 /// # Errors
 /// What is wrong with the pointer, or with the case as it would be.
 pub fn set(case: &Case, pointer: &str, value: Value) -> Result<Case, Faults> {
-    let place =
-        fields::lookup(pointer).filter(|_| !pointer.is_empty()).ok_or_else(|| no_such_field(pointer))?;
+    let place = fields::lookup(pointer).filter(|_| !pointer.is_empty()).ok_or_else(|| no_such_field(pointer))?;
     if value.is_null() && place.field.is_some_and(|field| !field.nullable && !field.required) {
         return remove(case, pointer);
     }
@@ -52,12 +51,9 @@ pub fn remove(case: &Case, pointer: &str) -> Result<Case, Faults> {
     change(case, pointer, |parent, key| {
         let there = match parent {
             Value::Object(map) => map.remove(key).is_some(),
-            Value::Array(items) => key
-                .parse()
-                .ok()
-                .filter(|index| *index < items.len())
-                .map(|index: usize| items.remove(index))
-                .is_some(),
+            Value::Array(items) => {
+                key.parse().ok().filter(|index| *index < items.len()).map(|index: usize| items.remove(index)).is_some()
+            }
             _ => false,
         };
         if there { Ok(()) } else { Err(no_such_field(pointer)) }
@@ -98,11 +94,9 @@ fn change(
                 }
                 child
             }
-            Value::Array(items) => step
-                .parse()
-                .ok()
-                .and_then(|index: usize| items.get_mut(index))
-                .ok_or_else(|| no_such_field(pointer))?,
+            Value::Array(items) => {
+                step.parse().ok().and_then(|index: usize| items.get_mut(index)).ok_or_else(|| no_such_field(pointer))?
+            }
             _ => return Err(no_such_field(pointer).into()),
         };
     }
@@ -127,11 +121,7 @@ fn share(old: &Case, new: &mut Case) {
         new.anatomy = Arc::clone(&old.anatomy);
     }
     for component in &mut new.components {
-        let same = old
-            .components
-            .iter()
-            .find(|other| other.id == component.id)
-            .and_then(|other| other.graft.as_ref());
+        let same = old.components.iter().find(|other| other.id == component.id).and_then(|other| other.graft.as_ref());
         if let (Some(graft), Some(same)) = (&mut component.graft, same)
             && graft == same
         {
@@ -145,10 +135,5 @@ fn unescaped(step: &str) -> String {
 }
 
 fn no_such_field(pointer: &str) -> Fault {
-    Fault::new(
-        "no_such_field",
-        pointer,
-        "The case has no field here.",
-        "Use the name of a field of the case.",
-    )
+    Fault::new("no_such_field", pointer, "The case has no field here.", "Use the name of a field of the case.")
 }

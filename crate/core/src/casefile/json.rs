@@ -51,9 +51,7 @@ pub fn parse(bytes: &[u8], faults: &mut Faults) -> Option<Value> {
     }
     let mut reading = Reading { pointer: String::new(), values: 0, too_many: false, doubled: Faults::none() };
     let mut deserializer = serde_json::Deserializer::from_str(text);
-    let result = Node(&mut reading)
-        .deserialize(&mut deserializer)
-        .and_then(|value| deserializer.end().map(|()| value));
+    let result = Node(&mut reading).deserialize(&mut deserializer).and_then(|value| deserializer.end().map(|()| value));
     let too_many = reading.too_many;
     faults.extend(reading.doubled);
     match result {
@@ -83,12 +81,7 @@ fn syntax_fault(text: &str, error: &serde_json::Error) -> Fault {
     let to = (error.column() + 8).min(line.len());
     let near = String::from_utf8_lossy(&line[from..to]).to_lowercase();
     if error.is_eof() {
-        Fault::new(
-            "cut_off",
-            place,
-            "The file ends in the middle: it was cut off.",
-            "Fetch or save the file again.",
-        )
+        Fault::new("cut_off", place, "The file ends in the middle: it was cut off.", "Fetch or save the file again.")
     } else if what.contains("recursion limit") {
         Fault::new(
             "too_deep",
@@ -97,12 +90,7 @@ fn syntax_fault(text: &str, error: &serde_json::Error) -> Fault {
             "Flatten what is nested, or pick the right file.",
         )
     } else if what.contains("out of range") {
-        Fault::new(
-            "number_too_large",
-            place,
-            "A number is too large to be one.",
-            "Correct its digits or its exponent.",
-        )
+        Fault::new("number_too_large", place, "A number is too large to be one.", "Correct its digits or its exponent.")
     } else if near.contains("nan") || near.contains("inf") {
         Fault::new("not_a_number", place, "A number is NaN or infinite.", "Write null for what is not known.")
     } else {

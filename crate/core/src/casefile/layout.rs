@@ -41,9 +41,7 @@ impl Node<'_> {
         match self {
             Node::Plain(text) => text.len(),
             Node::List(items) => items.iter().map(|item| item.width() + 2).sum::<usize>().max(2),
-            Node::Object(entries) => {
-                2 + entries.iter().map(|(key, node)| key.len() + node.width() + 4).sum::<usize>()
-            }
+            Node::Object(entries) => 2 + entries.iter().map(|(key, node)| key.len() + node.width() + 4).sum::<usize>(),
         }
     }
 }

@@ -92,10 +92,7 @@ fn variant(tagged: &Tagged, variant: &Variant, extra: Extra) -> Map<String, Valu
     object(tag.chain(others), extra)
 }
 
-fn object<'f>(
-    fields: impl Iterator<Item = (&'f Field, Option<&'f [&'f str]>)>,
-    extra: Extra,
-) -> Map<String, Value> {
+fn object<'f>(fields: impl Iterator<Item = (&'f Field, Option<&'f [&'f str]>)>, extra: Extra) -> Map<String, Value> {
     let mut properties = Map::new();
     let mut required = Vec::new();
     for (field, words) in fields {
@@ -113,8 +110,7 @@ fn object<'f>(
             required.push(field.name);
         }
     }
-    let mut object =
-        Map::from_iter([("type".into(), "object".into()), ("properties".into(), properties.into())]);
+    let mut object = Map::from_iter([("type".into(), "object".into()), ("properties".into(), properties.into())]);
     if !required.is_empty() {
         object.insert("required".into(), required.into());
     }

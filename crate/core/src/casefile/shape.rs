@@ -198,9 +198,7 @@ pub fn is_id(text: &str) -> bool {
 pub fn is_date(text: &str) -> bool {
     let bytes = text.as_bytes();
     let digits = |range: std::ops::Range<usize>| -> Option<u32> {
-        bytes[range]
-            .iter()
-            .try_fold(0, |sum, byte| byte.is_ascii_digit().then(|| sum * 10 + u32::from(byte - b'0')))
+        bytes[range].iter().try_fold(0, |sum, byte| byte.is_ascii_digit().then(|| sum * 10 + u32::from(byte - b'0')))
     };
     if bytes.len() != 10 || bytes[4] != b'-' || bytes[7] != b'-' {
         return false;
@@ -239,9 +237,7 @@ impl Shape {
         for step in pointer.strip_prefix('/')?.split('/') {
             let key = step.replace("~1", "/").replace("~0", "~");
             place = match place.shape {
-                Shape::List { of, .. }
-                    if key == "*" || key == "-" || key.bytes().all(|b| b.is_ascii_digit()) =>
-                {
+                Shape::List { of, .. } if key == "*" || key == "-" || key.bytes().all(|b| b.is_ascii_digit()) => {
                     Place { shape: of, field: None }
                 }
                 _ => {

@@ -72,8 +72,7 @@ impl Fitted {
         let first = Centreline::new(Arc::new(curve(&chord)));
         let nodes: Vec<f64> = chord.iter().map(|t| first.length_at(*t)).collect();
         let second = curve(&nodes);
-        let distances: Vec<f64> =
-            second.spline.values().iter().zip(&values).map(|(f, y)| (f - y).norm()).collect();
+        let distances: Vec<f64> = second.spline.values().iter().zip(&values).map(|(f, y)| (f - y).norm()).collect();
         let mean_square = distances.iter().map(|d| d * d).sum::<f64>() / distances.len() as f64;
         let marks = chord.iter().copied().zip(nodes.iter().copied()).collect();
         Ok(Fitted {
@@ -114,9 +113,7 @@ fn without_repeats(points: &[Point3]) -> Vec<Point3> {
 /// Half the distance to both neighbours: how much of the line each point stands for.
 fn spacing(nodes: &[f64]) -> Vec<f64> {
     let last = nodes.len() - 1;
-    (0..nodes.len())
-        .map(|i| (nodes[(i + 1).min(last)] - nodes[i.saturating_sub(1)]) / 2.0)
-        .collect()
+    (0..nodes.len()).map(|i| (nodes[(i + 1).min(last)] - nodes[i.saturating_sub(1)]) / 2.0).collect()
 }
 
 /// A spline as a curve.

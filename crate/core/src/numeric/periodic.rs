@@ -21,9 +21,8 @@ impl PeriodicSpline {
         // Circulant system m[i-1] + 4 m[i] + m[i+1] = 6 (y[i-1] - 2 y[i] + y[i+1]) / h². Its inverse
         // decays like (2 - √3)^k from the diagonal, so Gauss–Seidel converges in a few sweeps; the
         // sweeps go on until nothing changes, with a bound that is never reached.
-        let right: Vec<f64> = (0..n)
-            .map(|i| 6.0 * (values[(i + n - 1) % n] - 2.0 * values[i] + values[(i + 1) % n]) / (h * h))
-            .collect();
+        let right: Vec<f64> =
+            (0..n).map(|i| 6.0 * (values[(i + n - 1) % n] - 2.0 * values[i] + values[(i + 1) % n]) / (h * h)).collect();
         let mut m = vec![0.0; n];
         for _ in 0..200 {
             let mut change: f64 = 0.0;
@@ -68,8 +67,7 @@ mod tests {
     fn fourth_order_on_a_harmonic() {
         let error = |n: usize| {
             let f = |a: f64| 17.0 + 2.0 * (2.0 * a).cos() + 0.5 * (3.0 * a).sin();
-            let spline =
-                PeriodicSpline::through(&(0..n).map(|i| f(TAU * i as f64 / n as f64)).collect::<Vec<_>>());
+            let spline = PeriodicSpline::through(&(0..n).map(|i| f(TAU * i as f64 / n as f64)).collect::<Vec<_>>());
             (0..1000)
                 .map(|k| {
                     let a = TAU * f64::from(k) / 1000.0;

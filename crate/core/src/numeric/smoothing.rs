@@ -42,12 +42,11 @@ impl SpaceSpline {
         let mut band = vec![[0.0f64; 3]; inner];
         for j in 0..inner {
             let qj = q(j);
-            band[j][0] = (h[j] + h[j + 1]) / 3.0
-                + lambda * (0..3).map(|r| qj[r] * qj[r] / weights[j + r]).sum::<f64>();
+            band[j][0] = (h[j] + h[j + 1]) / 3.0 + lambda * (0..3).map(|r| qj[r] * qj[r] / weights[j + r]).sum::<f64>();
             if j + 1 < inner {
                 let qn = q(j + 1);
-                band[j][1] = h[j + 1] / 6.0
-                    + lambda * (qj[1] * qn[0] / weights[j + 1] + qj[2] * qn[1] / weights[j + 2]);
+                band[j][1] =
+                    h[j + 1] / 6.0 + lambda * (qj[1] * qn[0] / weights[j + 1] + qj[2] * qn[1] / weights[j + 2]);
             }
             if j + 2 < inner {
                 band[j][2] = lambda * qj[2] * q(j + 2)[0] / weights[j + 2];
@@ -162,8 +161,7 @@ mod tests {
     fn shrinks_an_arc_as_the_closed_form_says() {
         let n = 700;
         let x: Vec<f64> = (0..n).map(f64::from).collect();
-        let values: Vec<Vec3> =
-            x.iter().map(|s| Vec3::new((s / 40.0).cos(), (s / 40.0).sin(), 0.0) * 40.0).collect();
+        let values: Vec<Vec3> = x.iter().map(|s| Vec3::new((s / 40.0).cos(), (s / 40.0).sin(), 0.0) * 40.0).collect();
         let spline = SpaceSpline::fit(&x, &values, &vec![1.0; n as usize], 1296.0);
         let radius = spline.jet(350.0).value.norm();
         assert!((radius - 39.9797602463).abs() < 1e-6, "{radius}");

@@ -31,7 +31,11 @@ pub fn distance_to_fabric(
             // An edge beyond the data is farther away than any measured point; only the other edge
             // can leave the point free.
             (Ok(a), Err(unknown)) | (Err(unknown), Ok(a)) => {
-                if a > 0.0 { a } else { return Err(unknown) }
+                if a > 0.0 {
+                    a
+                } else {
+                    return Err(unknown);
+                }
             }
             (Err(unknown), Err(_)) => return Err(unknown),
         };

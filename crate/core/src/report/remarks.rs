@@ -34,10 +34,7 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
         message::ROUND_FROM_ONE_DIAMETER,
     );
     say(!plan.grafts.is_empty(), message::LIES_ON_CENTRELINE);
-    say(
-        plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown),
-        message::BOTH_LINES_COMPUTED,
-    );
+    say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
     said
 }
 

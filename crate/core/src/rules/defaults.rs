@@ -21,10 +21,7 @@ pub fn rules() -> Vec<Rule> {
         source: SOURCE.into(),
     };
     vec![
-        Rule {
-            to: Some(To::Edge),
-            ..rule("edge_clearance", "tunnel.edge_clearance_mm", Some(5.0), Some(50.0), "mm")
-        },
+        Rule { to: Some(To::Edge), ..rule("edge_clearance", "tunnel.edge_clearance_mm", Some(5.0), Some(50.0), "mm") },
         rule("clock_error", "tunnel.clock_error_deg", None, Some(45.0), "deg"),
         rule("proximal_oversize", "graft.proximal_oversize_percent", Some(10.0), Some(20.0), "%"),
         rule("keep_clear", "keep_clear.distance_mm", Some(0.0), None, "mm"),

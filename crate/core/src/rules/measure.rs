@@ -190,20 +190,15 @@ fn graft_subjects(scope: &Scope<'_>) -> Vec<Subject> {
         .components
         .iter()
         .filter(|c| c.graft.is_some() && c.kind != ComponentKind::Plug)
-        .map(|c| Subject { id: c.id.clone(), flow: None, kind: None })
+        .map(|c| Subject { id: c.id.clone(), flow: None, kind: Some(c.kind.as_str().into()) })
         .collect()
 }
 
 fn proximal_oversize(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
     let read = || -> Result<Vec<Reading>, Unknown> {
         let anatomy = scope.anatomy()?;
-        let placed = scope
-            .grafts
-            .iter()
-            .find(|g| g.component == of.id)
-            .ok_or(Unknown::because(message::NOT_PLACED))?;
-        let seal =
-            shape::seals(&placed.graft).first().copied().ok_or(Unknown::because(message::NO_SEAL))?;
+        let placed = scope.grafts.iter().find(|g| g.component == of.id).ok_or(Unknown::because(message::NOT_PLACED))?;
+        let seal = shape::seals(&placed.graft).first().copied().ok_or(Unknown::because(message::NO_SEAL))?;
         anatomy.lumen()?;
         Ok(placed.lies.iter().flat_map(|lie| oversizes(scope, anatomy, placed, lie, seal)).collect())
     };
@@ -219,14 +214,9 @@ pub(crate) fn oversizes(
     seal: (f64, f64),
 ) -> Vec<Reading> {
     let read = |u: f64, station_mm: f64| -> Result<Quantity, Unknown> {
-        let section =
-            shape::section_at(&placed.graft, u).ok_or(Unknown::because(message::NO_SECTION))?;
+        let section = shape::section_at(&placed.graft, u).ok_or(Unknown::because(message::NO_SECTION))?;
         let graft = shape::diameter_mm(section, u);
-        let aorta = anatomy
-            .lumen()?
-            .sizing(station_mm)
-            .area_mm
-            .ok_or(Unknown::because(message::INSCRIBED_DIAMETER))?;
+        let aorta = anatomy.lumen()?.sizing(station_mm).area_mm.ok_or(Unknown::because(message::INSCRIBED_DIAMETER))?;
         let error = 100.0 * graft / (aorta * aorta) * scope.case.errors.diameter_sd_mm;
         Ok(Quantity::known(100.0 * (graft - aorta) / aorta, error))
     };
@@ -254,11 +244,7 @@ pub(crate) fn oversizes(
 fn keep_clear(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
     let read = || -> Result<Vec<Reading>, Unknown> {
         let anatomy = scope.anatomy()?;
-        let point = anatomy
-            .keep_clear
-            .iter()
-            .find(|k| k.id == of.id)
-            .ok_or(Unknown::because(message::NO_CLOCK))?;
+        let point = anatomy.keep_clear.iter().find(|k| k.id == of.id).ok_or(Unknown::because(message::NO_CLOCK))?;
         if scope.grafts.is_empty() {
             return Err(Unknown::because(message::NOT_PLACED));
         }

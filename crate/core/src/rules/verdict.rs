@@ -106,7 +106,11 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
         }
         let subjects = (measure.subjects)(scope);
         let concerned: Vec<&Subject> = subjects.iter().filter(|s| concerns(rule, s)).collect();
-        if concerned.is_empty() && rule.of != "each" {
+        // A rule must not vanish because nothing was entered for it: a coronary that nobody marked is
+        // not a coronary kept clear. It is silent only where its own narrowing leaves nothing.
+        if subjects.is_empty() {
+            verdicts.push(blank(&rule.of, message::NOTHING_ENTERED.into()));
+        } else if concerned.is_empty() && rule.of != "each" {
             verdicts.push(blank(&rule.of, message::no_subject(&rule.of)));
         }
         for subject in concerned {
@@ -135,9 +139,7 @@ struct Judged<'a> {
 
 fn judged<'a>(rule: &Rule, reading: &'a Reading) -> Judged<'a> {
     match &reading.value {
-        Quantity::Unknown { why } => {
-            Judged { reading, word: Word::Unknown, margin: None, why: Some(why.clone()) }
-        }
+        Quantity::Unknown { why } => Judged { reading, word: Word::Unknown, margin: None, why: Some(why.clone()) },
         Quantity::Known { value, error, .. } => {
             let below = rule.at_least.map(|limit| value - limit);
             let above = rule.at_most.map(|limit| limit - value);
@@ -187,9 +189,7 @@ fn worst<'a>(rule: &Rule, readings: &'a [Reading]) -> Worst<'a> {
         }
         // Within 1e-9 the first in order stands.
         let worse = worst.as_ref().is_none_or(|w| {
-            here.word < w.word
-                || here.word == w.word
-                    && here.margin.unwrap_or(0.0) < w.margin.unwrap_or(0.0) - 1e-9
+            here.word < w.word || here.word == w.word && here.margin.unwrap_or(0.0) < w.margin.unwrap_or(0.0) - 1e-9
         });
         if worse {
             worst = Some(here);

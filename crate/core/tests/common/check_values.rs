@@ -78,11 +78,7 @@ fn trefoil(t: f64) -> Jet {
 }
 
 fn ring(t: f64) -> Jet {
-    jet(
-        wave(40.0, 1.0, t, false),
-        wave(40.0, 1.0, t, true),
-        sum(&[wave(12.0, 2.0, t, true), wave(8.0, 3.0, t, false)]),
-    )
+    jet(wave(40.0, 1.0, t, false), wave(40.0, 1.0, t, true), sum(&[wave(12.0, 2.0, t, true), wave(8.0, 3.0, t, false)]))
 }
 
 fn saddle(t: f64) -> Jet {
@@ -162,10 +158,7 @@ fn carried_angle(domain: (f64, f64), jet: fn(f64) -> Jet, steps: usize) -> f64 {
 fn tube(line: Centreline, radii: &[(f64, f64)]) -> Wall {
     let lumen = radii
         .iter()
-        .map(|(station_mm, r)| LumenSection {
-            station_mm: *station_mm,
-            kind: LumenKind::Area { diameter_mm: 2.0 * r },
-        })
+        .map(|(station_mm, r)| LumenSection { station_mm: *station_mm, kind: LumenKind::Area { diameter_mm: 2.0 * r } })
         .collect();
     let anatomy = AnatomyInput { lumen, ..AnatomyInput::default() };
     let case = Arc::new(Case { anatomy: Arc::new(anatomy), ..Case::default() });

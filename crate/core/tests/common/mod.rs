@@ -33,7 +33,12 @@ impl Curve for FlatArch {
         }
         if s >= self.bend_end() {
             let down = s - self.bend_end();
-            return Jet { value: Vec3::new(0.0, 2.0 * self.radius, -down), first: -Vec3::z(), second: zero, third: zero };
+            return Jet {
+                value: Vec3::new(0.0, 2.0 * self.radius, -down),
+                first: -Vec3::z(),
+                second: zero,
+                third: zero,
+            };
         }
         let r = self.radius;
         let a = (s - self.bend_at) / r;
@@ -70,8 +75,7 @@ pub fn ostium(id: &str, station_mm: f64, clock_deg: f64, size_mm: f64) -> Ostium
 }
 
 pub fn vessel(id: &str, from: &str) -> VesselInput {
-    serde_json::from_value(serde_json::json!({"id": id, "from": from, "takeoff_deg": 90.0, "lean_deg": 0.0}))
-        .unwrap()
+    serde_json::from_value(serde_json::json!({"id": id, "from": from, "takeoff_deg": 90.0, "lean_deg": 0.0})).unwrap()
 }
 
 pub fn tunnel(id: &str, serves: &str, flow: Flow, mouth_u_mm: f64) -> Tunnel {
@@ -101,11 +105,7 @@ pub fn arch_p(kept: LengthKeptBy) -> Case {
     };
     let anatomy = AnatomyInput {
         lumen: vec![round(-60.0), round(230.0)],
-        ostia: vec![
-            ostium("o1", 70.0, 0.0, 14.0),
-            ostium("o2", 85.0, 0.0, 8.0),
-            ostium("o3", 103.0, 0.0, 10.0),
-        ],
+        ostia: vec![ostium("o1", 70.0, 0.0, 14.0), ostium("o2", 85.0, 0.0, 8.0), ostium("o3", 103.0, 0.0, 10.0)],
         vessels: vec![vessel("IA", "o1"), vessel("LCCA", "o2"), vessel("LSA", "o3")],
         keep_clear: vec![KeepClearInput {
             id: "rca".into(),
@@ -139,10 +139,7 @@ pub fn arch_p(kept: LengthKeptBy) -> Case {
     };
     Case {
         invented: true,
-        clock: Clock {
-            three_oclock_is: Some(ThreeOClock::FrontLeft),
-            twelve_oclock_is: Some(TwelveOClock::ArchPlane),
-        },
+        clock: Clock { three_oclock_is: Some(ThreeOClock::FrontLeft), twelve_oclock_is: Some(TwelveOClock::ArchPlane) },
         anatomy: Arc::new(anatomy),
         components: vec![Component {
             id: "arch".into(),

@@ -131,7 +131,10 @@ impl Branch {
 pub fn trunk_to(end: f64) -> Polyline {
     let steps = end.ceil() as usize;
     let stations: Vec<f64> = (0..=steps).map(|k| end * k as f64 / steps as f64).collect();
-    Polyline { points: stations.iter().map(|s| frame(*s).0).collect(), radii: stations.iter().map(|s| lumen(*s)).collect() }
+    Polyline {
+        points: stations.iter().map(|s| frame(*s).0).collect(),
+        radii: stations.iter().map(|s| lumen(*s)).collect(),
+    }
 }
 
 /// The three branches of the plain arch: IA, LCCA, LSA.
@@ -196,7 +199,11 @@ pub fn vtk(lines: &[Polyline], new_layout: bool) -> NamedBytes {
             let _ = writeln!(text, "{} {}", line.len(), words(line));
         }
     }
-    let _ = write!(text, "POINT_DATA {count}\nSCALARS Index int 1\nLOOKUP_TABLE default\n{}\n", words(&(0..count).collect::<Vec<_>>()));
+    let _ = write!(
+        text,
+        "POINT_DATA {count}\nSCALARS Index int 1\nLOOKUP_TABLE default\n{}\n",
+        words(&(0..count).collect::<Vec<_>>())
+    );
     let _ = write!(text, "FIELD FieldData 1\nLumenRadius 1 {count} double\n{}\n", words(&radii));
     file("invented.vtk", text)
 }
@@ -280,7 +287,8 @@ pub fn vtp(lines: &[Polyline], encoding: Vtp) -> NamedBytes {
         if !zlib {
             return (head(&[bytes.len() as u64]), bytes.to_vec());
         }
-        let blocks: Vec<Vec<u8>> = bytes.chunks(1000).map(|b| miniz_oxide::deflate::compress_to_vec_zlib(b, 6)).collect();
+        let blocks: Vec<Vec<u8>> =
+            bytes.chunks(1000).map(|b| miniz_oxide::deflate::compress_to_vec_zlib(b, 6)).collect();
         let mut header = vec![blocks.len() as u64, 1000, (bytes.len() % 1000) as u64];
         header.extend(blocks.iter().map(|b| b.len() as u64));
         (head(&header), blocks.concat())
@@ -307,7 +315,8 @@ pub fn vtp(lines: &[Polyline], encoding: Vtp) -> NamedBytes {
         }
     };
     let radius = array("type=\"Float64\" Name=\"LumenRadius\"", doubles(&radii), words(&radii));
-    let points_array = array("type=\"Float64\" Name=\"Points\" NumberOfComponents=\"3\"", doubles(&points), words(&points));
+    let points_array =
+        array("type=\"Float64\" Name=\"Points\" NumberOfComponents=\"3\"", doubles(&points), words(&points));
     let connectivity = array("type=\"Int64\" Name=\"connectivity\"", longs(&all), words(&all));
     let offsets_array = array("type=\"Int64\" Name=\"offsets\"", longs(&offsets), words(&offsets));
     let mut bytes = format!(

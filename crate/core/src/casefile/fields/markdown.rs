@@ -5,8 +5,7 @@ use std::fmt::Write;
 
 /// Every field of a shape as Markdown, one line a field, under a heading.
 pub fn markdown(title: &str, shape: &Shape) -> String {
-    let mut out =
-        format!("# {title}\n\n| field | what it is | value | needed |\n| --- | --- | --- | --- |\n");
+    let mut out = format!("# {title}\n\n| field | what it is | value | needed |\n| --- | --- | --- | --- |\n");
     rows(&mut out, shape, "");
     out
 }
