@@ -1,6 +1,8 @@
 //! Wall map and strip chart of the worked arch P: what is drawn is what the plan says.
 //! Source of the numbers: closed form (flat arch of radius 40, lumen 34), and the plan's own results.
 
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 mod common;
 
 use common::*;
@@ -168,8 +170,7 @@ fn a_drag_draws_what_a_fresh_plan_draws() {
     assert_ne!(followed.grafts, drawn.grafts);
     // Another anatomy is not taken over.
     let mut other = arch_p(LengthKeptBy::Unknown);
-    Arc::make_mut(&mut other.anatomy).lesion =
-        Some(Lesion { from_station_mm: 90.0, to_station_mm: 120.0, side: None });
+    Arc::make_mut(&mut other.anatomy).lesion = Some(Lesion { from_station_mm: 90.0, to_station_mm: 120.0, side: None });
     let plan = plan_of(other);
     assert_eq!(drawn.follow(&before, &plan, None), MapInput::from_plan(&plan, None));
 }

@@ -28,7 +28,8 @@ pub fn degrees(angle: Angle) -> String {
     format!("{}°", signed(format!("{:.0}", angle.to_deg())))
 }
 
-fn signed(text: String) -> String {
+/// A typed number with a real minus sign and no negative zero.
+pub fn signed(text: String) -> String {
     match text.strip_prefix('-') {
         Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_string(),
         Some(rest) => format!("−{rest}"),

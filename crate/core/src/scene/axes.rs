@@ -219,11 +219,8 @@ impl MapAxes {
 
     /// The band between two lines that go once round the wall, from −180° to 180°.
     pub fn band(&self, upstream: &[WallSpot], downstream: &[WallSpot]) -> Vec<Spot> {
-        let pairs: Vec<Spot> = upstream
-            .iter()
-            .chain(downstream.iter().rev())
-            .map(|spot| [spot.station_mm, spot.clock.to_rad()])
-            .collect();
+        let pairs: Vec<Spot> =
+            upstream.iter().chain(downstream.iter().rev()).map(|spot| [spot.station_mm, spot.clock.to_rad()]).collect();
         self.drawn(&clip::ring(&pairs, &self.cuts()))
     }
 
@@ -241,10 +238,7 @@ impl MapAxes {
     }
 
     fn drawn(&self, pairs: &[Spot]) -> Vec<Spot> {
-        pairs
-            .iter()
-            .map(|pair| self.spot(WallSpot { station_mm: pair[0], clock: Angle::rad(pair[1]) }))
-            .collect()
+        pairs.iter().map(|pair| self.spot(WallSpot { station_mm: pair[0], clock: Angle::rad(pair[1]) })).collect()
     }
 }
 

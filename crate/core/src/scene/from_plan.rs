@@ -48,11 +48,8 @@ impl MapInput {
     fn with_anatomy(plan: &Plan, possibility: Option<Possibility>, anatomy: Arc<MapAnatomy>) -> Self {
         let all = plan.possibilities();
         let drawn = possibility.filter(|own| all.contains(own)).or(all.first().copied());
-        let kept_clear = anatomy
-            .keep_clear
-            .iter()
-            .map(|point| standing(plan, "keep_clear.distance_mm", &point.id).0)
-            .collect();
+        let kept_clear =
+            anatomy.keep_clear.iter().map(|point| standing(plan, "keep_clear.distance_mm", &point.id).0).collect();
         let grafts = match (&plan.anatomy, drawn) {
             (Ok(measured), Some(drawn)) => grafts::grafts(plan, measured, &anatomy, drawn),
             _ => Vec::new(),
@@ -109,10 +106,7 @@ fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
         origin: anatomy.origin_marked.then_some(origin),
         hand: case.clock.three_oclock_is,
         aorta: aorta(anatomy, first, last),
-        uncertain: vec![
-            [first, (first + UNCERTAIN_END_MM).min(last)],
-            [(last - UNCERTAIN_END_MM).max(first), last],
-        ],
+        uncertain: vec![[first, (first + UNCERTAIN_END_MM).min(last)], [(last - UNCERTAIN_END_MM).max(first), last]],
         zones: anatomy
             .zones
             .iter()
@@ -143,7 +137,7 @@ fn words(name: &str) -> String {
 
 /// Stations evenly spaced, ends included.
 fn stations(first: f64, last: f64) -> impl Iterator<Item = f64> {
-    let count = (((last - first) / STATION_STEP_MM).ceil().max(1.0)).min(5000.0) as usize;
+    let count = ((last - first) / STATION_STEP_MM).ceil().clamp(1.0, 5000.0) as usize;
     (0..=count).map(move |index| first + (last - first) * index as f64 / count as f64)
 }
 

@@ -14,9 +14,8 @@ pub fn stack(intervals: &[[f64; 2]], gap: f64) -> Vec<usize> {
         .iter()
         .map(|&[one, other]| {
             let own = [one.min(other), one.max(other)];
-            let free = |lane: &Vec<[f64; 2]>| {
-                lane.iter().all(|taken| own[0] >= taken[1] + gap || own[1] + gap <= taken[0])
-            };
+            let free =
+                |lane: &Vec<[f64; 2]>| lane.iter().all(|taken| own[0] >= taken[1] + gap || own[1] + gap <= taken[0]);
             let lane = lanes.iter().position(free).unwrap_or(lanes.len());
             if lane == lanes.len() {
                 lanes.push(Vec::new());

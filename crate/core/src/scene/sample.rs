@@ -77,11 +77,8 @@ fn tunnel(id: &str, vessel: &str, antegrade: bool, station: f64, deg: f64, to: (
 pub fn arch_p(shift: f64, turn: f64) -> MapInput {
     let edge = 8.0 + shift;
     let bend = |s: f64| (s - 30.0).clamp(0.0, 40.0 * PI) / 40.0;
-    let stretch = |from: f64, to: f64, cover| Stretch {
-        upstream: around(edge + from),
-        downstream: around(edge + to),
-        cover,
-    };
+    let stretch =
+        |from: f64, to: f64, cover| Stretch { upstream: around(edge + from), downstream: around(edge + to), cover };
     let graft = MapGraft {
         id: "arch".into(),
         stretches: vec![

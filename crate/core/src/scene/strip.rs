@@ -9,20 +9,15 @@ use super::lettering::Extent;
 use super::map_input::{LumenPoint, MapInput, SealZone, Standing};
 use super::pen::Pen;
 use super::style::{Medium, Token};
-use super::wall_map::{millimetres, percent_range};
+use super::wall_map::percent_range;
 use super::{Anchor, Scene, Sign, Spot};
+use crate::report::words::tenths;
 
 /// Least height of a strip chart, mm.
 const LEAST_MM: f64 = 22.0;
 
 /// Draws the chart, as wide as the map whose axes it shares.
-pub fn strip_chart(
-    input: &MapInput,
-    axes: &MapAxes,
-    width_mm: f64,
-    height_mm: f64,
-    medium: Medium,
-) -> Scene {
+pub fn strip_chart(input: &MapInput, axes: &MapAxes, width_mm: f64, height_mm: f64, medium: Medium) -> Scene {
     let pen = Pen::new(medium);
     let note = pen.letters(Token::Note);
     let map = axes.plot();
@@ -60,9 +55,9 @@ fn diameter_range(input: &MapInput, [first, last]: [f64; 2]) -> [f64; 2] {
         [point.diameter_mm, band[0], band[1]].map(|mm| [point.station_mm, mm])
     });
     let grafts = input.grafts.iter().flat_map(|graft| graft.diameters.iter().copied());
-    let inside = lumen.chain(grafts).filter(|[station, mm]| {
-        *station >= first - 1e-6 && *station <= last + 1e-6 && mm.is_finite()
-    });
+    let inside = lumen
+        .chain(grafts)
+        .filter(|[station, mm]| *station >= first - 1e-6 && *station <= last + 1e-6 && mm.is_finite());
     let [low, high] = inside.fold([f64::MAX, f64::MIN], |[low, high], [_, mm]| [low.min(mm), high.max(mm)]);
     if low > high {
         return [20.0, 40.0];
@@ -166,7 +161,8 @@ impl Chart<'_> {
         let mut widths = Vec::new();
         let mut said = Vec::new();
         for (_, seal) in &seals {
-            let number = seal.oversize_percent.map_or("oversize ?".into(), |range| format!("oversize {}", percent_range(range)));
+            let number =
+                seal.oversize_percent.map_or("oversize ?".into(), |range| format!("oversize {}", percent_range(range)));
             let word = match (seal.oversize_percent, seal.standing) {
                 (None, _) => Standing::Unknown.word(),
                 (_, standing) => standing.word(),
@@ -234,8 +230,8 @@ fn description(input: &MapInput) -> String {
         let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
         words.push_str(&format!(
             "Oversize from {} to {} mm: {number}{verdict}. ",
-            millimetres(seal.from_mm),
-            millimetres(seal.to_mm)
+            tenths(seal.from_mm),
+            tenths(seal.to_mm)
         ));
     }
     words.trim_end().to_owned()

@@ -396,13 +396,8 @@ mod tests {
     }
 
     fn is_words(token: Token) -> bool {
-        use Token::{
-            GraftLabel, GraftNote, Label, Muted, MutedNote, Name, Note, Number, Title, ZoneLabel,
-        };
-        matches!(
-            token,
-            Title | Name | Number | Label | Muted | Note | MutedNote | GraftLabel | GraftNote | ZoneLabel
-        )
+        use Token::{GraftLabel, GraftNote, Label, Muted, MutedNote, Name, Note, Number, Title, ZoneLabel};
+        matches!(token, Title | Name | Number | Label | Muted | Note | MutedNote | GraftLabel | GraftNote | ZoneLabel)
     }
 
     // WCAG 2.1, 1.4.3: 4.5 to 1 for words of usual size. Orange, green and vermilion fall short of
@@ -435,8 +430,7 @@ mod tests {
     // differ by colour alone.
     #[test]
     fn unknown_is_dotted_and_never_a_colour() {
-        for token in [Token::OstiumUnknown, Token::MouthUnknown, Token::KeepClearUnknown, Token::DimensionUnknown]
-        {
+        for token in [Token::OstiumUnknown, Token::MouthUnknown, Token::KeepClearUnknown, Token::DimensionUnknown] {
             assert_eq!(token.look().dash_mm, DOTTED, "{}", token.name());
             assert_eq!(token.look().stroke, Some(INK), "{}", token.name());
         }

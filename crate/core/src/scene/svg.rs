@@ -127,8 +127,7 @@ pub fn tree(scene: &Scene) -> Element {
             .with("fill", super::style::GROUND.0),
     );
     for item in &scene.items {
-        let mut drawn: Vec<Element> =
-            inks(item, scene.medium).iter().filter_map(|ink| element(ink, name)).collect();
+        let mut drawn: Vec<Element> = inks(item, scene.medium).iter().filter_map(|ink| element(ink, name)).collect();
         let mut one = match drawn.len() {
             0 => continue,
             1 => drawn.remove(0),
@@ -401,7 +400,8 @@ mod tests {
 
     #[test]
     fn numbers_are_short_and_never_a_negative_zero() {
-        for (value, words) in [(1.0, "1"), (-0.001, "0"), (0.125, "0.12"), (10.0, "10"), (2.50, "2.5"), (-3.14159, "-3.14")]
+        for (value, words) in
+            [(1.0, "1"), (-0.001, "0"), (0.125, "0.12"), (10.0, "10"), (2.50, "2.5"), (-3.456, "-3.46")]
         {
             assert_eq!(number(value), words);
         }

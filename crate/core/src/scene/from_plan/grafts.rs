@@ -4,7 +4,6 @@ use super::super::axes::WallSpot;
 use super::super::map_input::{
     Cover, MapAnatomy, MapClearance, MapGraft, MapOpening, MapTunnel, SealZone, Standing, Stretch,
 };
-use super::super::wall_map::millimetres;
 use super::{OUTLINE, possibility_words, standing};
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Flow, Graft, Tunnel};
@@ -12,6 +11,7 @@ use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
 use crate::graft::shape;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
+use crate::report::words::tenths;
 use crate::rules::measure;
 use crate::units::Angle;
 use std::f64::consts::PI;
@@ -19,12 +19,7 @@ use std::f64::consts::PI;
 /// Fabric nearer to the wall than this touches it, mm.
 const CONTACT_MM: f64 = 0.1;
 
-pub(super) fn grafts(
-    plan: &Plan,
-    measured: &Anatomy,
-    drawn: &MapAnatomy,
-    possibility: Possibility,
-) -> Vec<MapGraft> {
+pub(super) fn grafts(plan: &Plan, measured: &Anatomy, drawn: &MapAnatomy, possibility: Possibility) -> Vec<MapGraft> {
     plan.grafts
         .iter()
         .filter_map(|placed| {
@@ -117,9 +112,7 @@ impl Placed<'_> {
                     (true, false, false) => Cover::Touching,
                 }
             };
-            let inside = |place: &&(f64, f64)| {
-                place.0 >= section.from_u_mm - 1e-9 && place.0 <= section.to_u_mm + 1e-9
-            };
+            let inside = |place: &&(f64, f64)| place.0 >= section.from_u_mm - 1e-9 && place.0 <= section.to_u_mm + 1e-9;
             let own: Vec<&(f64, f64)> = places.iter().filter(inside).collect();
             let mut start = 0;
             for index in 1..own.len() {
@@ -160,13 +153,12 @@ impl Placed<'_> {
             grafts: &self.plan.grafts,
             tunnels: &self.plan.tunnels,
         };
-        let zones = shape::seals(&self.graft).into_iter().enumerate();
+        let zones = shape::seals(self.graft).into_iter().enumerate();
         zones
             .filter_map(|(index, seal)| {
                 let [from_mm, to_mm] = [self.lie.station_mm(seal.0).ok()?, self.lie.station_mm(seal.1).ok()?];
                 let readings = measure::oversizes(&scope, self.measured, self.placed, self.lie, seal);
-                let values: Option<Vec<f64>> =
-                    readings.iter().map(|reading| reading.value.value().copied()).collect();
+                let values: Option<Vec<f64>> = readings.iter().map(|reading| reading.value.value().copied()).collect();
                 let oversize_percent = values.filter(|values| !values.is_empty()).map(|values| {
                     [values.iter().copied().fold(f64::MAX, f64::min), values.iter().copied().fold(f64::MIN, f64::max)]
                 });
@@ -270,7 +262,7 @@ impl Placed<'_> {
         let elsewhere = verdict.and_then(|verdict| {
             let possibility = verdict.hangs_on.filter(|own| *own != self.lie.possibility)?;
             let mm = verdict.value.filter(|mm| value_mm.is_none_or(|own| (own - mm).abs() >= 0.05))?;
-            Some(format!("{} mm if {}", millimetres(mm), possibility_words(possibility)))
+            Some(format!("{} mm if {}", tenths(mm), possibility_words(possibility)))
         });
         let remark = match (value_mm, why, elsewhere) {
             (None, Some(why), _) => why.to_owned(),

@@ -127,8 +127,11 @@ impl Sheet<'_> {
                 let line = stations.map(|clock| self.axes.spot(WallSpot { station_mm: point.station_mm, clock }));
                 self.pen.line(Token::KeepClearUnknown, line.to_vec());
                 let at = [line[0][0], self.axes.middle_y()];
-                self.pen.mark(Token::KeepClearUnknown, at, Sign::Question, 5.0);
-                self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(2.4));
+                let own = Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(2.0);
+                // Points at nearly one station share a question mark; each has its line and name.
+                if self.places.first_free([own]).is_some() {
+                    self.pen.mark(Token::KeepClearUnknown, at, Sign::Question, 5.0);
+                }
                 continue;
             };
             let at = self.spot(WallSpot { station_mm: point.station_mm, clock });

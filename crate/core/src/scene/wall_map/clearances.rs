@@ -6,8 +6,9 @@ use super::super::lettering::Extent;
 use super::super::map_input::{MapTunnel, Standing};
 use super::super::style::Token;
 use super::super::{Anchor, Sign, Spot};
-use super::{Sheet, millimetres};
-use crate::units::{self, Angle};
+use super::Sheet;
+use crate::report::words::{tenths, turn as turn_words};
+use crate::units::Angle;
 
 /// A mouth farther round than this from its ostium is named on the drawing even where its rule is
 /// met, degrees: half a clock hour.
@@ -27,25 +28,21 @@ struct Planned<'a> {
     span: [f64; 2],
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
     /// Dimension lines in lanes below mouths and ostia.
     pub(super) fn clearances(&mut self) {
         if !self.options.layers.dimensions {
             return;
         }
-        let tunnels: Vec<&MapTunnel> = self.input.grafts.iter().flat_map(|graft| &graft.tunnels).collect();
-        let mut said: Vec<&str> = Vec::new();
-        let mut planned: Vec<Planned> = Vec::new();
-        for tunnel in tunnels {
-            // What several tunnels share is said once.
-            let remark = tunnel.clearance.remark.as_str();
-            let remark = if said.contains(&remark) { "" } else { remark };
-            said.push(remark);
-            planned.extend(self.planned(tunnel, remark));
-        }
-        let spans: Vec<[f64; 2]> = planned.iter().map(|one| one.span).collect();
-        let lanes = lanes::stack(&spans, 2.0);
-        let line_y = self.lane_lines(&planned, &lanes);
+        let (planned, lanes, line_y) = match self.laid_out(false) {
+            // Where rows for turned mouths would push the lanes up into mouths, the turn goes on in
+            // the clearance's own row.
+            (.., pushed) if pushed > 0.0 => {
+                let (planned, lanes, line_y, _) = self.laid_out(true);
+                (planned, lanes, line_y)
+            }
+            (planned, lanes, line_y, _) => (planned, lanes, line_y),
+        };
 
         for (one, lane) in planned.iter().zip(&lanes) {
             self.pen.tie(&one.tunnel.id);
@@ -62,9 +59,27 @@ impl Sheet<'_> {
         self.pen.untie();
     }
 
+    /// The dimensions, the lane of each, the y of each lane, and by how much the lanes are pushed up.
+    fn laid_out(&self, compact: bool) -> (Vec<Planned<'a>>, Vec<usize>, Vec<f64>, f64) {
+        let mut said: Vec<&str> = Vec::new();
+        let mut planned: Vec<Planned> = Vec::new();
+        let input = self.input;
+        for tunnel in input.grafts.iter().flat_map(|graft| &graft.tunnels) {
+            // What several tunnels share is said once.
+            let remark = tunnel.clearance.remark.as_str();
+            let remark = if said.contains(&remark) { "" } else { remark };
+            said.push(remark);
+            planned.extend(self.planned(tunnel, remark, compact));
+        }
+        let spans: Vec<[f64; 2]> = planned.iter().map(|one| one.span).collect();
+        let lanes = lanes::stack(&spans, 2.0);
+        let (line_y, pushed) = self.lane_lines(&planned, &lanes);
+        (planned, lanes, line_y, pushed)
+    }
+
     /// y of each lane's dimension line: clear of ostia and mouths, yet high enough for all lanes. A
     /// lane in which a turn is named is higher by that row.
-    fn lane_lines(&self, planned: &[Planned], lanes: &[usize]) -> Vec<f64> {
+    fn lane_lines(&self, planned: &[Planned], lanes: &[usize]) -> (Vec<f64>, f64) {
         let count = lanes.iter().max().map_or(0, |lane| lane + 1);
         let above = self.pen.letters(Token::Number) + 1.2;
         let below: Vec<f64> = (0..count)
@@ -84,17 +99,20 @@ impl Sheet<'_> {
             .flatten()
             .map(|spot| spot[1])
             .fold(self.axes.clock_to_y(Angle::deg(45.0), last), f64::max);
-        let mut y = (lowest + 2.0).min(self.axes.plot().bottom - 1.0 - height);
-        below
+        let wished = lowest + 2.0;
+        let mut y = wished.min(self.axes.plot().bottom - 1.0 - height);
+        let pushed = wished - y;
+        let lines = below
             .into_iter()
             .map(|below| {
                 y += above + below;
                 y - below
             })
-            .collect()
+            .collect();
+        (lines, pushed)
     }
 
-    fn planned<'a>(&self, tunnel: &'a MapTunnel, remark: &str) -> Option<Planned<'a>> {
+    fn planned(&self, tunnel: &'a MapTunnel, remark: &str, compact: bool) -> Option<Planned<'a>> {
         let clearance = &tunnel.clearance;
         let plot = self.axes.plot();
         let on_map = |wall: &WallSpot| {
@@ -109,11 +127,14 @@ impl Sheet<'_> {
             (None, None) => return None,
         };
         let number = match clearance.value_mm {
-            Some(mm) => format!("{} {} mm", tunnel.vessel, millimetres(mm)),
+            Some(mm) => format!("{} {} mm", tunnel.vessel, tenths(mm)),
             None => format!("{} ? mm", tunnel.vessel),
         };
-        let more = more(clearance.standing, remark);
-        let turn = turn(tunnel);
+        let mut more = more(clearance.standing, remark);
+        let mut turn = turn(tunnel);
+        if let Some((_, words)) = turn.take_if(|_| compact) {
+            more = if more.is_empty() { words } else { format!("{more} · {words}") };
+        }
         let letters = self.pen.letters(Token::Number);
         let sign = if Sign::of(clearance.standing).is_some() { letters } else { 0.0 };
         let own = sign + self.pen.width(Token::Number, &number);
@@ -175,9 +196,7 @@ fn turn(tunnel: &MapTunnel) -> Option<(Standing, String)> {
     if quiet && error.abs().to_deg() < NAMED_DEG {
         return None;
     }
-    let side = units::clock_side(error);
-    let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
     let word = standing.word();
     let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
-    Some((standing, format!("mouth {:.0}°{towards}{verdict}", error.abs().to_deg())))
+    Some((standing, format!("mouth {}{verdict}", turn_words(error))))
 }

@@ -52,7 +52,8 @@ impl Sheet<'_> {
             let reference = if index == 0 { Token::ReferenceLine } else { Token::SecondReference };
             self.pen.lines(reference, parts);
             if let Some(at) = self.grip(graft) {
-                self.places.take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(HANDLE_MM / 2.0));
+                self.places
+                    .take(Extent { left: at[0], top: at[1], right: at[0], bottom: at[1] }.grown(HANDLE_MM / 2.0));
             }
         }
         self.pen.untie();
@@ -174,8 +175,12 @@ impl Sheet<'_> {
             });
             // Where the body is full of others' mouths, just outside its closed end.
             let left = if tunnel.antegrade { body.left + 0.8 } else { body.right - width - 0.8 };
-            let outside = [body.top - note - 0.4, body.bottom + 0.4]
-                .map(|top| Extent { left, top, right: left + width, bottom: top + note });
+            let outside = [body.top - note - 0.4, body.bottom + 0.4].map(|top| Extent {
+                left,
+                top,
+                right: left + width,
+                bottom: top + note,
+            });
             if let Some(own) = self.places.first_free(boxes.into_iter().chain(outside)) {
                 self.pen.tie(&tunnel.id);
                 let foot = [own.left, own.top + 0.78 * note];
@@ -194,8 +199,12 @@ impl Sheet<'_> {
             let width = self.pen.width(Token::GraftNote, "reference line");
             let [right, left] = [at[0] + 1.2, at[0] - width - 1.2];
             let [below, above] = [at[1] + 0.8, at[1] - 0.8 - note];
-            let boxes = [(right, below), (right, above), (left, below), (left, above)]
-                .map(|(left, top)| Extent { left, top, right: left + width, bottom: top + note });
+            let boxes = [(right, below), (right, above), (left, below), (left, above)].map(|(left, top)| Extent {
+                left,
+                top,
+                right: left + width,
+                bottom: top + note,
+            });
             if let Some(own) = self.places.first_free(boxes) {
                 self.pen.tie(&graft.id);
                 let foot = [own.left, own.top + 0.78 * note];

@@ -6,7 +6,8 @@ use super::super::lettering::Extent;
 use super::super::map_input::MapGraft;
 use super::super::style::Token;
 use super::super::{Anchor, Sign};
-use super::{Sheet, Size, millimetres, signed};
+use super::{Sheet, Size};
+use crate::report::words::{signed, tenths, turn};
 use crate::units::{self, Angle};
 
 impl Sheet<'_> {
@@ -46,9 +47,7 @@ impl Sheet<'_> {
 
     /// A line across the whole wall at a station.
     fn across(&self, station_mm: f64) -> Vec<[f64; 2]> {
-        [-Angle::HALF_TURN, Angle::HALF_TURN]
-            .map(|clock| self.axes.spot(WallSpot { station_mm, clock }))
-            .to_vec()
+        [-Angle::HALF_TURN, Angle::HALF_TURN].map(|clock| self.axes.spot(WallSpot { station_mm, clock })).to_vec()
     }
 
     /// Borders of the landing zones, with their numbers above the frame.
@@ -106,6 +105,24 @@ impl Sheet<'_> {
         }
     }
 
+    /// What the folds are, under the band of stretch names.
+    pub(super) fn fold_names(&mut self) {
+        let note = self.pen.letters(Token::MutedNote);
+        for fold in &self.input.anatomy.folds {
+            let middle = self.axes.station_to_x((fold.from_mm + fold.to_mm) / 2.0);
+            let half = self.pen.width(Token::MutedNote, "fold") / 2.0;
+            let band = self.upper_band(middle - half, middle + half);
+            let boxes = [1.0, 2.4, 3.8].map(|down| Extent {
+                top: band.top + down * note,
+                bottom: band.top + (down + 1.1) * note,
+                ..band
+            });
+            if let Some(own) = self.places.first_free(boxes) {
+                self.pen.words(Token::MutedNote, [middle, own.top + 0.82 * note], Anchor::Middle, "fold");
+            }
+        }
+    }
+
     /// Wall that the inner side's fold hides.
     pub(super) fn folds(&mut self) {
         for fold in &self.input.anatomy.folds {
@@ -140,10 +157,8 @@ impl Sheet<'_> {
         let plot = self.axes.plot();
         let [first, last] = self.axes.length_range();
         let note = self.pen.letters(Token::Note);
-        let step = [10.0, 50.0, 100.0, 500.0]
-            .into_iter()
-            .find(|step| step * self.axes.scale() >= 2.5)
-            .unwrap_or(1000.0);
+        let step =
+            [10.0, 50.0, 100.0, 500.0].into_iter().find(|step| step * self.axes.scale() >= 2.5).unwrap_or(1000.0);
         let numbered = [2.0, 5.0, 10.0]
             .map(|count| count * step)
             .into_iter()
@@ -329,18 +344,18 @@ impl Sheet<'_> {
         wishes.push(plot.right + 1e6);
         // From the fullest wording to none: what the axis measures stays, the grafts are in the table.
         // A second graft's colour is too light for words: they are in ink.
-        let large = |index: usize| if index == 0 { Token::GraftLabel } else { Token::Number };
         let small = |index: usize| if index == 0 { Token::GraftNote } else { Token::Note };
-        let wordings: [(&dyn Fn(usize) -> Token, bool, &str); 4] =
-            [(&large, true, &drawn), (&large, true, ""), (&large, false, ""), (&small, false, "")];
-        for (token, long, more) in wordings {
+        let wordings = [(true, true, drawn.as_str()), (true, true, ""), (true, false, ""), (false, false, "")];
+        for (large, long, more) in wordings {
+            let token = |index: usize| match (large, index) {
+                (true, 0) => Token::GraftLabel,
+                (true, _) => Token::Number,
+                (false, _) => small(index),
+            };
             let tail = if more.is_empty() { 0.0 } else { 2.2 + self.pen.width(Token::GraftNote, more) };
             let words: Vec<String> = grafts.iter().map(|graft| placed_words(graft, long)).collect();
-            let mut widths: Vec<f64> = words
-                .iter()
-                .enumerate()
-                .map(|(index, words)| self.pen.width(token(index), words) + tail)
-                .collect();
+            let mut widths: Vec<f64> =
+                words.iter().enumerate().map(|(index, words)| self.pen.width(token(index), words) + tail).collect();
             widths.push(own);
             if !lanes::fits(&widths, 4.0, plot.left, plot.right) {
                 continue;
@@ -370,20 +385,19 @@ impl Sheet<'_> {
         if self.input.anatomy.hand.is_none() {
             add("The hand of the clock is not answered.".into());
         }
-        add("Front-left lies below the outer curve, back-right above.".into());
-        if self.options.layers.dimensions && self.input.grafts.iter().any(|graft| !graft.tunnels.is_empty()) {
-            add("Clearances edge to edge.".into());
-        }
+        add("Front-left below, back-right above.".into());
         if self.options.size == Size::TrueSize {
             add("True size: print at 100 %.".into());
         }
-        if self.options.layers.other_possibilities
-            && self.input.grafts.iter().flat_map(|graft| &graft.tunnels).any(|tunnel| !tunnel.ghosts.is_empty())
-        {
-            add("Double-dotted: the other possibility.".into());
-        }
         if let Some([low, high]) = self.shown_scale() {
             add(format!("Grey: {low:.2} (white) to {high:.2} mm of wall to a mm of centreline."));
+        }
+        let mut tunnels = self.input.grafts.iter().flat_map(|graft| &graft.tunnels);
+        if self.options.layers.other_possibilities && tunnels.any(|tunnel| !tunnel.ghosts.is_empty()) {
+            add("Double-dotted: the other possibility.".into());
+        }
+        if self.options.layers.dimensions && self.input.grafts.iter().any(|graft| !graft.tunnels.is_empty()) {
+            add("Clearances edge to edge.".into());
         }
         words
     }
@@ -408,12 +422,9 @@ impl Sheet<'_> {
 /// Where a graft lies, in words.
 fn placed_words(graft: &MapGraft, long: bool) -> String {
     let edge = match graft.edge_mm {
-        Some(mm) if long => format!("proximal edge at {} mm", millimetres(mm)),
-        Some(mm) => format!("edge {} mm", millimetres(mm)),
+        Some(mm) if long => format!("proximal edge at {} mm", tenths(mm)),
+        Some(mm) => format!("edge {} mm", tenths(mm)),
         None => "proximal edge beyond the data".into(),
     };
-    let turned = graft.turned.wrapped();
-    let side = units::clock_side(turned);
-    let towards = if side.is_empty() { String::new() } else { format!(" to the {side}") };
-    format!("{edge}, turned {:.0}°{towards}", turned.abs().to_deg())
+    format!("{edge}, turned {}", turn(graft.turned.wrapped()))
 }

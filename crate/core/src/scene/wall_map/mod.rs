@@ -19,6 +19,7 @@ use super::map_input::MapInput;
 use super::pen::Pen;
 use super::style::{Medium, Token};
 use super::{Scene, Spot};
+use crate::report::words::{signed, tenths};
 use crate::units::{self, Angle};
 use std::f64::consts::PI;
 
@@ -209,6 +210,7 @@ impl Sheet<'_> {
         self.names();
         self.body_names();
         self.stretch_labels();
+        self.fold_names();
         self.keep_clear_names();
         self.end_labels();
         self.reference_names();
@@ -235,20 +237,6 @@ fn clock_words(input: &MapInput, clock: Angle) -> String {
     }
 }
 
-/// A length to 0.1 mm, with a true minus sign.
-pub(in crate::scene) fn millimetres(mm: f64) -> String {
-    signed(format!("{mm:.1}"))
-}
-
-/// Typed minus signs as true ones, and no negative zero.
-pub(in crate::scene) fn signed(number: String) -> String {
-    match number.strip_prefix('-') {
-        None => number,
-        Some(size) if size.chars().all(|digit| "0.".contains(digit)) => size.to_owned(),
-        Some(size) => format!("\u{2212}{size}"),
-    }
-}
-
 /// A range of per cents, whole numbers, as one number where its ends read alike.
 pub(in crate::scene) fn percent_range([least, most]: [f64; 2]) -> String {
     let [low, high] = [least, most].map(|value| signed(format!("{value:.0}")));
@@ -270,11 +258,11 @@ fn description(input: &MapInput) -> String {
     }
     for ostium in &input.anatomy.ostia {
         let clock = ostium.clock.map_or("clock unknown".into(), |clock| clock_words(input, clock));
-        words.push_str(&format!(" {} at {} mm, {clock}.", ostium.name, millimetres(ostium.station_mm)));
+        words.push_str(&format!(" {} at {} mm, {clock}.", ostium.name, tenths(ostium.station_mm)));
     }
     for tunnel in input.grafts.iter().flat_map(|graft| &graft.tunnels) {
         let clearance = &tunnel.clearance;
-        let value = clearance.value_mm.map_or("unknown".into(), |mm| format!("{} mm", millimetres(mm)));
+        let value = clearance.value_mm.map_or("unknown".into(), |mm| format!("{} mm", tenths(mm)));
         let word = clearance.standing.word();
         let verdict = if value == word || word.is_empty() { String::new() } else { format!(", {word}") };
         words.push_str(&format!(" Clearance for the {}: {value}{verdict}.", tunnel.vessel));
