@@ -18,9 +18,9 @@ use crate::{files, hit, host};
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
 use extrados::scene::map_input::MapInput;
+use extrados::scene::strip;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
-use extrados::scene::strip;
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -28,6 +28,9 @@ use web_sys::Element;
 
 /// Share of the drawing's height that the strip chart takes.
 const STRIP_SHARE: f64 = 0.26;
+
+/// Longest a frame computes before the page is let live again, ms.
+const MOST_MS: f64 = 100.0;
 
 /// Places of the document that follow panels.
 struct Mounts {
@@ -92,7 +95,9 @@ pub fn run(task: impl FnOnce(&mut App)) {
 /// What is missing in the document, or what the browser refuses.
 pub fn start() -> Result<(), JsValue> {
     let document = host::document()?;
-    let demos = Demos::read(&document.get_element_by_id("demo-data").and_then(|block| block.text_content()).unwrap_or_default());
+    let demos = Demos::read(
+        &document.get_element_by_id("demo-data").and_then(|block| block.text_content()).unwrap_or_default(),
+    );
     let mount = |id: &str| host::element(&document, id).map(|root| Mount::new(&document, root));
     let mounts = Mounts {
         bar: mount("bar")?,
@@ -175,22 +180,28 @@ impl App {
     /// the page is no longer busy.
     pub fn frame(&mut self) -> Option<&'static str> {
         self.frame_pending = false;
-        self.compute();
-        if let Err(fault) = self.show() {
+        let computed = self.compute();
+        let shown = if computed { self.show() } else { self.show_computing() };
+        if let Err(fault) = shown {
             host::complain(&fault);
+        }
+        if !computed {
+            self.schedule();
         }
         self.focus_next.take()
     }
 
-    /// Brings the results in step. Before a revision is computed the case is handed to the glue,
-    /// which keeps it ready to save should the program die; not on each step of a drag.
-    fn compute(&mut self) {
+    /// Brings the results in step for as long as a frame may take; says whether they are. Before a
+    /// revision is computed the case is handed to the glue, which keeps it ready to save should the
+    /// program die; not on each step of a drag.
+    fn compute(&mut self) -> bool {
         let state = self.store.state();
         if self.kept != Some(state.revision) && !self.store.in_gesture() {
             host::keep(&document::write(&state.now.case), &files::name_to_save(state));
             self.kept = Some(state.revision);
         }
-        self.results.follow(state);
+        let end = host::now() + MOST_MS;
+        self.results.follow_while(state, || host::now() < end)
     }
 
     fn facts(&self) -> Facts<'_> {
@@ -201,6 +212,17 @@ impl App {
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
         }
+    }
+
+    /// While a long computation goes on no number of another state stays in sight.
+    fn show_computing(&mut self) -> Result<(), JsValue> {
+        self.drawn = None;
+        self.canvas.wipe()?;
+        let mounts = &mut self.mounts;
+        for mount in [&mut mounts.tunnels, &mut mounts.possibilities, &mut mounts.verdicts] {
+            mount.show(Vec::new())?;
+        }
+        mounts.head.show(panels::head::computing())
     }
 
     fn show(&mut self) -> Result<(), JsValue> {
@@ -272,7 +294,7 @@ impl App {
     /// # Errors
     /// What the browser refuses.
     pub fn prepare_sheet(&mut self) -> Result<(), JsValue> {
-        self.compute();
+        self.results.follow(self.store.state());
         let facts = self.facts();
         let paper = facts.state.view.paper;
         let [width_mm, height_mm] = panels::sheet::map_room_mm(&facts, paper);
@@ -354,6 +376,8 @@ impl App {
     /// Does what a key means on the state; what needs the browser is left to the caller.
     pub fn key(&mut self, does: Does) {
         match does {
+            // A drag that goes on is not undone under the hand; Escape gives it up.
+            Does::Undo | Does::Redo if self.follower.dragging() => {}
             Does::Undo => self.act(Action::Undo),
             Does::Redo => self.act(Action::Redo),
             Does::Escape => {

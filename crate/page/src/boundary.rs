@@ -30,15 +30,24 @@ fn text(case: &JsValue) -> Result<String, Fault> {
     }
     let no_json = |text: &str, mend: &str| Fault::new("not_a_case", "", text, mend);
     if !case.is_object() {
-        return Err(no_json("This is neither an object nor a text.", "Give a case as an object or as the text of its file."));
+        return Err(no_json(
+            "This is neither an object nor a text.",
+            "Give a case as an object or as the text of its file.",
+        ));
     }
     if let Some(place) = not_finite(case, "", 0) {
         // JSON would write it as null, which means that nobody knows it.
-        return Err(Fault::new("not_finite", place, "This number is not finite.", "Give a number, or null where nobody knows it."));
+        return Err(Fault::new(
+            "not_finite",
+            place,
+            "This number is not finite.",
+            "Give a number, or null where nobody knows it.",
+        ));
     }
-    JSON::stringify(case).ok().and_then(|text| text.as_string()).ok_or_else(|| {
-        no_json("This object cannot be written as JSON.", "Give plain data: no functions, no circles.")
-    })
+    JSON::stringify(case)
+        .ok()
+        .and_then(|text| text.as_string())
+        .ok_or_else(|| no_json("This object cannot be written as JSON.", "Give plain data: no functions, no circles."))
 }
 
 /// Where a number inside is NaN or infinite, as a JSON pointer.

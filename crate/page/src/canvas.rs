@@ -54,13 +54,22 @@ impl Canvas {
         self.element.set_height((size[1] * ratio).round() as u32);
     }
 
+    /// Leaves nothing on it.
+    ///
+    /// # Errors
+    /// What the browser refuses.
+    pub fn wipe(&self) -> Result<(), JsValue> {
+        self.pen.set_transform(self.ratio, 0.0, 0.0, self.ratio, 0.0, 0.0)?;
+        self.pen.clear_rect(0.0, 0.0, self.size[0], self.size[1]);
+        Ok(())
+    }
+
     /// Draws a scene; what was there is wiped.
     ///
     /// # Errors
     /// What the browser refuses.
     pub fn draw(&self, scene: &Scene) -> Result<(), JsValue> {
-        self.pen.set_transform(self.ratio, 0.0, 0.0, self.ratio, 0.0, 0.0)?;
-        self.pen.clear_rect(0.0, 0.0, self.size[0], self.size[1]);
+        self.wipe()?;
         self.pen.set_line_join("round");
         for item in &scene.items {
             for ink in inks(item, scene.medium) {
@@ -153,10 +162,10 @@ impl Canvas {
         let (along, across) = ([hatch.angle.cos(), -hatch.angle.sin()], [hatch.angle.sin(), hatch.angle.cos()]);
         let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
         let span = |way: [f64; 2]| {
-            corners.iter().map(|corner| corner[0] * way[0] + corner[1] * way[1]).fold(
-                [f64::INFINITY, f64::NEG_INFINITY],
-                |span, value| [span[0].min(value), span[1].max(value)],
-            )
+            corners
+                .iter()
+                .map(|corner| corner[0] * way[0] + corner[1] * way[1])
+                .fold([f64::INFINITY, f64::NEG_INFINITY], |span, value| [span[0].min(value), span[1].max(value)])
         };
         let ([from, to], [first, last]) = (span(along), span(across));
         // A drawing is a page wide: more lines than this are a fault of the data, not a hatch.

@@ -53,7 +53,9 @@ pub fn listen() -> Result<(), JsValue> {
             event.prevent_default();
         }
     })?;
-    on(&window, "beforeprint", |_: Event| app::run(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault))))?;
+    on(&window, "beforeprint", |_: Event| {
+        app::run(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault)))
+    })?;
     on(&window, "afterprint", |_: Event| app::run(App::clear_sheet))?;
     watch_size(&map)?;
     watch_ratio();
@@ -61,7 +63,11 @@ pub fn listen() -> Result<(), JsValue> {
 }
 
 /// Registers one listener for as long as the page lives.
-fn on<E: FromWasmAbi + 'static>(target: &EventTarget, name: &str, does: impl FnMut(E) + 'static) -> Result<(), JsValue> {
+fn on<E: FromWasmAbi + 'static>(
+    target: &EventTarget,
+    name: &str,
+    does: impl FnMut(E) + 'static,
+) -> Result<(), JsValue> {
     let closure = Closure::<dyn FnMut(E)>::new(does);
     target.add_event_listener_with_callback(name, closure.as_ref().unchecked_ref())?;
     // Once, at the start: the page keeps it until it is closed.
@@ -239,12 +245,8 @@ fn key_down(event: &KeyboardEvent) {
         _ => Focus::Elsewhere,
     };
     let name = event.key();
-    let key = Key {
-        name: &name,
-        ctrl: event.ctrl_key() || event.meta_key(),
-        shift: event.shift_key(),
-        alt: event.alt_key(),
-    };
+    let key =
+        Key { name: &name, ctrl: event.ctrl_key() || event.meta_key(), shift: event.shift_key(), alt: event.alt_key() };
     let Some(does) = keys::does(key, focus) else { return };
     // An open dialog closes by Escape, which the browser does.
     if does != Does::Escape {
@@ -358,5 +360,6 @@ fn watch_ratio() {
     });
     let once = web_sys::AddEventListenerOptions::new();
     once.set_once(true);
-    let _ = list.add_event_listener_with_callback_and_add_event_listener_options("change", closure.unchecked_ref(), &once);
+    let _ =
+        list.add_event_listener_with_callback_and_add_event_listener_options("change", closure.unchecked_ref(), &once);
 }

@@ -81,7 +81,10 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
             1 => "1 fault".to_owned(),
             count => format!("{count} faults"),
         };
-        Action::Tell(Notice::refused(format!("{name} was not opened: {what}, {count}. What was open stays open."), faults))
+        Action::Tell(Notice::refused(
+            format!("{name} was not opened: {what}, {count}. What was open stays open."),
+            faults,
+        ))
     };
     let head = String::from_utf8_lossy(bytes.get(..4096).unwrap_or(&bytes));
     if purpose == Purpose::Graft || head.contains("\"extrados-graft\"") {
@@ -128,7 +131,8 @@ pub fn name_to_save(state: &State) -> String {
         return source.name.clone();
     }
     let stem = if state.now.case.label.is_empty() { &source.name } else { &state.now.case.label };
-    let stem: String = stem.chars().map(|letter| if letter.is_alphanumeric() { letter } else { '-' }).take(60).collect();
+    let stem: String =
+        stem.chars().map(|letter| if letter.is_alphanumeric() { letter } else { '-' }).take(60).collect();
     let stem = stem.trim_matches('-').to_lowercase();
     format!("{}.json", if stem.is_empty() { "case" } else { &stem })
 }
@@ -151,7 +155,14 @@ mod tests {
     #[test]
     fn a_bad_file_only_tells() {
         let store = store("a.json", "");
-        for bytes in [&b"{"[..], b"", b"\xff\xfe\x00", b"[1, 2]", b"{\"format\": \"extrados-graft\"}", b"{\"format\":\"extrados-rules\"}"] {
+        for bytes in [
+            &b"{"[..],
+            b"",
+            b"\xff\xfe\x00",
+            b"[1, 2]",
+            b"{\"format\": \"extrados-graft\"}",
+            b"{\"format\":\"extrados-rules\"}",
+        ] {
             let Action::Tell(notice) = opened(store.state(), files("bad.json", bytes), Purpose::Any) else {
                 panic!("{bytes:?} was opened")
             };

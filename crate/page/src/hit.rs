@@ -138,7 +138,10 @@ mod tests {
     fn a_hole_is_not_inside_and_a_line_is_met_near_it() {
         let outer = vec![[0.0, 0.0], [30.0, 0.0], [30.0, 30.0], [0.0, 30.0]];
         let hole = vec![[10.0, 10.0], [20.0, 10.0], [20.0, 20.0], [10.0, 20.0]];
-        let scene = scene(vec![("ring", Shape::Area(vec![outer, hole])), ("line", Shape::Path(vec![[50.0, 0.0], [50.0, 40.0]]))]);
+        let scene = scene(vec![
+            ("ring", Shape::Area(vec![outer, hole])),
+            ("line", Shape::Path(vec![[50.0, 0.0], [50.0, 40.0]])),
+        ]);
         assert_eq!(tie_at(&scene, [15.0, 15.0]), None);
         assert_eq!(tie_at(&scene, [5.0, 15.0]), Some("ring"));
         assert_eq!(tie_at(&scene, [51.0, 20.0]), Some("line"));

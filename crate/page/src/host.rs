@@ -2,7 +2,9 @@
 
 use js_sys::{Array, Date};
 use wasm_bindgen::prelude::*;
-use web_sys::{Blob, BlobPropertyBag, Document, Element, HtmlAnchorElement, HtmlCanvasElement, HtmlElement, Url, Window};
+use web_sys::{
+    Blob, BlobPropertyBag, Document, Element, HtmlAnchorElement, HtmlCanvasElement, HtmlElement, Url, Window,
+};
 
 #[wasm_bindgen]
 extern "C" {
@@ -53,6 +55,11 @@ pub fn canvas(document: &Document, id: &str) -> Result<HtmlCanvasElement, JsValu
 /// Pixels of the screen for a CSS pixel.
 pub fn pixel_ratio() -> f64 {
     window().map_or(1.0, |window| window.device_pixel_ratio())
+}
+
+/// Milliseconds since the page was opened; only to keep frames short.
+pub fn now() -> f64 {
+    window().ok().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }
 
 /// Hands the case to the glue. Without glue (in a test) nothing is kept.

@@ -92,7 +92,9 @@ mod tests {
     /// A half circle of 40 mm radius in the sagittal plane, up the front and down the back, with legs.
     fn arch(scale: f64) -> NamedBytes {
         let mut csv = String::from("x_mm,y_mm,z_mm,radius_mm\n");
-        let mut put = |x: f64, y: f64, z: f64| csv.push_str(&format!("{},{},{},{}\n", x * scale, y * scale, z * scale, 15.0 * scale));
+        let mut put = |x: f64, y: f64, z: f64| {
+            csv.push_str(&format!("{},{},{},{}\n", x * scale, y * scale, z * scale, 15.0 * scale))
+        };
         for step in 0..30 {
             put(0.0, -40.0, f64::from(step) * 2.0 - 60.0);
         }

@@ -39,7 +39,10 @@ pub enum Does {
     /// Gives up a drag, puts a message away.
     Escape,
     /// Moves the graft.
-    Nudge { along_mm: f64, around_deg: f64 },
+    Nudge {
+        along_mm: f64,
+        around_deg: f64,
+    },
 }
 
 /// What a key does where the focus is; `None` leaves it to the browser.

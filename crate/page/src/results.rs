@@ -1,30 +1,37 @@
 //! The results that belong to the state: the plan and what is drawn of it, kept in step.
 //!
-//! Results carry the revision they belong to. The anatomy, and its part of the drawing, are taken
-//! over while nothing of them changed, so a drag only computes what depends on the placement.
+//! Results carry the revision they belong to and are shown for no other. The anatomy, and its part of
+//! the drawing, are taken over while nothing of them changed, so a drag only computes what depends on
+//! the placement. A changed anatomy is measured in pieces, between which the page stays alive; a newer
+//! state drops what was begun.
 
 use crate::state::State;
 use extrados::graft::lie::Possibility;
-use extrados::plan::Plan;
+use extrados::plan::{Plan, Planning};
 use extrados::scene::map_input::MapInput;
+use extrados::task::{Progress, Task};
 use std::sync::Arc;
 
+/// Operations between two looks at the clock: about a millisecond's worth.
+const PIECE: u64 = 500;
+
 /// A plan, the revision it belongs to, and the input of its map.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Results {
     revision: u64,
     plan: Plan,
     drawn: Option<Possibility>,
     input: MapInput,
+    ahead: Option<(u64, Planning)>,
 }
 
 impl Results {
-    /// Computes a state's results.
+    /// Computes a state's results, without pause.
     pub fn new(state: &State) -> Self {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input }
+        Results { revision: state.revision, plan, drawn, input, ahead: None }
     }
 
     /// Revision of the case they belong to.
@@ -47,18 +54,48 @@ impl Results {
         &self.input
     }
 
-    /// Brings them in step with the state.
+    /// Brings them in step with the state, without pause.
     pub fn follow(&mut self, state: &State) {
-        let changed = self.revision != state.revision;
-        let before = changed.then(|| {
-            let plan = self.plan.follow(Arc::clone(&state.now.case));
-            std::mem::replace(&mut self.plan, plan)
-        });
-        self.revision = state.revision;
-        let drawn = drawn(&self.plan, state);
-        if changed || drawn != self.drawn {
-            self.drawn = drawn;
-            self.input = self.input.follow(before.as_ref().unwrap_or(&self.plan), &self.plan, drawn);
+        self.follow_while(state, || true);
+    }
+
+    /// Brings them in step with the state as long as there is time; says whether they are.
+    pub fn follow_while(&mut self, state: &State, mut time: impl FnMut() -> bool) -> bool {
+        let case = &state.now.case;
+        if self.revision != state.revision {
+            let plan = if self.plan.keeps_anatomy(case) {
+                self.plan.follow(Arc::clone(case))
+            } else {
+                match self.planned(state, &mut time) {
+                    Some(plan) => plan,
+                    None => return false,
+                }
+            };
+            let before = std::mem::replace(&mut self.plan, plan);
+            self.revision = state.revision;
+            self.ahead = None;
+            self.drawn = drawn(&self.plan, state);
+            self.input = self.input.follow(&before, &self.plan, self.drawn);
+        } else if drawn(&self.plan, state) != self.drawn {
+            self.drawn = drawn(&self.plan, state);
+            self.input = self.input.follow(&self.plan, &self.plan, self.drawn);
+        }
+        true
+    }
+
+    /// Goes on measuring a state's anatomy while there is time; its plan when that is done.
+    fn planned(&mut self, state: &State, time: &mut impl FnMut() -> bool) -> Option<Plan> {
+        let begun = self.ahead.take().filter(|(revision, _)| *revision == state.revision);
+        let (_, mut planning) = begun.unwrap_or_else(|| (state.revision, Planning::of(Arc::clone(&state.now.case))));
+        loop {
+            match planning.advance(PIECE) {
+                Progress::Done(plan) => return Some(plan),
+                Progress::Working { .. } if time() => {}
+                Progress::Working { .. } => {
+                    self.ahead = Some((state.revision, planning));
+                    return None;
+                }
+            }
         }
     }
 }
@@ -101,6 +138,29 @@ mod tests {
         let fresh = Results::new(store.state());
         assert_eq!(fresh.plan().verdicts, results.plan().verdicts);
         assert_eq!(fresh.input(), results.input());
+    }
+
+    #[test]
+    fn a_changed_anatomy_is_measured_in_pieces_and_a_newer_state_drops_what_was_begun() {
+        let mut store = store();
+        let mut results = Results::new(store.state());
+        let smooth = |store: &mut Store, mm: f64| {
+            let pointer = "/anatomy/centreline/smoothing_length_mm".to_owned();
+            store.dispatch(Action::Fill { pointer, value: mm.into(), typed: String::new() });
+        };
+        smooth(&mut store, 9.0);
+        let old = results.revision();
+        assert!(!results.follow_while(store.state(), || false), "one piece is not the whole");
+        assert_eq!(results.revision(), old, "nothing is passed off as the new state's");
+        smooth(&mut store, 11.0);
+        let mut pieces = 1;
+        while !results.follow_while(store.state(), || false) {
+            pieces += 1;
+            assert!(pieces < 10_000, "it comes to an end");
+        }
+        assert!(pieces > 2);
+        assert_eq!(results.revision(), store.state().revision);
+        assert_eq!(results.plan().verdicts, Results::new(store.state()).plan().verdicts);
     }
 
     #[test]

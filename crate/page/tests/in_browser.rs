@@ -176,9 +176,17 @@ fn the_document_follows_a_tree_and_keeps_what_did_not_change() {
     mount.show(form("1", Some("<b>not markup</b>"))).expect("shown");
     assert_eq!(input.value(), "12");
     assert_eq!(document.active_element().map(|element| element.id()).as_deref(), Some("patched"));
-    assert_eq!(root.query_selector("p").ok().flatten().and_then(|p| p.text_content()).as_deref(), Some("<b>not markup</b>"));
+    assert_eq!(
+        root.query_selector("p").ok().flatten().and_then(|p| p.text_content()).as_deref(),
+        Some("<b>not markup</b>")
+    );
     assert!(root.query_selector("b").ok().flatten().is_none());
-    assert!(root.query_selector("circle").ok().flatten().is_some_and(|circle| circle.namespace_uri().is_some_and(|uri| uri.ends_with("svg"))));
+    assert!(
+        root.query_selector("circle")
+            .ok()
+            .flatten()
+            .is_some_and(|circle| circle.namespace_uri().is_some_and(|uri| uri.ends_with("svg")))
+    );
     mount.show(form("3", None)).expect("shown");
     assert_eq!(input.value(), "3");
     mount.show(Vec::new()).expect("shown");

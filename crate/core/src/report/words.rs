@@ -8,7 +8,7 @@ use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::rules::measure;
 use crate::rules::verdict::{Verdict, counts};
-use crate::units::{Angle, ThreeOClock, clock_side, clock_with_side};
+use crate::units::{Angle, ThreeOClock, clock_hours, clock_side, clock_with_side};
 
 /// What stands for a number that is not known.
 pub const UNKNOWN: &str = "?";
@@ -51,9 +51,12 @@ pub fn with_unit(value: f64, unit: &str) -> String {
     }
 }
 
-/// A clock position in the hand of the case's sheet.
+/// A clock position in the hand of the case's sheet; while that is not answered, without a side.
 pub fn clock(case: &Case, stored: Angle) -> String {
-    clock_with_side(stored, case.clock.three_oclock_is.unwrap_or(ThreeOClock::FrontLeft))
+    match case.clock.three_oclock_is {
+        Some(hand) => clock_with_side(stored, hand),
+        None => format!("{} (side unknown)", clock_hours(stored)),
+    }
 }
 
 /// A turn and to which side: `14° to the back-right`.

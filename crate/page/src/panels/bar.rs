@@ -30,9 +30,12 @@ pub fn title(facts: &Facts<'_>) -> String {
 
 fn demos(facts: &Facts<'_>) -> Element {
     let first = el("option").with("value", "").text("Demo cases");
-    let cases = facts.demos.cases.iter().enumerate().map(|(index, demo)| {
-        el("option").with("value", index.to_string()).text(demo.label.clone())
-    });
+    let cases = facts
+        .demos
+        .cases
+        .iter()
+        .enumerate()
+        .map(|(index, demo)| el("option").with("value", index.to_string()).text(demo.label.clone()));
     el("select")
         .class("menu")
         .with("aria-label", "Open a demo case")

@@ -61,9 +61,12 @@ fn graft(facts: &Facts<'_>) -> Element {
         Some(graft) => graft.label.clone(),
         None => "none yet".to_owned(),
     };
-    let demos = facts.demos.grafts.iter().enumerate().map(|(index, demo)| {
-        el("option").with("value", index.to_string()).text(demo.label.clone())
-    });
+    let demos = facts
+        .demos
+        .grafts
+        .iter()
+        .enumerate()
+        .map(|(index, demo)| el("option").with("value", index.to_string()).text(demo.label.clone()));
     let select = el("select")
         .with("id", "graft")
         .with("data-do", "graft")
@@ -112,9 +115,11 @@ fn clock(facts: &Facts<'_>) -> Element {
             folded("Sheet's clock", word.into())
         }
     };
-    section
-        .child(clock_faces::question(clock.three_oclock_is))
-        .child(form::choice(facts.state, "/clock/twelve_oclock_is", twelve))
+    section.child(clock_faces::question(clock.three_oclock_is)).child(form::choice(
+        facts.state,
+        "/clock/twelve_oclock_is",
+        twelve,
+    ))
 }
 
 fn ostia(facts: &Facts<'_>) -> Element {
@@ -135,7 +140,8 @@ fn ostia(facts: &Facts<'_>) -> Element {
             let number = |key: &str, value: Option<f64>, what: &str| {
                 form::bare_number(facts.state, &pointer(key), value, &label(what))
             };
-            let (input, fault, side) = form::bare_clock(facts.state, &pointer("clock_deg"), ostium.clock_deg, &label("Clock"));
+            let (input, fault, side) =
+                form::bare_clock(facts.state, &pointer("clock_deg"), ostium.clock_deg, &label("Clock"));
             el("tr")
                 .tie(&ostium.id, facts.tied())
                 .child(el("th").with("scope", "row").text(name.clone()))
@@ -145,10 +151,8 @@ fn ostia(facts: &Facts<'_>) -> Element {
                 .child(cell(number("across_mm", ostium.across_mm, "Length around, mm,")))
         })
         .collect();
-    let table = el("table")
-        .class("ostia")
-        .child(el("thead").child(el("tr").children(heads)))
-        .child(el("tbody").children(rows));
+    let table =
+        el("table").class("ostia").child(el("thead").child(el("tr").children(heads))).child(el("tbody").children(rows));
     folded("Ostia", format!("{}, mm", ostia.len())).child(table).children(faults)
 }
 
@@ -199,10 +203,9 @@ fn paper(facts: &Facts<'_>) -> Element {
             .flag("checked", facts.state.view.paper == paper);
         el("label").child(radio).text(says)
     };
-    section("Paper of the sheet").child(
-        el("div")
-            .class("choices")
-            .child(choice(Paper::A4, "a4", "A4"))
-            .child(choice(Paper::Letter, "letter", "Letter")),
-    )
+    section("Paper of the sheet").child(el("div").class("choices").child(choice(Paper::A4, "a4", "A4")).child(choice(
+        Paper::Letter,
+        "letter",
+        "Letter",
+    )))
 }

@@ -20,17 +20,21 @@ pub fn head(facts: &Facts<'_>) -> Vec<Node> {
             _ => count.into(),
         }
     });
-    vec![
-        el("h1").children(counts).into(),
-        el("p").class("sentence").text(sentence(facts)).into(),
-    ]
+    vec![el("h1").children(counts).into(), el("p").class("sentence").text(sentence(facts)).into()]
+}
+
+/// In place of the head line while the anatomy is measured.
+pub fn computing() -> Vec<Node> {
+    vec![el("h1").class("none").text("Computing…").into(), el("p").class("sentence").into()]
 }
 
 /// What is read out after a change: where the graft lies, the counts, and what decides.
 pub fn spoken(facts: &Facts<'_>) -> String {
-    let placed = facts.plan.grafts.first().map(|graft| {
-        format!("Graft: {}. ", report_words::placement(&facts.plan.case, &graft.placement))
-    });
+    let placed = facts
+        .plan
+        .grafts
+        .first()
+        .map(|graft| format!("Graft: {}. ", report_words::placement(&facts.plan.case, &graft.placement)));
     format!("{}{}. {}", placed.unwrap_or_default(), report_words::head_line(facts.plan), sentence(facts))
 }
 

@@ -16,9 +16,11 @@ pub fn import_form(facts: &Facts<'_>) -> Vec<Node> {
         1 => format!("{} was not imported: 1 fault. What was open stays open.", names.join(", ")),
         count => format!("{} was not imported: {count} faults. What was open stays open.", names.join(", ")),
     };
-    let unit = el("label").text("Unit of the file ").child(
-        list("import-unit", importing.unit.name(), Unit::ALL.iter().map(|unit| (unit.name(), unit.name()))),
-    );
+    let unit = el("label").text("Unit of the file ").child(list(
+        "import-unit",
+        importing.unit.name(),
+        Unit::ALL.iter().map(|unit| (unit.name(), unit.name())),
+    ));
     let axes = ["x", "y", "z"].into_iter().enumerate().map(|(index, axis)| {
         el("label").text(format!("{axis} points ")).child(list(
             &format!("import-axis:{index}"),
@@ -61,10 +63,8 @@ fn list<'a>(does: &str, value: &str, lines: impl IntoIterator<Item = (&'a str, &
 fn trust(importing: &Importing) -> Option<Element> {
     let asked = importing.trust_axes || importing.faults.faults.iter().any(|fault| fault.code.starts_with("axes_"));
     asked.then(|| {
-        let input = el("input")
-            .with("type", "checkbox")
-            .with("data-do", "import-trust")
-            .flag("checked", importing.trust_axes);
+        let input =
+            el("input").with("type", "checkbox").with("data-do", "import-trust").flag("checked", importing.trust_axes);
         el("label").child(input).text("these axes are right all the same")
     })
 }

@@ -30,7 +30,11 @@ pub fn possibilities(facts: &Facts<'_>) -> Vec<Node> {
         let words = report_words::possibility(*possibility);
         let fails = facts.plan.verdicts.iter().filter(|verdict| word_in(verdict, *possibility) == Word::Unmet).count();
         let says = if fails == 0 { "none unmet".to_owned() } else { format!("{fails} unmet") };
-        el("label").class("possibility").child(radio).child(el("span").text(words)).child(el("span").class("muted").text(says))
+        el("label")
+            .class("possibility")
+            .child(radio)
+            .child(el("span").text(words))
+            .child(el("span").class("muted").text(says))
     });
     let mut said: Vec<Node> = vec![
         el("h2").text("How it may lie").into(),
@@ -59,7 +63,11 @@ fn change(facts: &Facts<'_>, verdict: &Verdict) -> Option<Element> {
     }
     let what = measure::find(&verdict.measure).map_or(verdict.measure.as_str(), |measure| measure.name);
     let words = verdict.by_possibility.iter().map(|(possibility, word)| {
-        el("span").class("hang").child(sign(*word)).text(format!("{} if {}", word.as_str(), report_words::kept(*possibility)))
+        el("span").class("hang").child(sign(*word)).text(format!(
+            "{} if {}",
+            word.as_str(),
+            report_words::kept(*possibility)
+        ))
     });
     let title = format!("{}: {}", facts.name_of(&verdict.of), what.to_lowercase());
     Some(el("li").tie(&verdict.of, facts.tied()).child(el("span").text(title)).children(words))

@@ -55,7 +55,8 @@ pub fn sheet(facts: &Facts<'_>, map: &Scene, sha256: &str, today: &str) -> Vec<N
 }
 
 fn tunnels(facts: &Facts<'_>) -> Element {
-    let heads = ["Vessel", "Tunnel", "Wired from", "Edge clearance along the wall", "Clock error", "Straight", "Verdict"];
+    let heads =
+        ["Vessel", "Tunnel", "Wired from", "Edge clearance along the wall", "Clock error", "Straight", "Verdict"];
     let rows = facts.plan.sheet_tunnels().into_iter().map(|tunnel| row(facts, tunnel));
     el("table")
         .child(el("thead").child(el("tr").children(heads.map(|head| el("th").with("scope", "col").text(head)))))
@@ -65,7 +66,10 @@ fn tunnels(facts: &Facts<'_>) -> Element {
 fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
     let cell = |words: String| el("td").text(words);
     let grafts = facts.plan.case.components.iter().filter_map(|component| component.graft.as_deref());
-    let wired = grafts.flat_map(|graft| &graft.tunnels).find(|own| own.id == tunnel.id).and_then(|own| own.wired_from.as_deref());
+    let wired = grafts
+        .flat_map(|graft| &graft.tunnels)
+        .find(|own| own.id == tunnel.id)
+        .and_then(|own| own.wired_from.as_deref());
     let wired = wired.map(|word| words::shown("/components/*/graft/tunnels/*/wired_from", word));
     let worst = facts.plan.verdicts.iter().filter(|verdict| verdict.of == tunnel.id).map(|verdict| verdict.word).min();
     let verdict = match worst {
@@ -108,13 +112,14 @@ fn rules(facts: &Facts<'_>) -> Element {
     let (listed, more) = listed(facts);
     let rows = listed.into_iter().map(|verdict| {
         let name = measure::find(&verdict.measure).map_or(verdict.measure.as_str(), |measure| measure.name);
-        let value = verdict.value.map_or_else(
-            || report_words::UNKNOWN.to_owned(),
-            |value| report_words::with_unit(value, &verdict.unit),
-        );
-        el("li")
-            .child(sign(verdict.word))
-            .text(format!("{name}, {}: {value}, {}", facts.name_of(&verdict.of), verdict.word.as_str()))
+        let value = verdict
+            .value
+            .map_or_else(|| report_words::UNKNOWN.to_owned(), |value| report_words::with_unit(value, &verdict.unit));
+        el("li").child(sign(verdict.word)).text(format!(
+            "{name}, {}: {value}, {}",
+            facts.name_of(&verdict.of),
+            verdict.word.as_str()
+        ))
     });
     let more = (more > 0).then(|| el("li").text(format!("and {more} more met")));
     el("ul").children(rows).children(more)
@@ -149,5 +154,8 @@ fn foot(facts: &Facts<'_>, sha256: &str, today: &str) -> Vec<Element> {
     }
     about.push(format!("printed {today}"));
     about.push(format!("extrados {}", extrados::VERSION));
-    vec![el("p").class("caution").text(format!("{} {}", message::CAUTIONS[0], message::CAUTIONS[1])), el("p").text(about.join(" · "))]
+    vec![
+        el("p").class("caution").text(format!("{} {}", message::CAUTIONS[0], message::CAUTIONS[1])),
+        el("p").text(about.join(" · ")),
+    ]
 }

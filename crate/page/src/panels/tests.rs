@@ -105,9 +105,8 @@ fn the_policy_allows_all_markup_and_ids_are_given_once() {
                 assert!(*name != "id" || ids.insert(value.clone()), "{value} comes twice");
             }
         }
-        let labelled = |id: &str| {
-            elements(&panels).iter().any(|label| label.tag == "label" && label.attribute("for") == Some(id))
-        };
+        let labelled =
+            |id: &str| elements(&panels).iter().any(|label| label.tag == "label" && label.attribute("for") == Some(id));
         for field in elements(&panels).iter().filter(|element| element.attribute("data-field").is_some()) {
             let id = field.attribute("id").expect("a field has an id");
             assert!(field.attribute("aria-label").is_some() || labelled(id), "{id} has no label");
@@ -119,7 +118,8 @@ fn the_policy_allows_all_markup_and_ids_are_given_once() {
 fn every_field_is_in_the_field_table() {
     for page in Page::all() {
         let panels = page.panels();
-        let fields: Vec<&str> = elements(&panels).iter().filter_map(|element| element.attribute("data-field")).collect();
+        let fields: Vec<&str> =
+            elements(&panels).iter().filter_map(|element| element.attribute("data-field")).collect();
         assert!(fields.len() > 15);
         for pointer in fields {
             assert!(fields::lookup(pointer).is_some_and(|place| place.field.is_some()), "{pointer}");
@@ -134,12 +134,15 @@ fn every_field_reads_what_it_shows() {
         let before = page.store.state().now.clone();
         let panels = page.panels();
         for element in elements(&panels) {
-            let (Some(pointer), Some(value)) = (element.attribute("data-field"), element.attribute("value")) else { continue };
+            let (Some(pointer), Some(value)) = (element.attribute("data-field"), element.attribute("value")) else {
+                continue;
+            };
             // Clocks are shown to the minute, half a degree.
             if pointer.ends_with("clock_deg") || pointer.starts_with("/rules/") && value.is_empty() {
                 continue;
             }
-            let read = form::read(&before.case, pointer, value).unwrap_or_else(|refused| panic!("{pointer}: {refused:?}"));
+            let read =
+                form::read(&before.case, pointer, value).unwrap_or_else(|refused| panic!("{pointer}: {refused:?}"));
             page.act(Action::Fill { pointer: pointer.into(), value: read, typed: value.into() });
             assert_eq!(page.store.state().refused, None, "{pointer} = {value:?}");
         }
@@ -163,16 +166,21 @@ fn an_unanswered_hand_shows_no_number_of_a_tunnel() {
         let table = tunnels::tunnels(&facts);
         let said = words(&table);
         assert!(said.contains("Say on which side 3:00 lies"), "{said}");
-        let chief: Vec<&Element> = elements(&table).into_iter().filter(|row| row.attribute("class") == Some("chief")).collect();
+        let chief: Vec<&Element> =
+            elements(&table).into_iter().filter(|row| row.attribute("class") == Some("chief")).collect();
         for row in &chief[..2] {
-            let cells: Vec<String> = row.children.iter().skip(1).map(|cell| words(std::slice::from_ref(cell))).collect();
+            let cells: Vec<String> =
+                row.children.iter().skip(1).map(|cell| words(std::slice::from_ref(cell))).collect();
             assert!(!cells.is_empty() && cells.iter().all(|cell| cell == "?"), "{cells:?}");
         }
         // The question stands first, with nothing chosen.
         let entry = entry::entry(&facts);
         let Some(Node::Element(first)) = entry.first() else { panic!("nothing is entered") };
         assert_eq!(first.attribute("class"), Some("ask"));
-        let chosen = elements(&entry).iter().filter(|e| e.attribute("name") == Some("hand") && e.attribute("checked").is_some()).count();
+        let chosen = elements(&entry)
+            .iter()
+            .filter(|e| e.attribute("name") == Some("hand") && e.attribute("checked").is_some())
+            .count();
         assert_eq!(chosen, 0);
     }
 }
@@ -218,7 +226,9 @@ fn every_verdict_has_its_word_and_its_sign() {
         for (row, verdict) in rows.iter().zip(&facts.plan.verdicts) {
             let word = verdict.word.as_str();
             assert!(words(&row.children).contains(word));
-            assert!(elements(&row.children).iter().any(|e| e.attribute("class") == Some(format!("sign {word}").as_str())));
+            assert!(
+                elements(&row.children).iter().any(|e| e.attribute("class") == Some(format!("sign {word}").as_str()))
+            );
             assert_eq!(row.attribute("data-tie"), Some(verdict.of.as_str()));
         }
     }
@@ -231,7 +241,8 @@ fn what_is_tied_is_tied_in_every_panel() {
         page.act(Action::Tie(Some(tunnel.clone())));
         let facts = page.facts();
         for panel in [tunnels::tunnels(&facts), verdicts::verdicts(&facts)] {
-            let tied = |e: &&Element| e.attribute("class").is_some_and(|class| class.split(' ').any(|word| word == "tied"));
+            let tied =
+                |e: &&Element| e.attribute("class").is_some_and(|class| class.split(' ').any(|word| word == "tied"));
             let rows: Vec<&Element> = elements(&panel).into_iter().filter(tied).collect();
             assert!(!rows.is_empty());
             assert!(rows.iter().all(|row| row.attribute("data-tie") == Some(&tunnel)));

@@ -7,12 +7,12 @@ use super::sign::sign;
 use crate::tree::{Element, Node, el};
 use crate::words;
 use extrados::casefile::case::Tunnel;
+use extrados::message;
 use extrados::placement::tunnel::{TunnelResult, TunnelState};
+use extrados::quantity::Quantity;
 use extrados::report::words as report_words;
 use extrados::rules::verdict::Word;
 use extrados::units::{self, Angle};
-use extrados::message;
-use extrados::quantity::Quantity;
 
 /// A tunnel as entered, with its results where there are any.
 struct Column<'a> {
@@ -26,12 +26,19 @@ pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
     if columns.is_empty() {
         return vec![
             el("h2").text("Tunnels").into(),
-            el("p").class("note").text("The graft has no tunnels, or there is no graft: choose one at the left.").into(),
+            el("p")
+                .class("note")
+                .text("The graft has no tunnels, or there is no graft: choose one at the left.")
+                .into(),
         ];
     }
     let tied = facts.tied();
     let head = columns.iter().map(|column| {
-        el("th").with("scope", "col").tie(&column.tunnel.id, tied).with("tabindex", "0").text(column.tunnel.serves.clone())
+        el("th")
+            .with("scope", "col")
+            .tie(&column.tunnel.id, tied)
+            .with("tabindex", "0")
+            .text(column.tunnel.serves.clone())
     });
     let row = |title: &str, note: &str, cell: &dyn Fn(&Column<'_>) -> Cell| {
         let note = (!note.is_empty()).then(|| el("small").text(note));
@@ -130,10 +137,8 @@ fn wired_from(column: &Column<'_>) -> Cell {
 
 fn clearance(column: &Column<'_>) -> Cell {
     let mut cell = Cell::number(column.result.map(|r| &r.edge_clearance_mm), |v| report_words::mm(*v));
-    if let Some(result) = column.result {
-        if result.state == TunnelState::WrongSide {
-            cell.class = "wrong";
-        }
+    if column.result.is_some_and(|result| result.state == TunnelState::WrongSide) {
+        cell.class = "wrong";
     }
     cell
 }
@@ -181,7 +186,8 @@ fn reasons(columns: &[Column<'_>]) -> Vec<Node> {
             None => vec![message::NOT_PLACED.into()],
             Some(result) => {
                 let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
-                let wrong = (result.state == TunnelState::WrongSide).then(|| format!("{}.", report_words::state(result)));
+                let wrong =
+                    (result.state == TunnelState::WrongSide).then(|| format!("{}.", report_words::state(result)));
                 whys.into_iter().flatten().map(str::to_owned).chain(wrong).collect()
             }
         };
@@ -194,5 +200,7 @@ fn reasons(columns: &[Column<'_>]) -> Vec<Node> {
             }
         }
     }
-    said.into_iter().map(|(why, of)| el("p").class("note why").text(format!("{}: {why}", of.join(", "))).into()).collect()
+    said.into_iter()
+        .map(|(why, of)| el("p").class("note why").text(format!("{}: {why}", of.join(", "))).into())
+        .collect()
 }
