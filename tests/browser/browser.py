@@ -125,9 +125,9 @@ class Browser:
         """The text of an element as it is shown."""
         return self.find(selector).text
 
-    def drag(self, element, dx, dy, steps=10):
-        """A drag by real pointer input, in equal steps."""
-        hand = ActionChains(self.driver, duration=0).move_to_element(element).click_and_hold()
+    def drag(self, element, dx, dy, steps=10, start=(0, 0)):
+        """A drag by real pointer input, in equal steps, from a place given from the element's middle."""
+        hand = ActionChains(self.driver, duration=0).move_to_element_with_offset(element, *start).click_and_hold()
         for step in range(1, steps + 1):
             hand.move_by_offset(
                 dx * step // steps - dx * (step - 1) // steps, dy * step // steps - dy * (step - 1) // steps
@@ -167,9 +167,10 @@ class Browser:
         return self._keep(f"{name}-{self.engine}.png", self.driver.get_screenshot_as_png())
 
     def print_pdf(self, name, paper_mm=(297, 210)):
-        """Prints as a person would, without the browser's own margins and scaling; keeps the PDF."""
+        """Prints as a person would, with the margins that the page asks for; keeps the PDF."""
         options = PrintOptions()
         options.page_width, options.page_height = (side / 10 for side in paper_mm)
+        options.margin_top = options.margin_bottom = options.margin_left = options.margin_right = 0
         options.background = False
         options.shrink_to_fit = False
         return self._keep(f"{name}-{self.engine}.pdf", base64.b64decode(self.driver.print_page(options)))

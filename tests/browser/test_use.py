@@ -1,26 +1,73 @@
-"""A person opens a demo, drags, saves and prints."""
+"""A person opens a case, moves the graft, takes it back, saves, opens again and prints."""
 
+import json
+
+import pytest
 from pypdf import PdfReader
+from selenium.webdriver.common.keys import Keys
 
 import page as use
 
 
-def test_a_drag_changes_the_results(page):
+def test_every_demo_opens(page):
+    labels = use.demos(page)
+    assert len(labels) >= 4
+    for index, label in enumerate(labels):
+        assert "invented" in label
+        use.open_demo(page, index)
+        assert "mm" in page.text("#tunnels")
+
+
+def test_a_drag_is_one_step_of_undo(page):
     use.open_demo(page)
     before = use.results(page)
-    use.drag_graft(page, 60)
-    assert use.results(page) != before
+    use.drag_graft(page, 60, 20)
+    after = use.results(page)
+    assert after != before
+    use.press(page, "undo")
+    page.until(lambda: use.results(page) == before, "the drag to be taken back by one undo")
+    use.press(page, "redo")
+    page.until(lambda: use.results(page) == after, "the drag to be done again")
 
 
-def test_saving_gives_a_file(page):
+def test_arrow_keys_and_typed_numbers_move_it_too(page):
     use.open_demo(page)
-    assert use.save(page).suffix == ".json"
+    before = use.results(page)
+    page.find(use.MAP).send_keys(Keys.ARROW_RIGHT)
+    page.until(lambda: use.results(page) != before, "the arrow key to move it")
+    moved = use.results(page)
+    page.find(use.MAP).send_keys(Keys.ARROW_LEFT)
+    page.until(lambda: use.results(page) == before, "the arrow key to move it back")
+    station = float(page.find(use.STATION).get_attribute("value"))
+    use.type_station(page, str(station + 1))
+    page.until(lambda: use.results(page) == moved, "1 mm typed to be the same as 1 mm by key")
 
 
-def test_printing_gives_one_page(page):
+def test_saved_and_opened_again_gives_the_same_numbers(page):
     use.open_demo(page)
-    for name, paper_mm in (("a4", (297, 210)), ("letter", (279.4, 215.9))):
-        pages = PdfReader(page.print_pdf(f"sheet-{name}", paper_mm)).pages
-        assert len(pages) == 1
-        width, height = (float(side) * 25.4 / 72 for side in pages[0].mediabox[2:])
-        assert abs(width - paper_mm[0]) < 1 and abs(height - paper_mm[1]) < 1
+    use.drag_graft(page, 37, 11)
+    shown = use.results(page)
+    file = use.save(page)
+    page.open()
+    use.open_file(page, file)
+    page.until(lambda: use.results(page) == shown, "the same numbers")
+    assert json.loads(file.read_text(encoding="utf-8"))["format"] == "extrados-case"
+
+
+def test_scripts_get_the_numbers_that_are_shown(page):
+    use.open_demo(page)
+    report = page.ask("(text) => extrados.report(text)", use.save(page).read_text(encoding="utf-8"))
+    clearances = [tunnel["edge_clearance_mm"] for tunnel in report["tunnels"]]
+    assert clearances
+    shown = page.text("#tunnels").replace("−", "-")
+    assert any(f"{clearance:.1f} mm" in shown for clearance in clearances)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_printing_gives_one_page(page, paper):
+    paper_mm = {"a4": (297, 210), "letter": (279.4, 215.9)}[paper]
+    use.open_demo(page)
+    pages = PdfReader(page.print_pdf(f"sheet-{paper}", paper_mm)).pages
+    assert len(pages) == 1
+    text = pages[0].extract_text()
+    assert "not a medical device" in " ".join(text.split()), text

@@ -5,7 +5,7 @@
 //! `centreline.vtk`: four polylines in centimetres whose z axis points to the feet. Without it each
 //! check says by name that it was not run. `import_synthetic.rs` is the twin that always runs.
 
-#![allow(clippy::expect_used, clippy::print_stdout, reason = "a test may stop, and says what it did not run")]
+#![allow(clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 use extrados::anatomy::Anatomy;
 use extrados::import::{Imported, NamedBytes, Options, import};
@@ -71,7 +71,12 @@ fn figures_of_the_open_aorta() {
     near("LSA, take-off", vessels[2].takeoff_deg.expect("a take-off"), 77.5, 8.0);
     for (vessel, radius) in vessels.iter().zip([6.4, 3.6, 3.8]) {
         assert_eq!(vessel.diameters[0].at_mm, 10.0);
-        near(&format!("{} 10 mm beyond the wall, radius", vessel.id), vessel.diameters[0].diameter_mm / 2.0, radius, 0.5);
+        near(
+            &format!("{} 10 mm beyond the wall, radius", vessel.id),
+            vessel.diameters[0].diameter_mm / 2.0,
+            radius,
+            0.5,
+        );
     }
     // Inscribed spheres say nothing of the area, so no oversize can be told.
     let lumen = anatomy.lumen().expect("a lumen");

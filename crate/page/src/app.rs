@@ -20,7 +20,7 @@ use extrados::casefile::{Case, document};
 use extrados::scene::map_input::MapInput;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
-//STRIP use extrados::scene::strip;
+use extrados::scene::strip;
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -147,7 +147,10 @@ impl App {
 
     /// Does one thing and draws what it changed.
     pub fn act(&mut self, action: Action) {
-        if matches!(&action, Action::Tell(notice) if !notice.faults.is_empty()) {
+        // What was refused or is asked takes the focus, so that nobody misses it.
+        let asks = matches!(action, Action::BeginImport(_) | Action::Import)
+            || matches!(&action, Action::Tell(notice) if !notice.faults.is_empty());
+        if asks {
             self.focus_next = Some(panels::notice::SUMMARY);
         }
         if self.store.dispatch(action).shown {
@@ -205,7 +208,7 @@ impl App {
         let map = self.map(&facts);
         let shown = [
             panels::bar::bar(&facts),
-            panels::notice::notice(&facts),
+            [panels::notice::notice(&facts), panels::import_form::import_form(&facts)].concat(),
             panels::entry::entry(&facts),
             panels::head::head(&facts),
             panels::choices::choices(&facts),
@@ -272,7 +275,7 @@ impl App {
         self.compute();
         let facts = self.facts();
         let paper = facts.state.view.paper;
-        let [width_mm, height_mm] = paper.map_mm();
+        let [width_mm, height_mm] = panels::sheet::map_room_mm(&facts, paper);
         let options = Options {
             size: Size::Fit { width_mm, height_mm },
             medium: Medium::Paper,
@@ -359,6 +362,7 @@ impl App {
                     self.drag = None;
                     self.act(Action::GiveUpGesture);
                 } else {
+                    self.act(Action::CancelImport);
                     self.act(Action::Dismiss);
                 }
             }
@@ -392,9 +396,9 @@ impl App {
 fn picture(input: &MapInput, options: &Options, strip_mm: f64) -> WallMap {
     let mut map = wall_map(input, options);
     if strip_mm > 0.0 {
-        //STRIP let mut below = strip::strip_chart(input, &map.axes, map.scene.width_mm, strip_mm, options.medium);
-        //STRIP below.light(options.lit.as_deref());
-        //STRIP map.scene = map.scene.with_below(below, 0.0);
+        let mut below = strip::strip_chart(input, &map.axes, map.scene.width_mm, strip_mm, options.medium);
+        below.light(options.lit.as_deref());
+        map.scene = map.scene.with_below(below, 0.0);
     }
     map
 }

@@ -5,6 +5,7 @@
 //! their own. An event becomes an action and nothing else.
 
 use crate::app::{self, App, Purpose};
+use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
 use crate::panels::form;
 use crate::pointer::{Meaning, Pointer};
@@ -87,8 +88,8 @@ fn clicked(event: &Event) {
 fn changed(event: &Event) {
     let Some(target) = event.target() else { return };
     if let Some(input) = target.dyn_ref::<HtmlInputElement>().filter(|input| input.id() == files::FIELD) {
-        if let Some(file) = input.files().and_then(|files| files.get(0)) {
-            files::take(&file);
+        if let Some(chosen) = input.files() {
+            files::take(&chosen);
         }
         return;
     }
@@ -96,8 +97,10 @@ fn changed(event: &Event) {
         let value = match (element.dyn_ref::<HtmlSelectElement>(), element.dyn_ref::<HtmlInputElement>()) {
             (Some(select), _) => {
                 let value = select.value();
-                // A list that does something is a menu: it goes back to its first line.
-                select.set_value("");
+                // A list that opens something is a menu: it goes back to its first line.
+                if !select.has_attribute("data-keep") {
+                    select.set_value("");
+                }
                 value
             }
             (None, Some(input)) if input.type_() == "checkbox" => input.checked().to_string(),
@@ -147,6 +150,15 @@ fn do_it(does: &str, value: &str) {
         "graft" => take_demo_graft(value),
         "hand" if what == "front_left" => act(Action::AnswerHand(ThreeOClock::FrontLeft)),
         "hand" if what == "back_right" => act(Action::AnswerHand(ThreeOClock::BackRight)),
+        "import" => act(Action::Import),
+        "import-cancel" => act(Action::CancelImport),
+        "import-unit" => act(Action::AnswerImport(Answer::Unit(value.into()))),
+        "import-axis" => {
+            if let Ok(index) = what.parse() {
+                act(Action::AnswerImport(Answer::Axis(index, value.into())));
+            }
+        }
+        "import-trust" => act(Action::AnswerImport(Answer::Trust(value == "true"))),
         "possibility" => {
             if let Ok(index) = what.parse() {
                 act(Action::Show(Show::Possibility(index)));
@@ -265,9 +277,9 @@ fn leave_field(target: Option<&Element>) {
 
 fn dropped(event: &DragEvent) {
     event.prevent_default();
-    if let Some(file) = event.data_transfer().and_then(|data| data.files()).and_then(|files| files.get(0)) {
-        app::with(|app| app.purpose = Purpose::Any);
-        files::take(&file);
+    if let Some(dropped) = event.data_transfer().and_then(|data| data.files()) {
+        app::run(|app| app.purpose = Purpose::Any);
+        files::take(&dropped);
     }
 }
 

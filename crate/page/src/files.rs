@@ -9,13 +9,11 @@ use crate::state::{Action, Notice, Source, State};
 use extrados::casefile::case::Graft;
 use extrados::casefile::{Document, document};
 use extrados::fault::{Fault, Faults};
+use extrados::import::{MOST_BYTES, NamedBytes};
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
-use web_sys::{File, HtmlInputElement};
-
-/// Largest file that is read, bytes.
-const MOST_BYTES: f64 = 64.0 * 1024.0 * 1024.0;
+use web_sys::{File, FileList, HtmlInputElement};
 
 /// Id of the file field.
 pub const FIELD: &str = "file";
@@ -31,64 +29,75 @@ pub fn choose(purpose: Purpose) {
     }
 }
 
-/// Reads a file that was chosen or dropped, and opens it when it has come.
-pub fn take(file: &File) {
-    let name = file.name();
-    if file.size() > MOST_BYTES {
-        let fault = Fault::new(
-            "too_large",
-            name.clone(),
-            "The file is larger than 64 MB.",
-            "Choose a case, a graft or a centreline.",
-        );
-        app::with(|app| app.act(Action::Tell(Notice::refused(format!("{name} was not opened."), fault.into()))));
+/// Reads files that were chosen or dropped, and opens them when all have come.
+pub fn take(chosen: &FileList) {
+    let files: Vec<File> = (0..chosen.length()).filter_map(|index| chosen.get(index)).collect();
+    let Some(first) = files.first().map(File::name) else { return };
+    let refuse = move |name: &str, text: &str, mend: &str| {
+        let fault = Fault::new("unreadable", name, text, mend);
+        let notice = Notice::refused(format!("{name} was not opened. What was open stays open."), fault.into());
+        app::run(|app| app.act(Action::Tell(notice)));
+    };
+    if files.iter().map(|file| file.size()).sum::<f64>() > MOST_BYTES as f64 {
+        refuse(&first, "There are more than 64 MB.", "Choose a case, a graft or a centreline.");
         return;
     }
-    let refused = name.clone();
-    let read = Closure::once(move |buffer: JsValue| {
-        let bytes = js_sys::Uint8Array::new(&buffer).to_vec();
-        app::with(|app| {
-            let action = opened(app.store().state(), &name, &bytes, app.purpose);
+    let names: Vec<String> = files.iter().map(File::name).collect();
+    let all = js_sys::Promise::all_iterable(&files.iter().map(|file| file.array_buffer()).collect::<js_sys::Array>());
+    let read = Closure::once_into_js(move |buffers: js_sys::Array| {
+        let bytes = buffers.iter().map(|buffer| js_sys::Uint8Array::new(&buffer).to_vec());
+        let files = names.into_iter().zip(bytes).map(|(name, bytes)| NamedBytes { name, bytes }).collect();
+        app::run(|app| {
+            let action = opened(app.store().state(), files, app.purpose);
             app.act(action);
         });
     });
-    let failed = Closure::once(move |_: JsValue| {
-        let fault = Fault::new("unreadable", refused.clone(), "The disk did not give the file.", "Choose it again.");
-        app::with(|app| app.act(Action::Tell(Notice::refused(format!("{refused} was not opened."), fault.into()))));
+    let failed = Closure::once_into_js(move |_: JsValue| {
+        refuse(&first, "The disk did not give the file.", "Choose it again.");
     });
-    // The promise keeps nothing after it has settled, so each closure is given away once.
-    let _ = file.array_buffer().then2(&read, &failed);
-    read.forget();
-    failed.forget();
+    // Whatever comes of it is told by the two closures.
+    let _ = js_sys::Reflect::get(&all, &"then".into())
+        .and_then(|then| then.dyn_into::<js_sys::Function>())
+        .and_then(|then| then.call2(&all, &read, &failed));
 }
 
-/// What opening a file does. Pure: the browser has already given its bytes.
-pub fn opened(state: &State, name: &str, bytes: &[u8], purpose: Purpose) -> Action {
-    let refuse = |what: &str, faults: Faults| {
-        let count = faults.faults.len();
-        let faults_word = if count == 1 { "1 fault".to_owned() } else { format!("{count} faults") };
-        Action::Tell(Notice::refused(format!("{name} was not opened: {what}, {faults_word}. What was open stays open."), faults))
+/// What opening files does. Pure: the browser has already given their bytes.
+pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Action {
+    let json = |file: &NamedBytes| {
+        let text = file.bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&file.bytes).trim_ascii_start();
+        text.starts_with(b"{") || file.name.to_ascii_lowercase().ends_with(".json")
     };
-    let text = String::from_utf8_lossy(bytes.get(..4096).unwrap_or(bytes));
-    let says = |word: &str| text.contains(word);
-    if purpose == Purpose::Graft || says("\"extrados-graft\"") {
-        return match document::read_graft(bytes) {
+    if purpose == Purpose::Any && !files.iter().any(json) {
+        return Action::BeginImport(files);
+    }
+    // A centreline and its ostia come together; of cases and grafts one is opened at a time.
+    let first = files.iter().position(json).unwrap_or(0);
+    if first >= files.len() {
+        return Action::Dismiss;
+    }
+    let NamedBytes { name, bytes } = files.swap_remove(first);
+    let refuse = |what: &str, faults: Faults| {
+        let count = match faults.faults.len() {
+            1 => "1 fault".to_owned(),
+            count => format!("{count} faults"),
+        };
+        Action::Tell(Notice::refused(format!("{name} was not opened: {what}, {count}. What was open stays open."), faults))
+    };
+    let head = String::from_utf8_lossy(bytes.get(..4096).unwrap_or(&bytes));
+    if purpose == Purpose::Graft || head.contains("\"extrados-graft\"") {
+        return match document::read_graft(&bytes) {
             Ok(graft) => take_graft(state, Arc::new(graft)),
             Err(faults) => refuse("no graft that can be read", faults),
         };
     }
-    if says("\"extrados-rules\"") {
-        return match document::read_rules(bytes) {
+    if head.contains("\"extrados-rules\"") {
+        return match document::read_rules(&bytes) {
             Ok(set) => Action::TakeRules(set.rules),
             Err(faults) => refuse("no rules that can be read", faults),
         };
     }
-    match Document::read(bytes) {
-        Ok(document) => Action::Open {
-            case: document.case,
-            source: Source { name: name.into(), demo: false },
-            notice: None,
-        },
+    match Document::read(&bytes) {
+        Ok(document) => Action::Open { case: document.case, source: Source { name, demo: false }, notice: None },
         Err(faults) => refuse("no case that can be read", faults),
     }
 }
@@ -135,11 +144,15 @@ mod tests {
         Store::new(Arc::new(case), Source { name: name.into(), demo: false })
     }
 
+    fn files(name: &str, bytes: &[u8]) -> Vec<NamedBytes> {
+        vec![NamedBytes { name: name.into(), bytes: bytes.into() }]
+    }
+
     #[test]
     fn a_bad_file_only_tells() {
         let store = store("a.json", "");
         for bytes in [&b"{"[..], b"", b"\xff\xfe\x00", b"[1, 2]", b"{\"format\": \"extrados-graft\"}", b"{\"format\":\"extrados-rules\"}"] {
-            let Action::Tell(notice) = opened(store.state(), "bad.json", bytes, Purpose::Any) else {
+            let Action::Tell(notice) = opened(store.state(), files("bad.json", bytes), Purpose::Any) else {
                 panic!("{bytes:?} was opened")
             };
             assert!(!notice.faults.is_empty());
@@ -151,7 +164,21 @@ mod tests {
     fn a_case_is_no_graft_where_a_graft_is_asked_for() {
         let store = store("a.json", "");
         let case = document::write(&Case::default());
-        assert!(matches!(opened(store.state(), "case.json", case.as_bytes(), Purpose::Graft), Action::Tell(_)));
+        assert!(matches!(opened(store.state(), files("case.json", case.as_bytes()), Purpose::Graft), Action::Tell(_)));
+    }
+
+    #[test]
+    fn files_of_other_programs_are_asked_about_and_refused_ones_change_nothing() {
+        let mut store = store("a.json", "mine");
+        let before = store.state().now.clone();
+        let action = opened(store.state(), files("line.vtk", b"# vtk DataFile Version 3.0\nbroken"), Purpose::Any);
+        assert!(matches!(action, Action::BeginImport(_)));
+        store.dispatch(action);
+        assert!(!store.dispatch(Action::Import).case);
+        assert!(store.state().importing.as_ref().is_some_and(|importing| !importing.faults.is_empty()));
+        assert_eq!(store.state().now, before);
+        store.dispatch(Action::CancelImport);
+        assert!(store.state().importing.is_none());
     }
 
     #[test]

@@ -13,6 +13,7 @@ pub mod files;
 pub mod history;
 pub mod hit;
 pub mod host;
+pub mod importing;
 pub mod keys;
 pub mod panels;
 pub mod patch;

@@ -6,10 +6,12 @@
 //! computes no measure.
 
 use crate::history::History;
+use crate::importing::{Answer, Importing};
 use crate::view::{Show, View};
 use extrados::casefile::case::{Component, ComponentKind, Graft, Placement, Rule};
 use extrados::casefile::{Case, edit};
 use extrados::fault::Faults;
+use extrados::import::NamedBytes;
 use extrados::rules::defaults;
 use extrados::units::ThreeOClock;
 use serde_json::Value;
@@ -90,6 +92,8 @@ pub struct State {
     pub notice: Option<Notice>,
     /// What was typed last, where it does not fit.
     pub refused: Option<Refused>,
+    /// Files that wait for their unit and axes.
+    pub importing: Option<Importing>,
 }
 
 impl State {
@@ -167,6 +171,14 @@ pub enum Action {
     Tie(Option<String>),
     /// Something is shown otherwise.
     Show(Show),
+    /// Files of other programs were chosen: asks for their unit and axes.
+    BeginImport(Vec<NamedBytes>),
+    /// One of these questions is answered.
+    AnswerImport(Answer),
+    /// The case is made of them; where something is wrong it is listed and what is open stays.
+    Import,
+    /// The import is given up.
+    CancelImport,
     /// Something is told; an input that was refused leaves all else as it is.
     Tell(Notice),
     /// What was told is put away.
@@ -211,6 +223,7 @@ impl Store {
                 view: View::default(),
                 notice: None,
                 refused: None,
+                importing: None,
             },
             history: History::default(),
         }
@@ -241,10 +254,7 @@ impl Store {
         match action {
             Action::Open { case, source, notice } => {
                 self.state.saved = case.clone();
-                self.state.notice = notice;
-                self.state.tie = None;
-                self.state.view.forget_case();
-                self.step("opening", Snapshot { case, source: Arc::new(source) })
+                self.open(case, source, notice)
             }
             Action::Saved => {
                 self.state.saved = self.state.now.case.clone();
@@ -297,11 +307,52 @@ impl Store {
                 changed
             }
             Action::Show(show) => Changed::shown_if(self.state.view.apply(show)),
+            Action::BeginImport(files) => {
+                self.state.notice = None;
+                self.state.importing = Some(Importing::of(files));
+                Changed::SHOWN
+            }
+            Action::AnswerImport(answer) => {
+                if let Some(importing) = &mut self.state.importing {
+                    importing.answer(answer);
+                }
+                Changed::SHOWN
+            }
+            Action::Import => self.import(),
+            Action::CancelImport => Changed::shown_if(self.state.importing.take().is_some()),
             Action::Tell(notice) => {
                 self.state.notice = Some(notice);
                 Changed::SHOWN
             }
             Action::Dismiss => Changed::shown_if(self.state.notice.take().is_some()),
+        }
+    }
+
+    fn open(&mut self, case: Arc<Case>, source: Source, notice: Option<Notice>) -> Changed {
+        self.state.notice = notice;
+        self.state.importing = None;
+        self.state.tie = None;
+        self.state.view.forget_case();
+        self.step("opening", Snapshot { case, source: Arc::new(source) })
+    }
+
+    /// Makes a case of the files that wait. It is in no file yet, so it is not saved.
+    fn import(&mut self) -> Changed {
+        let Some(importing) = &mut self.state.importing else { return Changed::NOTHING };
+        match importing.run() {
+            Ok(imported) => {
+                let name = importing.name().to_owned();
+                let notice = Notice {
+                    text: format!("{name} was imported. What it did not say was assumed:"),
+                    faults: Faults::none(),
+                    assumed: imported.assumed,
+                };
+                self.open(Arc::new(imported.case), Source { name, demo: false }, Some(notice))
+            }
+            Err(faults) => {
+                importing.faults = faults;
+                Changed::SHOWN
+            }
         }
     }
 

@@ -29,9 +29,9 @@ impl Layer {
     /// Every layer with its name in markup and in words.
     pub const ALL: [(Layer, &str, &str); 4] = [
         (Layer::Zones, "zones", "zones"),
-        (Layer::Bodies, "bodies", "tunnel bodies"),
+        (Layer::Bodies, "bodies", "bodies"),
         (Layer::Dimensions, "dimensions", "dimensions"),
-        (Layer::OtherPossibilities, "others", "other possibilities"),
+        (Layer::OtherPossibilities, "others", "other lies"),
     ];
 
     /// The layer with a name in markup.
@@ -49,11 +49,11 @@ impl Paper {
         }
     }
 
-    /// Room of the map on the sheet, mm.
-    pub fn map_mm(self) -> [f64; 2] {
+    /// Room inside the margins of the print style, mm.
+    pub fn room_mm(self) -> [f64; 2] {
         match self {
-            Paper::A4 => [277.0, 108.0],
-            Paper::Letter => [259.0, 113.0],
+            Paper::A4 => [277.0, 192.0],
+            Paper::Letter => [259.4, 197.9],
         }
     }
 }

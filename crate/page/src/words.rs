@@ -4,7 +4,7 @@
 
 use extrados::casefile::fields;
 use extrados::casefile::shape::{Shape, Word};
-use extrados::report::words::with_unit;
+use extrados::report::words::{tenths, with_unit};
 
 /// A number as it stands in a field: all its digits, a plain minus.
 pub fn entry(value: f64) -> String {
@@ -28,6 +28,16 @@ pub fn margin(margin: f64, unit: &str) -> String {
     }
 }
 
+/// The same with the error of measurement, in as few letters: `8.9 inside ± 3.2 mm`.
+pub fn margin_with_error(margin: f64, error: f64, unit: &str) -> String {
+    let side = if margin < 0.0 { "outside" } else { "inside" };
+    let size = match tenths(margin.abs()) {
+        nothing if margin < 0.0 && nothing == tenths(0.0) => "<0.1".to_owned(),
+        size => size,
+    };
+    format!("{size} {side} ± {}", with_unit(error, unit))
+}
+
 /// The words that are shown for a word of the file, by the field table: `right_arm` → `right arm`.
 pub fn shown(pointer: &str, word: &str) -> String {
     let known = match fields::lookup(pointer).map(|place| place.shape) {
@@ -47,6 +57,8 @@ mod tests {
         assert_eq!(margin(0.0, "mm"), "0.0 mm inside");
         assert_eq!(margin(-2.9, "%"), "2.9 % outside");
         assert_eq!(margin(11.44, "mm"), "11.4 mm inside");
+        assert_eq!(margin_with_error(-0.03, 3.24, "mm"), "<0.1 outside ± 3.2 mm");
+        assert_eq!(margin_with_error(8.94, 3.24, "mm"), "8.9 inside ± 3.2 mm");
     }
 
     #[test]

@@ -140,12 +140,7 @@ impl Unit {
     /// Any other word.
     pub fn parse(text: &str) -> Result<Self, Fault> {
         Unit::ALL.into_iter().find(|unit| unit.name() == text.trim()).ok_or_else(|| {
-            Fault::new(
-                "unit",
-                "unit",
-                format!("`{}` is no unit of length here.", clip(text)),
-                "Give mm, cm or m.",
-            )
+            Fault::new("unit", "unit", format!("`{}` is no unit of length here.", clip(text)), "Give mm, cm or m.")
         })
     }
 

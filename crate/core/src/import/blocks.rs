@@ -139,8 +139,9 @@ impl Encoding {
             let block = bytes.get(at..at + size).ok_or_else(|| cut_off(total))?;
             at += size;
             let room = limit - inflated.len().min(limit);
-            let block = decompress_to_vec_zlib_with_limit(block, room)
-                .map_err(|_| "holds a compressed block that cannot be unpacked, or unpacks to more than the file declares".to_owned())?;
+            let block = decompress_to_vec_zlib_with_limit(block, room).map_err(|_| {
+                "holds a compressed block that cannot be unpacked, or unpacks to more than the file declares".to_owned()
+            })?;
             inflated.extend(block);
         }
         Ok(inflated)

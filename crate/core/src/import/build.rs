@@ -8,10 +8,10 @@ use super::tree::{self, Tree};
 use super::{Contents, Imported, Options, unit};
 use crate::anatomy::course::Course;
 use crate::anatomy::lumen::Lumen;
-use crate::casefile::{Case, Document};
 use crate::casefile::case::{
     AnatomyInput, CentrelineInput, Clock, LumenKind, LumenSection, OstiumInput, TwelveOClock, VesselInput,
 };
+use crate::casefile::{Case, Document};
 use crate::curve::Centreline;
 use crate::curve::spline::Fitted;
 use crate::fault::{Fault, Faults};
@@ -64,7 +64,10 @@ pub(super) fn build(contents: Contents, options: &Options) -> Result<Imported, F
         }
         None => {
             from_exits(exits, aorta, options, &mut anatomy, &mut assumed)?;
-            clock = Clock { three_oclock_is: Some(ThreeOClock::FrontLeft), twelve_oclock_is: Some(TwelveOClock::ArchPlane) };
+            clock = Clock {
+                three_oclock_is: Some(ThreeOClock::FrontLeft),
+                twelve_oclock_is: Some(TwelveOClock::ArchPlane),
+            };
         }
     }
     let case = Case { clock, anatomy: Arc::new(anatomy), ..Case::default() };
@@ -75,7 +78,12 @@ pub(super) fn build(contents: Contents, options: &Options) -> Result<Imported, F
 /// An imported case must pass what every case file must pass.
 fn checked(case: &Case) -> Result<(), Faults> {
     let value = serde_json::to_value(case).map_err(|error| {
-        Fault::new("internal", "", format!("The case cannot be written: {error}."), "This is a mistake in the program; keep the files and report it.")
+        Fault::new(
+            "internal",
+            "",
+            format!("The case cannot be written: {error}."),
+            "This is a mistake in the program; keep the files and report it.",
+        )
     })?;
     Document::from_value(value).map(|_| ())
 }
@@ -109,8 +117,10 @@ fn tree(contents: &Contents, options: &Options, assumed: &mut Vec<String>) -> Re
         faults.add(Fault::new("line_too_long", branch.place.clone(), text, "Cut the branch off, or check the unit."));
     }
     if tree.trunk.radius_of(0).is_none() {
-        let arrays: Vec<String> = contents.other_arrays.iter().map(|name| format!("`{}`", super::axes::clip(name))).collect();
-        let there = if arrays.is_empty() { String::new() } else { format!(" (arrays at the points: {})", arrays.join(", ")) };
+        let arrays: Vec<String> =
+            contents.other_arrays.iter().map(|name| format!("`{}`", super::axes::clip(name))).collect();
+        let there =
+            if arrays.is_empty() { String::new() } else { format!(" (arrays at the points: {})", arrays.join(", ")) };
         assumed.push(format!("The aorta has no radius{there}: the lumen is unknown."));
     }
     faults.or(tree)
@@ -125,7 +135,9 @@ fn sections(trunk: &Line, fitted: &Fitted, assumed: &mut Vec<String>) -> Vec<Lum
             Box::new(|i, j, t| LumenKind::Inscribed { diameter_mm: rounded(2.0 * mix(radii[i], radii[j], t)) })
         }
         Widths::Extremes(pairs) => {
-            assumed.push("Nobody said where the largest diameters point: the lumen is drawn as the circle of equal area.".into());
+            assumed.push(
+                "Nobody said where the largest diameters point: the lumen is drawn as the circle of equal area.".into(),
+            );
             Box::new(|i, j, t| LumenKind::MaxMin {
                 largest_mm: rounded(mix(pairs[i][0], pairs[j][0], t)),
                 smallest_mm: rounded(mix(pairs[i][1], pairs[j][1], t)),
@@ -133,7 +145,8 @@ fn sections(trunk: &Line, fitted: &Fitted, assumed: &mut Vec<String>) -> Vec<Lum
             })
         }
     };
-    let stations: Vec<f64> = trunk.along_mm().iter().map(|along| fitted.length_at_input(*along).unwrap_or(0.0)).collect();
+    let stations: Vec<f64> =
+        trunk.along_mm().iter().map(|along| fitted.length_at_input(*along).unwrap_or(0.0)).collect();
     let last = stations.len() - 1;
     let count = (fitted.line.length_mm() / SECTIONS_MM).floor() as usize;
     (0..=count)
@@ -152,7 +165,12 @@ fn mix(a: f64, b: f64, share: f64) -> f64 {
 }
 
 /// Where the branches leave, as far as the lumen is known.
-fn exits(tree: &Tree, aorta: &Centreline, lumen: Option<&Lumen>, assumed: &mut Vec<String>) -> Result<Vec<Exit>, Faults> {
+fn exits(
+    tree: &Tree,
+    aorta: &Centreline,
+    lumen: Option<&Lumen>,
+    assumed: &mut Vec<String>,
+) -> Result<Vec<Exit>, Faults> {
     let Some(lumen) = lumen else {
         if !tree.branches.is_empty() {
             assumed.push("Without radii nobody knows where the wall is: no ostium was placed; enter them.".into());
@@ -161,21 +179,27 @@ fn exits(tree: &Tree, aorta: &Centreline, lumen: Option<&Lumen>, assumed: &mut V
     };
     let mut exits = Vec::new();
     for branch in &tree.branches {
-        match openings::exit(branch.clone(), aorta, lumen) {
+        match openings::exit(branch, aorta, lumen) {
             Ok(exit) => {
                 if exit.along_mm == 0.0 {
-                    assumed.push(format!("{} begins outside the aorta's wall: its ostium is put where it begins.", exit.line.name));
+                    assumed.push(format!(
+                        "{} begins outside the aorta's wall: its ostium is put where it begins.",
+                        exit.line.name
+                    ));
                 }
                 if exit.line.radius_of(0).is_none() {
-                    assumed.push(format!("{} has no radius: its size is unknown, and it is taken to share no opening.", exit.line.name));
+                    assumed.push(format!(
+                        "{} has no radius: its size is unknown, and it is taken to share no opening.",
+                        exit.line.name
+                    ));
                 }
                 exits.push(exit);
             }
-            Err((line, NoExit::Inside)) => {
-                assumed.push(format!("{} was left out: it ends inside the aorta.", line.name));
+            Err(NoExit::Inside) => {
+                assumed.push(format!("{} was left out: it ends inside the aorta.", branch.name));
             }
-            Err((line, NoExit::ThroughTheEnd)) => {
-                assumed.push(format!("{} was left out: it leaves the aorta at the end of its line.", line.name));
+            Err(NoExit::ThroughTheEnd) => {
+                assumed.push(format!("{} was left out: it leaves the aorta at the end of its line.", branch.name));
             }
         }
     }
@@ -195,7 +219,11 @@ fn test_axes(
     } else {
         exits
             .iter()
-            .map(|exit| Reach { along_mm: tree.trunk.nearest(&exit.point).1, leaves: exit.point, ends: exit.line.last() })
+            .map(|exit| Reach {
+                along_mm: tree.trunk.nearest(&exit.point).1,
+                leaves: exit.point,
+                ends: exit.line.last(),
+            })
             .collect()
     };
     let arch = rows.and_then(|rows| {
@@ -219,7 +247,8 @@ fn test_axes(
 /// Where a branch without radii parts from the aorta's line.
 fn parting(branch: &Line, trunk: &Line) -> Reach {
     let steps = branch.length_mm().ceil() as usize;
-    let with = (0..=steps).rev().map(|k| k as f64).find(|along| trunk.nearest(&branch.at(*along)).0 < WITH_THE_AORTA_MM);
+    let with =
+        (0..=steps).rev().map(|k| k as f64).find(|along| trunk.nearest(&branch.at(*along)).0 < WITH_THE_AORTA_MM);
     let leaves = branch.at(with.unwrap_or(0.0));
     Reach { along_mm: trunk.nearest(&leaves).1, leaves, ends: branch.last() }
 }
@@ -278,7 +307,9 @@ fn names(count: usize, options: &Options, assumed: &mut Vec<String>) -> Result<V
     }
     if count > 0 {
         let named = if count == 1 { "V1".to_owned() } else { format!("V1 to V{count}") };
-        assumed.push(format!("Named in order along the flow: {named}; only an arch with three vessels is named by itself."));
+        assumed.push(format!(
+            "Named in order along the flow: {named}; only an arch with three vessels is named by itself."
+        ));
     }
     Ok((1..=count).map(|k| format!("V{k}")).collect())
 }
@@ -293,8 +324,18 @@ fn check_rows(file: &str, rows: &[OstiumRow], aorta: &Centreline) -> Result<(), 
     let mut faults = Faults::none();
     for row in rows.iter().filter(|row| !aorta.reaches(row.station_mm)) {
         let (first, last) = aorta.range_mm();
-        let text = format!("{} lies at {} mm, but the centreline runs from {:.0} to {last:.1} mm.", row.id, row.station_mm, first + 0.0);
-        faults.add(Fault::new("station_outside", row.place.clone(), text, "Count stations from the first point of the centreline."));
+        let text = format!(
+            "{} lies at {} mm, but the centreline runs from {:.0} to {last:.1} mm.",
+            row.id,
+            row.station_mm,
+            first + 0.0
+        );
+        faults.add(Fault::new(
+            "station_outside",
+            row.place.clone(),
+            text,
+            "Count stations from the first point of the centreline.",
+        ));
     }
     if rows.is_empty() {
         faults.add(Fault::new("no_ostia", file, "The table holds no ostium.", "Add one line an ostium."));
@@ -303,7 +344,12 @@ fn check_rows(file: &str, rows: &[OstiumRow], aorta: &Centreline) -> Result<(), 
 }
 
 /// Ostia and vessels from a table.
-fn from_rows(rows: &[OstiumRow], options: &Options, anatomy: &mut AnatomyInput, assumed: &mut Vec<String>) -> Result<(), Faults> {
+fn from_rows(
+    rows: &[OstiumRow],
+    options: &Options,
+    anatomy: &mut AnatomyInput,
+    assumed: &mut Vec<String>,
+) -> Result<(), Faults> {
     let mut rows: Vec<&OstiumRow> = rows.iter().collect();
     rows.sort_by(|a, b| a.station_mm.total_cmp(&b.station_mm));
     let ids: Vec<String> = rows.iter().map(|row| row.id.clone()).collect();

@@ -177,6 +177,11 @@ impl Line {
         Some(a + (b - a) * share)
     }
 
+    /// Largest radius of the lumen, 0 where none is known.
+    pub fn widest_mm(&self) -> f64 {
+        (0..self.points.len()).filter_map(|i| self.radius_of(i)).fold(0.0, f64::max)
+    }
+
     /// Distance of a point from the chain of points, and the length along it there.
     pub fn nearest(&self, point: &Point3) -> (f64, f64) {
         let mut best = (f64::INFINITY, 0.0);

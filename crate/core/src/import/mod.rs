@@ -223,7 +223,12 @@ impl Contents {
         let known = "Give legacy VTK or VTP polylines, or CSV.";
         if bytes.trim_ascii_start().starts_with(b"{") {
             let text = "The file is JSON, which is no centreline.";
-            faults.add(Fault::new("not_recognised", name, text, "Open a case or graft file as such; import reads VTK, VTP and CSV."));
+            faults.add(Fault::new(
+                "not_recognised",
+                name,
+                text,
+                "Open a case or graft file as such; import reads VTK, VTP and CSV.",
+            ));
             return;
         }
         if name.to_ascii_lowercase().ends_with(".vtk") {
@@ -260,11 +265,21 @@ impl Contents {
     fn check(&self, options: &Options, faults: &mut Faults) {
         let well = faults.is_empty();
         if well && self.lines.is_empty() {
-            faults.add(Fault::new("no_lines", "", "No file holds a centreline.", "Give a centreline as VTK, VTP or CSV."));
+            faults.add(Fault::new(
+                "no_lines",
+                "",
+                "No file holds a centreline.",
+                "Give a centreline as VTK, VTP or CSV.",
+            ));
         }
         if self.lines.len() > MOST_LINES {
             let text = format!("The files hold {} lines; at most {MOST_LINES} are read.", self.lines.len());
-            faults.add(Fault::new("too_many_lines", self.lines[0].place.clone(), text, "Keep the aorta and its branches."));
+            faults.add(Fault::new(
+                "too_many_lines",
+                self.lines[0].place.clone(),
+                text,
+                "Keep the aorta and its branches.",
+            ));
         }
         let points: usize = self.lines.iter().map(|line| line.points.len()).sum();
         if points > MOST_POINTS {
@@ -277,7 +292,8 @@ impl Contents {
         if let Some(name) = &self.lines_in_mm
             && options.unit != Unit::Mm
         {
-            let text = format!("The columns are in mm by their names, but the unit is said to be {}.", options.unit.name());
+            let text =
+                format!("The columns are in mm by their names, but the unit is said to be {}.", options.unit.name());
             faults.add(Fault::new("unit", name.clone(), text, "Convert the columns to mm, or leave the unit out."));
         }
     }

@@ -49,42 +49,60 @@ pub(super) enum NoExit {
     ThroughTheEnd,
 }
 
-/// Last length along a line where `depth` (positive outside) turns positive; `Err(true)` where the
-/// line ends inside, `Err(false)` where it is outside all along.
-fn last_crossing(line: &Line, depth: impl Fn(f64) -> f64) -> Result<f64, bool> {
-    let length = line.length_mm();
-    let steps = (length / STEP_MM).ceil().max(1.0) as usize;
-    let at = |k: usize| length * k as f64 / steps as f64;
-    if depth(length) <= 0.0 {
+/// Distance of a point from a middle line, and the radius of the lumen there.
+struct Off {
+    distance_mm: f64,
+    radius_mm: f64,
+}
+
+impl Off {
+    fn depth(&self) -> f64 {
+        self.distance_mm - self.radius_mm
+    }
+}
+
+/// Last length along a line where it comes out of a tube whose radius is nowhere above `widest_mm`;
+/// `Err(true)` where the line ends inside, `Err(false)` where it is outside all along.
+fn last_crossing(line: &Line, widest_mm: f64, off: impl Fn(f64) -> Off) -> Result<f64, bool> {
+    let mut outside = line.length_mm();
+    let mut here = off(outside);
+    if here.depth() <= 0.0 {
         return Err(true);
     }
-    for k in (0..steps).rev() {
-        if depth(at(k)) <= 0.0 {
-            return Ok(bracketed(at(k), at(k + 1), ACCURACY_MM, &depth).unwrap_or(at(k)));
+    while outside > 0.0 {
+        // A line of this length cannot come nearer than its distance less the length.
+        let step = STEP_MM.max(here.distance_mm - widest_mm);
+        let next = (outside - step).max(0.0);
+        here = off(next);
+        if here.depth() <= 0.0 {
+            return Ok(bracketed(next, outside, ACCURACY_MM, |along| off(along).depth()).unwrap_or(next));
         }
+        outside = next;
     }
     Err(false)
 }
 
 /// Where a branch leaves. A branch that begins outside the wall leaves where it begins.
-pub(super) fn exit(line: Line, aorta: &Centreline, lumen: &Lumen) -> Result<Exit, (Line, NoExit)> {
-    let depth = |along: f64| {
+pub(super) fn exit(line: &Line, aorta: &Centreline, lumen: &Lumen) -> Result<Exit, NoExit> {
+    let radius = |station_mm: f64| lumen.radius(station_mm, Angle::ZERO).mm;
+    let off = |along: f64| {
         let nearest = aorta.nearest(&line.at(along));
-        nearest.distance_mm - lumen.radius(nearest.station_mm, Angle::ZERO).mm
+        Off { distance_mm: nearest.distance_mm, radius_mm: radius(nearest.station_mm) }
     };
-    let along_mm = match last_crossing(&line, depth) {
+    let widest_mm = lumen.stations_mm().iter().copied().map(radius).fold(0.0, f64::max);
+    let along_mm = match last_crossing(line, widest_mm, off) {
         Ok(along) => along,
-        Err(true) => return Err((line, NoExit::Inside)),
+        Err(true) => return Err(NoExit::Inside),
         Err(false) => 0.0,
     };
     let point = line.at(along_mm);
     let station_mm = aorta.nearest(&point).station_mm;
     let (first, last) = aorta.range_mm();
     if station_mm - first < ACCURACY_MM || last - station_mm < ACCURACY_MM {
-        return Err((line, NoExit::ThroughTheEnd));
+        return Err(NoExit::ThroughTheEnd);
     }
     let radius_mm = line.radius_at(along_mm).unwrap_or(0.0);
-    Ok(Exit { line, along_mm, point, radius_mm })
+    Ok(Exit { line: line.clone(), along_mm, point, radius_mm })
 }
 
 impl Exit {
@@ -108,11 +126,11 @@ impl Exit {
     /// Length beyond the wall at which another line, one with this at the wall, leaves this vessel;
     /// `None` where it never does.
     fn left_by(&self, other: &Exit) -> Option<(f64, f64)> {
-        let depth = |along: f64| {
-            let (distance, own) = self.line.nearest(&other.line.at(along));
-            distance - self.line.radius_at(own).unwrap_or(0.0)
+        let off = |along: f64| {
+            let (distance_mm, own) = self.line.nearest(&other.line.at(along));
+            Off { distance_mm, radius_mm: self.line.radius_at(own).unwrap_or(0.0) }
         };
-        let along = last_crossing(&other.line, depth).ok()?;
+        let along = last_crossing(&other.line, self.line.widest_mm(), off).ok()?;
         let (_, own) = self.line.nearest(&other.line.at(along));
         Some(((own - self.along_mm).max(0.0), along))
     }
@@ -159,15 +177,17 @@ fn opening(mut group: Vec<Exit>, aorta: &Centreline, assumed: &mut Vec<String>) 
     group.sort_by(|a, b| a.line.last().x.total_cmp(&b.line.last().x));
     let mut members: Vec<Member> = Vec::new();
     for exit in group {
-        let together = members
-            .iter()
-            .position(|m| m.parent.is_none() && (m.exit.point - exit.point).norm() < TOGETHER_MM);
+        let together =
+            members.iter().position(|m| m.parent.is_none() && (m.exit.point - exit.point).norm() < TOGETHER_MM);
         let parent = match together {
             None => None,
             Some(index) => match members[index].exit.left_by(&exit) {
                 Some((at_mm, along)) => Some((index, at_mm, along)),
                 None => {
-                    assumed.push(format!("{} was left out: it never parts from {}.", exit.line.name, members[index].exit.line.name));
+                    assumed.push(format!(
+                        "{} was left out: it never parts from {}.",
+                        exit.line.name, members[index].exit.line.name
+                    ));
                     continue;
                 }
             },
@@ -187,7 +207,13 @@ impl Opening {
     }
 
     /// The ostium and its vessels for the case; `names` are those of its vessels in order.
-    pub fn describe(&self, id: &str, names: &[String], course: &Course, assumed: &mut Vec<String>) -> (OstiumInput, Vec<VesselInput>) {
+    pub fn describe(
+        &self,
+        id: &str,
+        names: &[String],
+        course: &Course,
+        assumed: &mut Vec<String>,
+    ) -> (OstiumInput, Vec<VesselInput>) {
         let frame = course.frame(self.station_mm).ok();
         let centre = course.line().at(self.station_mm);
         let clock = frame.map(|frame| frame.clock_of(&(self.centre - centre.point)));
@@ -203,9 +229,10 @@ impl Opening {
             let from_mm = member.parent.map_or(exit.along_mm, |(_, _, along)| along);
             let direction = exit.direction(from_mm);
             let takeoff = direction.map(|d| Angle::rad(d.dot(&centre.tangent).clamp(-1.0, 1.0).acos()));
-            let lean = direction.zip(frame).zip(clock).map(|((d, frame), clock)| {
-                Angle::atan2(d.dot(&frame.around(clock)), d.dot(&frame.towards(clock)))
-            });
+            let lean = direction
+                .zip(frame)
+                .zip(clock)
+                .map(|((d, frame), clock)| Angle::atan2(d.dot(&frame.around(clock)), d.dot(&frame.towards(clock))));
             vessels.push(self.vessel(member, id, name, names, takeoff, lean));
             if member.parent.is_none() {
                 let across = exit.diameter_mm(exit.along_mm + TAKEOFF_MM);

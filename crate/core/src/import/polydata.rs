@@ -126,7 +126,11 @@ impl PolyData {
                     faults.add(Fault::new(
                         "index_out_of_range",
                         place.clone(),
-                        format!("Polyline {} names the point {index}, but points are numbered 0 to {}.", k + 1, count as i64 - 1),
+                        format!(
+                            "Polyline {} names the point {index}, but points are numbered 0 to {}.",
+                            k + 1,
+                            count as i64 - 1
+                        ),
                         "Save the file again: the lines do not belong to these points.",
                     ));
                 }
@@ -182,7 +186,12 @@ impl PolyData {
             faults.add(Fault::new(
                 "radius_count",
                 array.places.of(file, 0),
-                format!("The array `{}` has {} values for {} points.", array.name, array.values.len(), self.points.len()),
+                format!(
+                    "The array `{}` has {} values for {} points.",
+                    array.name,
+                    array.values.len(),
+                    self.points.len()
+                ),
                 "Save the file again with one radius a point.",
             ));
             return None;

@@ -54,9 +54,8 @@ pub(super) fn test(tree: &Tree, branches: &[Reach], arch_mm: Option<(f64, f64)>,
     let (from, to) = arch_mm.or(from_branches).unwrap_or((top, top));
     let mean = |a: f64, b: f64| {
         let steps = 30;
-        let sum = (0..=steps).fold(Vec3::zeros(), |sum, k| {
-            sum + trunk.at(a + (b - a) * f64::from(k) / f64::from(steps)).coords
-        });
+        let sum = (0..=steps)
+            .fold(Vec3::zeros(), |sum, k| sum + trunk.at(a + (b - a) * f64::from(k) / f64::from(steps)).coords);
         sum / f64::from(steps + 1)
     };
     // Stretches of equal length, so that a long descending aorta does not outweigh the ascending.
@@ -90,14 +89,18 @@ fn fault(place: String, wrong: [bool; 3], without_branches: bool, axes: Axes) ->
             "axes_turned",
             place,
             format!("With the axes {axes} {said}: the patient would lie turned round."),
-            format!("The axes {right} make all three signs right; if a single line runs against the flow, reverse it; if {axes} is right, say that the axes are to be trusted."),
+            format!(
+                "The axes {right} make all three signs right; if a single line runs against the flow, reverse it; if {axes} is right, say that the axes are to be trusted."
+            ),
         );
     }
     Fault::new(
         "axes_mirrored",
         place,
         format!("With the axes {axes} {said}: the picture is mirrored, or the arch is right-sided."),
-        format!("The axes {right} make all three signs right; if {axes} is right, say that the axes are to be trusted."),
+        format!(
+            "The axes {right} make all three signs right; if {axes} is right, say that the axes are to be trusted."
+        ),
     )
 }
 

@@ -15,6 +15,8 @@ use csv::{ByteRecord, ReaderBuilder};
 const CENTRELINE: &str = "x_mm,y_mm,z_mm[,radius_mm | largest_mm,smallest_mm]";
 const OSTIA: &str = "id,station_mm,clock_deg,diameter_mm[,takeoff_deg,lean_deg]";
 
+/// Most columns of a table.
+const MOST_COLUMNS: usize = 50;
 /// Most ostia of a table.
 const MOST_OSTIA: usize = 50;
 
@@ -43,13 +45,23 @@ pub(super) struct OstiumRow {
 pub(super) fn read(file: &str, bytes: &[u8], faults: &mut Faults) -> Option<Table> {
     let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let separator = separator(text);
-    let mut reader =
-        ReaderBuilder::new().delimiter(separator).flexible(true).has_headers(false).trim(csv::Trim::All).from_reader(text);
+    let mut reader = ReaderBuilder::new()
+        .delimiter(separator)
+        .flexible(true)
+        .has_headers(false)
+        .trim(csv::Trim::All)
+        .from_reader(text);
     let mut record = ByteRecord::new();
     // Reading from memory cannot fail, and flexible records of bytes have no other errors.
     let mut next = |record: &mut ByteRecord| reader.read_byte_record(record).unwrap_or(false);
     if !next(&mut record) {
         faults.add(Fault::new("empty_file", file, "The file is empty.", "Choose the file again."));
+        return None;
+    }
+    if record.len() > MOST_COLUMNS {
+        let text = format!("The first line has {} cells; at most {MOST_COLUMNS} are read.", record.len());
+        let mend = format!("Name the columns {CENTRELINE}, or {OSTIA}.");
+        faults.add(Fault::new("csv_columns", format!("{file}, line 1"), text, mend));
         return None;
     }
     let header: Vec<String> = record.iter().map(|cell| String::from_utf8_lossy(cell).to_ascii_lowercase()).collect();
@@ -114,7 +126,10 @@ fn columns(
         fault("largest_mm and smallest_mm come together or not at all.".into(), "Give both or neither.".into());
     }
     if has("radius_mm") && has("largest_mm") {
-        fault("A radius and a largest diameter are given.".into(), "Give radius_mm, or largest_mm and smallest_mm.".into());
+        fault(
+            "A radius and a largest diameter are given.".into(),
+            "Give radius_mm, or largest_mm and smallest_mm.".into(),
+        );
     }
     let columns = known().map(|name| header.iter().position(|h| *h == name)).collect();
     (faults.faults.len() == before).then_some(columns)
@@ -143,9 +158,16 @@ impl Rows<'_> {
             let widths: Vec<f64> = given.iter().map(|column| cell(self, *column)).collect();
             if widths.iter().any(|width| *width <= 0.0) {
                 let text = "The lumen has no width.".to_owned();
-                self.fault(&place, "radius_not_positive", text, "Give the width of the lumen there, or leave the point out.");
+                self.fault(
+                    &place,
+                    "radius_not_positive",
+                    text,
+                    "Give the width of the lumen there, or leave the point out.",
+                );
             }
-            if let [largest, smallest] = widths[..] && largest < smallest {
+            if let [largest, smallest] = widths[..]
+                && largest < smallest
+            {
                 let text = format!("The largest diameter {largest} is less than the smallest {smallest}.");
                 self.fault(&place, "extremes_swapped", text, "Exchange the two.");
             }
@@ -199,7 +221,7 @@ impl Rows<'_> {
             }
         }
         if rows.is_empty() && self.faults.is_empty() {
-            self.fault(&self.file.to_owned(), "no_ostia", "The table holds no ostium.".into(), "Add one line an ostium.");
+            self.fault(self.file, "no_ostia", "The table holds no ostium.".into(), "Add one line an ostium.");
         }
         Table::Ostia(rows)
     }

@@ -1,8 +1,8 @@
 //! Trunk and branches: which of the lines is the aorta, and which way the blood runs in each.
 //!
 //! Two layouts are read: lines that all begin at the root and share a stretch of aorta, and a trunk
-//! with lines that begin on it or inside it. The trunk is the line that stays wide to both ends
-//! (without radii the longest).
+//! with lines that begin on it or inside it. The trunk is the line that stays wide to both ends; of
+//! several that do, and without radii, the longest.
 
 use super::line::Line;
 use crate::fault::{Fault, Faults};
@@ -14,6 +14,9 @@ const SAME_END_MM: f64 = 2.0;
 const LOOSE_START_MM: f64 = 3.0;
 /// Without radii a branch begins at most this far from the trunk's line, mm.
 const START_WITHOUT_RADII_MM: f64 = 25.0;
+/// A line whose narrower end is at least this share of the widest one's may be the trunk: an aorta
+/// tapers by less along what is usually followed, and a neck vessel is narrower.
+const NEARLY_AS_WIDE: f64 = 0.8;
 /// The width of an end is the median over this much of the line, mm.
 const END_MM: f64 = 10.0;
 
@@ -27,9 +30,14 @@ pub(super) struct Tree {
 /// Tells trunk and branches apart. There must be at least one line.
 pub(super) fn tell_apart(mut lines: Vec<Line>, faults: &mut Faults, assumed: &mut Vec<String>) -> Option<Tree> {
     let with_radii = lines.iter().all(|line| line.radius_of(0).is_some());
-    let width = |line: &Line| if with_radii { least_end_radius(line) } else { line.length_mm() };
-    // The first of equals, so that two runs choose alike.
-    let trunk = (0..lines.len()).rev().max_by(|a, b| width(&lines[*a]).total_cmp(&width(&lines[*b])))?;
+    let widths: Vec<f64> = lines.iter().map(|line| if with_radii { least_end_radius(line) } else { 1.0 }).collect();
+    let widest = widths.iter().copied().fold(0.0, f64::max);
+    let length = |k: &usize| lines[*k].length_mm();
+    // From the last to the first, so that the first of equals is taken.
+    let trunk = (0..lines.len())
+        .rev()
+        .filter(|k| widths[*k] >= NEARLY_AS_WIDE * widest)
+        .max_by(|a, b| length(a).total_cmp(&length(b)))?;
     let trunk = lines.remove(trunk);
     let trunk = along_the_flow(trunk, &lines, assumed);
     if !lines.is_empty() {
@@ -38,14 +46,15 @@ pub(super) fn tell_apart(mut lines: Vec<Line>, faults: &mut Faults, assumed: &mu
     }
     let mut branches = Vec::new();
     for line in lines {
+        let (name, place) = (line.name.clone(), line.place.clone());
         match outward(line, &trunk) {
             Ok(branch) => branches.push(branch),
-            Err((line, distance_mm)) => faults.add(Fault::new(
+            Err(distance_mm) => faults.add(Fault::new(
                 "off_the_trunk",
-                line.place,
+                place,
                 format!(
-                    "{} does not begin on the aorta ({}): its nearer end lies {distance_mm:.1} mm off.",
-                    line.name, trunk.name
+                    "{name} does not begin on the aorta ({}): its nearer end lies {distance_mm:.1} mm off.",
+                    trunk.name
                 ),
                 "Give branches that begin in the aorta, or lines that all begin at the root; leave others out.",
             )),
@@ -80,7 +89,10 @@ fn along_the_flow(trunk: Line, others: &[Line], assumed: &mut Vec<String>) -> Li
     let shared = |end: Point3| others.iter().filter(|line| is_end_of(line, &end)).count();
     let (first, last) = (shared(trunk.first()), shared(trunk.last()));
     if last > first {
-        assumed.push(format!("{} was turned round: the lines share its last point, which is taken for the root.", trunk.name));
+        assumed.push(format!(
+            "{} was turned round: the lines share its last point, which is taken for the root.",
+            trunk.name
+        ));
         return trunk.reversed();
     }
     if first == 0 {
@@ -91,7 +103,7 @@ fn along_the_flow(trunk: Line, others: &[Line], assumed: &mut Vec<String>) -> Li
 
 /// A branch from its end at or in the trunk; that end's distance from the trunk's wall where both
 /// lie outside.
-fn outward(line: Line, trunk: &Line) -> Result<Line, (Line, f64)> {
+fn outward(line: Line, trunk: &Line) -> Result<Line, f64> {
     let root = trunk.first();
     if (line.first() - root).norm() < SAME_END_MM {
         return Ok(line);
@@ -105,7 +117,7 @@ fn outward(line: Line, trunk: &Line) -> Result<Line, (Line, f64)> {
     };
     let (first, last) = (outside(line.first()), outside(line.last()));
     if first.min(last) > 0.0 {
-        return Err((line, first.min(last) + LOOSE_START_MM));
+        return Err(first.min(last) + LOOSE_START_MM);
     }
     Ok(if last < first { line.reversed() } else { line })
 }

@@ -14,9 +14,29 @@ use crate::fault::{Fault, Faults};
 pub(super) const SIGNATURE: &str = "# vtk DataFile Version";
 
 const KEYWORDS: [&str; 23] = [
-    "POINTS", "LINES", "VERTICES", "POLYGONS", "TRIANGLE_STRIPS", "POINT_DATA", "CELL_DATA", "SCALARS",
-    "LOOKUP_TABLE", "COLOR_SCALARS", "VECTORS", "NORMALS", "TEXTURE_COORDINATES", "TENSORS", "TENSORS6",
-    "GLOBAL_IDS", "PEDIGREE_IDS", "EDGE_FLAGS", "FIELD", "METADATA", "OFFSETS", "CONNECTIVITY", "DATASET",
+    "POINTS",
+    "LINES",
+    "VERTICES",
+    "POLYGONS",
+    "TRIANGLE_STRIPS",
+    "POINT_DATA",
+    "CELL_DATA",
+    "SCALARS",
+    "LOOKUP_TABLE",
+    "COLOR_SCALARS",
+    "VECTORS",
+    "NORMALS",
+    "TEXTURE_COORDINATES",
+    "TENSORS",
+    "TENSORS6",
+    "GLOBAL_IDS",
+    "PEDIGREE_IDS",
+    "EDGE_FLAGS",
+    "FIELD",
+    "METADATA",
+    "OFFSETS",
+    "CONNECTIVITY",
+    "DATASET",
 ];
 
 /// Reads a file; `None` where it cannot be read at all. All faults are added to `faults`.
@@ -145,7 +165,12 @@ impl<'a> Reader<'a, '_> {
                 Some(())
             }
             "OFFSETS" | "CONNECTIVITY" | "DATASET" => {
-                self.fault(at, "vtk_keyword", format!("{keyword} stands where it has no meaning."), "Save the file again.");
+                self.fault(
+                    at,
+                    "vtk_keyword",
+                    format!("{keyword} stands where it has no meaning."),
+                    "Save the file again.",
+                );
                 None
             }
             _ => self.attribute(keyword, at),
@@ -177,7 +202,12 @@ impl<'a> Reader<'a, '_> {
             let mut read = |keyword: &str, count: u64| {
                 let word = self.cursor.word().filter(|w| w.is(keyword));
                 let Some(word) = word else {
-                    self.fault(at, "vtk_keyword", format!("{keyword} is missing under {name}."), "Save the file again.");
+                    self.fault(
+                        at,
+                        "vtk_keyword",
+                        format!("{keyword} is missing under {name}."),
+                        "Save the file again.",
+                    );
                     return None;
                 };
                 let kind = self.kind(word.at)?;
@@ -199,9 +229,11 @@ impl<'a> Reader<'a, '_> {
         while next < values.len() {
             let points = values[next];
             let here = lines.get(next).copied().unwrap_or(at);
-            let end = next + 1 + if points >= 0.0 && points.fract() == 0.0 { points as usize } else { usize::MAX / 2 };
-            if end > values.len() {
-                let text = format!("A line declares {points} points, but {} numbers are left in LINES.", values.len() - next - 1);
+            let left = values.len() - next - 1;
+            let fits = points >= 0.0 && points.fract() == 0.0 && points <= left as f64;
+            let end = next + 1 + if fits { points as usize } else { 0 };
+            if !fits {
+                let text = format!("A line declares {points} points, but {left} numbers are left in LINES.");
                 self.fault(here, "line_count", text, "Save the file again: the counts in LINES do not add up.");
                 return None;
             }
@@ -299,7 +331,12 @@ impl<'a> Reader<'a, '_> {
     /// Steps over an array of texts, one a line.
     fn strings(&mut self, at: u32, count: u64) -> Option<()> {
         if self.binary {
-            self.fault(at, "vtk_type", "A binary array of texts cannot be stepped over.".into(), "Save the file as ASCII, or without texts.");
+            self.fault(
+                at,
+                "vtk_type",
+                "A binary array of texts cannot be stepped over.".into(),
+                "Save the file as ASCII, or without texts.",
+            );
             return None;
         }
         self.cursor.rest_of_line();
@@ -357,7 +394,12 @@ impl<'a> Reader<'a, '_> {
         if kind.is_none() {
             let shown = word.map(|w| w.shown()).unwrap_or_default();
             let text = format!("`{shown}` is no type of number.");
-            self.fault(word.map_or(at, |w| w.at), "vtk_type", text, "Save the file again with numbers of type float or double.");
+            self.fault(
+                word.map_or(at, |w| w.at),
+                "vtk_type",
+                text,
+                "Save the file again with numbers of type float or double.",
+            );
         }
         kind
     }

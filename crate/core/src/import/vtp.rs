@@ -9,8 +9,11 @@ use super::polydata::{Array, MOST_POINTS, Places, PolyData, Wanted, number_fault
 use crate::fault::{Fault, Faults};
 use roxmltree::{Document, Node, ParsingOptions};
 
-/// Most elements and texts of a file: far more than any writer makes.
-const MOST_NODES: u32 = 100_000;
+/// Most elements and texts of a file, most attributes of an element, most namespaces: far more than
+/// any writer makes. The parser compares each with its like, so they bound its time.
+const MOST_NODES: u32 = 10_000;
+const MOST_ATTRIBUTES: usize = 100;
+const MOST_NAMESPACES: usize = 100;
 
 /// What the format has where a file says nothing else.
 const PLAIN: Encoding = Encoding { big: false, header: 4, zlib: false };
@@ -23,16 +26,29 @@ pub(super) fn read(file: &str, bytes: &[u8], wanted: Wanted<'_>, faults: &mut Fa
     let text = match std::str::from_utf8(&head) {
         Ok(text) => text,
         Err(error) => {
-            let line = 1 + head[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count();
-            faults.add(Fault::new("not_text", format!("{file}, line {line}"), "The XML is not UTF-8 text.", SAVE_AGAIN));
+            let line = Lines::of(&head).at(error.valid_up_to());
+            faults.add(Fault::new(
+                "not_text",
+                format!("{file}, line {line}"),
+                "The XML is not UTF-8 text.",
+                SAVE_AGAIN,
+            ));
             return None;
         }
     };
+    if let Some(at) = crowded_element(&head) {
+        let place = format!("{file}, line {}", Lines::of(&head).at(at));
+        let text = format!(
+            "More than {MOST_ATTRIBUTES} attributes of an element, or {MOST_NAMESPACES} namespaces, are not read."
+        );
+        faults.add(Fault::new("xml", place, text, SAVE_AGAIN));
+        return None;
+    }
     let options = ParsingOptions { nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let document = match Document::parse_with_options(text, options) {
         Ok(document) => document,
         Err(roxmltree::Error::UnclosedRootNode) => {
-            let place = format!("{file}, line {}", 1 + text.matches('\n').count());
+            let place = format!("{file}, line {}", 1 + count_lines(&head));
             faults.add(Fault::new("truncated", place, "The file ends before its XML does.", SAVE_AGAIN));
             return None;
         }
@@ -43,7 +59,8 @@ pub(super) fn read(file: &str, bytes: &[u8], wanted: Wanted<'_>, faults: &mut Fa
         }
     };
     let root = document.root_element();
-    let mut reader = Reader { file, wanted, faults, encoding: PLAIN, appended, data: PolyData::default() };
+    let lines = Lines::of(&head);
+    let mut reader = Reader { file, lines, wanted, faults, encoding: PLAIN, appended, data: PolyData::default() };
     if root.tag_name().name() != "VTKFile" || root.attribute("type") != Some("PolyData") {
         let text = format!(
             "The file is `{}` of type `{}`, not VTKFile of type PolyData.",
@@ -84,8 +101,67 @@ fn split_appended(bytes: &[u8]) -> (std::borrow::Cow<'_, [u8]>, Appended<'_>) {
     ([&bytes[..start], b"</VTKFile>"].concat().into(), Some((data, raw)))
 }
 
+/// Line numbers of a text, counted once.
+struct Lines<'a> {
+    text: &'a [u8],
+    /// Line ends before each block of the text.
+    before: Vec<usize>,
+}
+
+impl<'a> Lines<'a> {
+    const BLOCK: usize = 1 << 16;
+
+    fn of(text: &'a [u8]) -> Self {
+        let mut before = vec![0];
+        for block in text.chunks(Self::BLOCK) {
+            before.push(before[before.len() - 1] + count_lines(block));
+        }
+        Lines { text, before }
+    }
+
+    /// Line of a byte, counted from 1.
+    fn at(&self, byte: usize) -> usize {
+        let block = byte.min(self.text.len()) / Self::BLOCK;
+        1 + self.before[block] + count_lines(&self.text[block * Self::BLOCK..byte.min(self.text.len())])
+    }
+}
+
+fn count_lines(text: &[u8]) -> usize {
+    text.iter().filter(|byte| **byte == b'\n').count()
+}
+
+/// Where an element begins that has more than [`MOST_ATTRIBUTES`], or the namespace after the last
+/// that is read; found without parsing.
+fn crowded_element(text: &[u8]) -> Option<usize> {
+    let mut namespaces = text.windows(5).enumerate().filter(|(_, window)| window == b"xmlns");
+    if let Some((at, _)) = namespaces.nth(MOST_NAMESPACES) {
+        return Some(at);
+    }
+    let (mut begin, mut equals) = (None, 0);
+    let mut quote = None;
+    for (at, byte) in text.iter().enumerate() {
+        match (begin, quote, byte) {
+            (None, _, b'<') => (begin, equals) = (Some(at), 0),
+            (None, ..) => {}
+            // Comments and declarations have no attributes, and may hold a lone quotation mark.
+            (Some(from), _, b'!' | b'?') if at == from + 1 => begin = None,
+            (_, Some(mark), byte) if mark == *byte => quote = None,
+            (_, Some(_), _) => {}
+            (_, None, b'"' | b'\'') => quote = Some(*byte),
+            (_, None, b'>') => begin = None,
+            (_, None, b'=') => equals += 1,
+            _ => {}
+        }
+        if equals > MOST_ATTRIBUTES {
+            return begin;
+        }
+    }
+    None
+}
+
 struct Reader<'a, 'b> {
     file: &'a str,
+    lines: Lines<'a>,
     wanted: Wanted<'a>,
     faults: &'b mut Faults,
     encoding: Encoding,
@@ -95,7 +171,7 @@ struct Reader<'a, 'b> {
 
 impl<'a> Reader<'a, '_> {
     fn place(&self, node: Node<'_, '_>) -> String {
-        format!("{}, line {}", self.file, node.document().text_pos_at(node.range().start).row)
+        format!("{}, line {}", self.file, self.lines.at(node.range().start))
     }
 
     /// A fault after which the parts of the file do not hang together.
@@ -124,11 +200,12 @@ impl<'a> Reader<'a, '_> {
     }
 
     fn piece(&mut self, piece: Node<'_, '_>) {
-        let (Some(points), Some(lines)) = (self.count(piece, "NumberOfPoints"), self.count(piece, "NumberOfLines")) else {
+        let (Some(points), Some(lines)) = (self.count(piece, "NumberOfPoints"), self.count(piece, "NumberOfLines"))
+        else {
             return;
         };
         let before = self.data.points.len();
-        if before + points > MOST_POINTS || lines > MOST_POINTS {
+        if before.saturating_add(points) > MOST_POINTS || lines > MOST_POINTS {
             self.too_many(piece, "points", points.max(lines));
             return;
         }
@@ -140,7 +217,9 @@ impl<'a> Reader<'a, '_> {
         }
         if lines > 0 {
             let named = |name: &str| {
-                part("Lines").and_then(|n| n.children().find(|n| n.has_tag_name("DataArray") && n.attribute("Name") == Some(name)))
+                part("Lines").and_then(|n| {
+                    n.children().find(|n| n.has_tag_name("DataArray") && n.attribute("Name") == Some(name))
+                })
             };
             self.lines(piece, named("offsets"), named("connectivity"), lines, before);
         }
@@ -216,7 +295,9 @@ impl<'a> Reader<'a, '_> {
                 self.encoded(array, Source::Base64(array.text().unwrap_or_default().as_bytes()), &place, count)
             }
             Some("appended") => self.appended(array).and_then(|source| self.encoded(array, source, &place, count)),
-            other => Err(format!("has the format `{}`, which is not read", super::axes::clip(other.unwrap_or_default()))),
+            other => {
+                Err(format!("has the format `{}`, which is not read", super::axes::clip(other.unwrap_or_default())))
+            }
         };
         match read {
             Ok(values) if values.len() == count => Some((values, place)),
@@ -249,9 +330,16 @@ impl<'a> Reader<'a, '_> {
     }
 
     /// Numbers as bytes.
-    fn encoded(&mut self, array: Node<'_, '_>, source: Source<'_>, place: &str, count: usize) -> Result<Vec<f64>, String> {
+    fn encoded(
+        &mut self,
+        array: Node<'_, '_>,
+        source: Source<'_>,
+        place: &str,
+        count: usize,
+    ) -> Result<Vec<f64>, String> {
         let name = array.attribute("type").unwrap_or_default();
-        let kind = kind_named(name).ok_or_else(|| format!("has the type `{}`, which is not read", super::axes::clip(name)))?;
+        let kind =
+            kind_named(name).ok_or_else(|| format!("has the type `{}`, which is not read", super::axes::clip(name)))?;
         let values = self.encoding.numbers(source, kind, count)?;
         for (i, value) in values.iter().enumerate() {
             let place = || format!("{place}, value {}", i + 1);

@@ -118,7 +118,7 @@ impl Branch {
     }
 
     /// The same with the trunk from the root in front of it.
-    pub fn from_root(&self) -> Polyline {
+    pub fn whole_line(&self) -> Polyline {
         let mut line = trunk_to(self.station);
         let own = self.own_line();
         line.points.extend(&own.points[1..]);
@@ -149,7 +149,7 @@ pub fn three() -> [Branch; 3] {
 /// Trunk and three branches, all from the root.
 pub fn plain() -> Vec<Polyline> {
     let mut lines = vec![trunk_to(LENGTH)];
-    lines.extend(three().iter().map(Branch::from_root));
+    lines.extend(three().iter().map(Branch::whole_line));
     lines
 }
 
@@ -235,7 +235,7 @@ pub fn vtk_binary(lines: &[Polyline], new_layout: bool) -> NamedBytes {
     }
     bytes.extend(format!("\nPOINT_DATA {count}\nSCALARS LumenRadius double\nLOOKUP_TABLE default\n").bytes());
     bytes.extend(doubles(&radii));
-    bytes.extend(format!("\nNORMALS other float\n").bytes());
+    bytes.extend(b"\nNORMALS other float\n");
     bytes.extend(vec![0u8; count * 12]);
     bytes.extend(b"\n");
     file("invented.vtk", bytes)

@@ -8,14 +8,13 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
     let state = facts.state;
     let source = &state.now.source;
     let title = if state.now.case.label.is_empty() { source.name.clone() } else { state.now.case.label.clone() };
-    let file = if source.demo { "invented demo".into() } else { source.name.clone() };
     let unsaved = if state.unsaved() { "not saved" } else { "" };
     vec![
         el("div")
             .class("open")
             .child(el("strong").class("product").text("Extrados"))
             .child(el("span").class("case").text(title))
-            .child(el("span").class("muted").text(file))
+            .child(el("span").class("muted").text(source.name.clone()))
             .child(el("span").class("unsaved").with("role", "status").text(unsaved))
             .into(),
         el("nav").with("aria-label", "Case").child(demos(facts)).children(buttons(facts)).into(),

@@ -6,25 +6,30 @@ use crate::tree::{Element, Node, el};
 use crate::view::Paper;
 use extrados::casefile::case::{Graft, LengthKeptBy, TwelveOClock};
 use extrados::report::words as report_words;
+use extrados::units::ThreeOClock;
 
 /// The panel.
 pub fn entry(facts: &Facts<'_>) -> Vec<Node> {
     let state = facts.state;
     let case = &state.now.case;
-    vec![
+    let asked = case.clock.three_oclock_is.is_none();
+    let mut said: Vec<Node> = Vec::new();
+    // An unanswered hand leaves every clock unknown: the question comes first.
+    if asked {
+        said.push(clock(facts).into());
+    }
+    said.push(
         section("Case")
             .child(form::text(state, "/label", &case.label))
             .child(form::text(state, "/diagnosis", &case.diagnosis))
             .into(),
-        placement(facts).into(),
-        graft(facts).into(),
-        clock(facts).into(),
-        ostia(facts).into(),
-        ct(facts).into(),
-        aorta(facts).into(),
-        errors(facts).into(),
-        paper(facts).into(),
-    ]
+    );
+    said.extend([placement(facts), graft(facts)].map(Node::from));
+    if !asked {
+        said.push(clock(facts).into());
+    }
+    said.extend([ostia(facts), aorta(facts), ct(facts), errors(facts), paper(facts)].map(Node::from));
+    said
 }
 
 fn section(title: &str) -> Element {
@@ -66,9 +71,7 @@ fn graft(facts: &Facts<'_>) -> Element {
         .child(el("option").with("value", "").text(own_label))
         .children(demos)
         .child(el("option").with("value", "file").text("From a file…"));
-    let section = section("Graft").child(
-        el("div").class("row").child(el("label").with("for", "graft").text("Graft")).child(select),
-    );
+    let section = section("Graft").child(el("div").class("row whole").child(select.with("aria-label", "Graft")));
     let Some(own) = own else { return section };
     let kept = match own.length_kept_by {
         LengthKeptBy::Axis => "axis",
@@ -100,8 +103,14 @@ fn clock(facts: &Facts<'_>) -> Element {
         TwelveOClock::StraightUp => "straight_up",
     });
     let section = match clock.three_oclock_is {
-        None => section("Clock of the sheet").class("ask"),
-        Some(_) => section("Clock of the sheet"),
+        None => section("Sheet's clock").class("ask"),
+        Some(hand) => {
+            let word = match hand {
+                ThreeOClock::FrontLeft => "3:00 front-left",
+                ThreeOClock::BackRight => "3:00 back-right",
+            };
+            folded("Sheet's clock", word.into())
+        }
     };
     section
         .child(clock_faces::question(clock.three_oclock_is))
@@ -174,7 +183,7 @@ fn errors(facts: &Facts<'_>) -> Element {
     let errors = &facts.state.now.case.errors;
     let whose = if errors.entered_by_user { "your own" } else { "from memory" };
     let field = |key: &str, value: f64| form::number(facts.state, &format!("/errors/{key}"), Some(value));
-    folded("Errors of the CT", whose.into())
+    folded("CT's errors", whose.into())
         .child(el("p").class("note").text("One standard deviation each. A typed one makes them your own."))
         .child(field("station_sd_mm", errors.station_sd_mm))
         .child(field("clock_sd_deg", errors.clock_sd_deg))

@@ -65,7 +65,7 @@ pub fn sentence(facts: &Facts<'_>) -> String {
 fn possibly(verdict: &Verdict) -> String {
     let differs = verdict.by_possibility.iter().any(|(_, word)| *word != verdict.word);
     match verdict.hangs_on {
-        Some(possibility) if differs => format!(", if it lies {}", report_words::possibility(possibility)),
+        Some(possibility) if differs => format!(", if {}", report_words::kept(possibility)),
         _ => String::new(),
     }
 }

@@ -11,6 +11,7 @@ pub mod entry;
 pub mod form;
 pub mod head;
 pub mod help;
+pub mod import_form;
 pub mod notice;
 pub mod possibilities;
 pub mod sheet;
@@ -20,6 +21,7 @@ pub mod verdicts;
 
 use crate::demos::Demos;
 use crate::state::State;
+use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 
@@ -65,11 +67,21 @@ impl<'a> Facts<'a> {
         {
             return ostium.vessels.join(" + ");
         }
-        if case.components.iter().filter(|component| component.graft.is_some()).count() == 1
-            && case.components.iter().any(|component| component.id == id && component.graft.is_some())
-        {
-            return "graft".into();
+        let Some(component) = case.components.iter().find(|component| component.id == id) else {
+            return id.to_owned();
+        };
+        let kind = match component.kind {
+            ComponentKind::AscendingTube => "ascending tube",
+            ComponentKind::ArchGraft => "arch graft",
+            ComponentKind::Extension => "extension",
+            ComponentKind::Plug => "plug",
+        };
+        match case.components.iter().filter(|other| other.kind == component.kind).count() {
+            1 => kind.to_owned(),
+            _ => format!("{kind} {id}"),
         }
-        id.to_owned()
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -6,11 +6,32 @@ use super::Facts;
 use super::sign::sign;
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
+use crate::view::Paper;
 use crate::words;
+use extrados::graft::lie::{KeptLine, Possibility};
 use extrados::message;
 use extrados::placement::tunnel::TunnelResult;
 use extrados::report::words as report_words;
+use extrados::rules::measure;
+use extrados::rules::verdict::{Verdict, Word};
 use extrados::scene::Scene;
+
+/// Height of a line of words, mm: 11 points, 1.3 times.
+const LINE_MM: f64 = 5.05;
+/// Most verdicts listed beside those of the tunnels; what is not met is always listed.
+const MOST_LISTED: usize = 6;
+
+/// Room of the map on a sheet, mm: what the words leave of the page. Should words wrap more than is
+/// reckoned here, the print style lets the map shrink rather than run over the page.
+pub fn map_room_mm(facts: &Facts<'_>, paper: Paper) -> [f64; 2] {
+    let [width_mm, height_mm] = paper.room_mm();
+    let head = 15.0;
+    let table = 7.5 + (LINE_MM + 0.9) * facts.plan.sheet_tunnels().len() as f64;
+    let listed = listed(facts);
+    let below = 4.0 + LINE_MM * (listed.0.len() + usize::from(listed.1 > 0)).max(4 + facts.plan.grafts.len()) as f64;
+    let foot = 4.0 + 4.0 * LINE_MM;
+    [width_mm, (height_mm - head - table - below - foot).max(70.0)]
+}
 
 /// The sheet, with the map drawn for its paper and the hash of the case's text.
 pub fn sheet(facts: &Facts<'_>, map: &Scene, sha256: &str, today: &str) -> Vec<Node> {
@@ -51,23 +72,42 @@ fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
         Some(word) => el("td").child(sign(word)).text(word.as_str()),
         None => el("td").text("no rule"),
     };
+    let clearance = report_words::or_unknown(&tunnel.edge_clearance_mm, |v| report_words::mm(*v));
     let several = facts.plan.possibilities().len() > 1;
-    let if_it_lies = several.then(|| el("small").text(format!("if {}", report_words::kept(tunnel.possibility))));
+    let if_it_lies = several.then(|| el("span").text(format!(" ({})", kept_line(tunnel.possibility))));
     el("tr")
         .child(el("th").with("scope", "row").text(tunnel.serves.clone()))
         .child(cell(report_words::flow(tunnel.flow).into()))
         .child(cell(wired.unwrap_or_else(|| report_words::UNKNOWN.into())))
-        .child(cell(report_words::or_unknown(&tunnel.edge_clearance_mm, |v| report_words::mm(*v))).children(if_it_lies))
+        .child(el("td").child(el("b").text(clearance)).children(if_it_lies))
         .child(cell(report_words::clock_error(tunnel)))
         .child(cell(report_words::or_unknown(&tunnel.straight_mm, |v| report_words::mm(*v))))
         .child(verdict)
 }
 
-/// Rules that are not about a tunnel, and every one that is not met.
-fn rules(facts: &Facts<'_>) -> Element {
+/// The line that keeps its length, in two words.
+fn kept_line(possibility: Possibility) -> &'static str {
+    match possibility.length_kept_by {
+        KeptLine::Axis => "axis",
+        KeptLine::OuterLine => "outer line",
+    }
+}
+
+/// Verdicts that are not about a tunnel, worst first, and how many more are met.
+fn listed<'a>(facts: &Facts<'a>) -> (Vec<&'a Verdict>, usize) {
     let tunnel = |id: &str| facts.plan.tunnels.iter().any(|tunnel| tunnel.id == id);
-    let rows = facts.plan.verdicts.iter().filter(|verdict| !tunnel(&verdict.of)).map(|verdict| {
-        let name = extrados::rules::measure::find(&verdict.measure).map_or(verdict.measure.as_str(), |measure| measure.name);
+    let mut all: Vec<&Verdict> = facts.plan.verdicts.iter().filter(|verdict| !tunnel(&verdict.of)).collect();
+    all.sort_by_key(|verdict| verdict.word);
+    let bad = all.iter().filter(|verdict| verdict.word != Word::Met).count();
+    let more = all.len().saturating_sub(bad.max(MOST_LISTED));
+    all.truncate(bad.max(MOST_LISTED));
+    (all, more)
+}
+
+fn rules(facts: &Facts<'_>) -> Element {
+    let (listed, more) = listed(facts);
+    let rows = listed.into_iter().map(|verdict| {
+        let name = measure::find(&verdict.measure).map_or(verdict.measure.as_str(), |measure| measure.name);
         let value = verdict.value.map_or_else(
             || report_words::UNKNOWN.to_owned(),
             |value| report_words::with_unit(value, &verdict.unit),
@@ -76,14 +116,18 @@ fn rules(facts: &Facts<'_>) -> Element {
             .child(sign(verdict.word))
             .text(format!("{name}, {}: {value}, {}", facts.name_of(&verdict.of), verdict.word.as_str()))
     });
-    el("ul").children(rows)
+    let more = (more > 0).then(|| el("li").text(format!("and {more} more met")));
+    el("ul").children(rows).children(more)
 }
 
 fn conventions(facts: &Facts<'_>) -> Element {
     let case = &facts.plan.case;
     let placed = facts.plan.grafts.iter().map(|graft| el("li").text(report_words::placement(case, &graft.placement)));
+    let brackets = (facts.plan.possibilities().len() > 1)
+        .then(|| el("li").text("worst of how it may lie; in brackets the line that keeps its length"));
     el("ul")
         .children(placed)
+        .children(brackets)
         .child(el("li").text(report_words::clock_convention(case)))
         .child(el("li").text(report_words::origin(case)))
 }
@@ -100,6 +144,9 @@ fn foot(facts: &Facts<'_>, sha256: &str, today: &str) -> Vec<Element> {
     // The first digits of the hash tell printed pages of two states of a case apart.
     let code: String = sha256.chars().take(8).collect();
     about.push(format!("case {code}"));
+    if !facts.plan.case.errors.entered_by_user {
+        about.push(format!("errors of measurement {}", facts.plan.case.errors.source));
+    }
     about.push(format!("printed {today}"));
     about.push(format!("extrados {}", extrados::VERSION));
     vec![el("p").class("caution").text(format!("{} {}", message::CAUTIONS[0], message::CAUTIONS[1])), el("p").text(about.join(" · "))]

@@ -10,7 +10,9 @@ use extrados::casefile::case::Tunnel;
 use extrados::placement::tunnel::{TunnelResult, TunnelState};
 use extrados::report::words as report_words;
 use extrados::rules::verdict::Word;
-use extrados::units::Angle;
+use extrados::units::{self, Angle};
+use extrados::message;
+use extrados::quantity::Quantity;
 
 /// A tunnel as entered, with its results where there are any.
 struct Column<'a> {
@@ -44,12 +46,9 @@ pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
             el("tbody")
                 .child(row("Type", "", &|c| Cell::words(report_words::flow(c.tunnel.flow))))
                 .child(row("Wired from", "", &wired_from))
-                .child(row("Edge clearance", "along the wall", &clearance).class("chief"))
-                .child(row("", "on the centreline, centres", &|c| {
-                    Cell::number(c.result.map(|r| &r.clearance_centreline_mm), |v| report_words::mm(*v)).quiet()
-                }))
-                .child(row("Clock error", "", &clock_error).class("chief"))
-                .child(row("", "hours, wall", &clock_error_more))
+                .child(row("Edge clearance", "along the wall at the ostium's clock", &clearance).class("chief"))
+                .child(row("", "centre to centre, on the centreline", &centres).class("lesser"))
+                .child(row("Clock error", "mouth less ostium; hours, wall", &clock_error).class("chief"))
                 .child(row("Straight", "mouth to ostium", &|c| {
                     Cell::number(c.result.map(|r| &r.straight_mm), |v| report_words::mm(*v))
                 }))
@@ -73,9 +72,10 @@ fn columns<'a>(facts: &Facts<'a>) -> Vec<Column<'a>> {
         .collect()
 }
 
-/// What stands in a cell: words, or a dotted question mark with the reason.
+/// What stands in a cell: words with lesser ones below, or a dotted question mark with the reason.
 struct Cell {
     words: String,
+    below: Vec<String>,
     why: Option<String>,
     class: &'static str,
     word: Option<Word>,
@@ -83,16 +83,16 @@ struct Cell {
 
 impl Cell {
     fn words(words: impl Into<String>) -> Cell {
-        Cell { words: words.into(), why: None, class: "", word: None }
+        Cell { words: words.into(), below: Vec::new(), why: None, class: "", word: None }
     }
 
     fn unknown(why: impl Into<String>) -> Cell {
-        Cell { words: report_words::UNKNOWN.into(), why: Some(why.into()), class: "", word: None }
+        Cell { why: Some(why.into()), ..Cell::words(report_words::UNKNOWN) }
     }
 
-    fn number<T>(quantity: Option<&extrados::quantity::Quantity<T>>, say: impl Fn(&T) -> String) -> Cell {
+    fn number<T>(quantity: Option<&Quantity<T>>, say: impl Fn(&T) -> String) -> Cell {
         match quantity {
-            None => Cell::unknown(extrados::message::NOT_PLACED),
+            None => Cell::unknown(message::NOT_PLACED),
             Some(quantity) => match (quantity.value(), quantity.why()) {
                 (Some(value), _) => Cell::words(say(value)),
                 (None, why) => Cell::unknown(why.unwrap_or_default()),
@@ -100,18 +100,24 @@ impl Cell {
         }
     }
 
-    fn quiet(mut self) -> Cell {
-        self.class = "quiet";
-        self
+    /// A turn: its size, and below it to which side.
+    fn turn(angle: Angle) -> Cell {
+        let mut cell = Cell::words(report_words::degrees(angle.abs()));
+        let side = units::clock_side(angle);
+        if !side.is_empty() {
+            cell.below.push(side.into());
+        }
+        cell
     }
 
     fn element(self, id: &str, tied: Option<&str>) -> Element {
         let cell = el("td").class(self.class).tie(id, tied);
-        match (self.why, self.word) {
-            (Some(why), _) => cell.child(el("span").class("unknown").with("title", why).text(self.words)),
+        let cell = match (self.why, self.word) {
+            (Some(why), _) => cell.child(el("span").class("query").with("title", why).text(self.words)),
             (None, Some(word)) => cell.child(sign(word)).text(self.words),
             (None, None) => cell.text(self.words),
-        }
+        };
+        cell.children(self.below.into_iter().map(|words| el("small").text(words)))
     }
 }
 
@@ -124,31 +130,37 @@ fn wired_from(column: &Column<'_>) -> Cell {
 
 fn clearance(column: &Column<'_>) -> Cell {
     let mut cell = Cell::number(column.result.map(|r| &r.edge_clearance_mm), |v| report_words::mm(*v));
-    if column.result.is_some_and(|result| result.state == TunnelState::WrongSide) {
-        cell.class = "wrong";
+    if let Some(result) = column.result {
+        if result.state == TunnelState::WrongSide {
+            cell.class = "wrong";
+        }
     }
     cell
 }
 
-fn clock_error(column: &Column<'_>) -> Cell {
-    Cell::number(column.result.map(|r| &r.clock_error), |angle| report_words::turn(*angle))
-}
-
-fn clock_error_more(column: &Column<'_>) -> Cell {
-    let Some(result) = column.result else { return Cell::words("") };
-    match (result.clock_error.value(), result.clock_error_wall_mm.value()) {
-        (Some(angle), Some(wall)) => {
-            Cell::words(format!("{} h, {}", report_words::hours(*angle), report_words::mm(wall.abs()))).quiet()
-        }
-        _ => Cell::words(""),
+fn centres(column: &Column<'_>) -> Cell {
+    match column.result.and_then(|result| result.clearance_centreline_mm.value()) {
+        Some(centres) => Cell::words(report_words::mm(*centres)),
+        // Why it is unknown stands with the clearance above.
+        None => Cell::words(report_words::UNKNOWN),
     }
 }
 
+fn clock_error(column: &Column<'_>) -> Cell {
+    let Some(result) = column.result else { return Cell::unknown(message::NOT_PLACED) };
+    let (Some(angle), Some(wall)) = (result.clock_error.value(), result.clock_error_wall_mm.value()) else {
+        return Cell::number(Some(&result.clock_error), |angle| report_words::degrees(angle.abs()));
+    };
+    let mut cell = Cell::turn(*angle);
+    cell.below.push(format!("{}, {}", report_words::hours(*angle), report_words::mm(wall.abs())));
+    cell
+}
+
 fn drift(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
-    let drift = |station: f64| -> Option<Angle> { facts.plan.anatomy.as_ref().ok()?.drift(station) };
-    let ostium = facts.plan.anatomy.as_ref().ok().and_then(|anatomy| anatomy.ostium_of(&tunnel.serves));
-    match ostium.and_then(|ostium| drift(ostium.place.station_mm)) {
-        Some(angle) => Cell::words(report_words::turn(angle)),
+    let anatomy = facts.plan.anatomy.as_deref().ok();
+    let ostium = anatomy.and_then(|anatomy| anatomy.ostium_of(&tunnel.serves));
+    match ostium.and_then(|ostium| anatomy?.drift(ostium.place.station_mm)) {
+        Some(angle) => Cell::turn(angle),
         None => Cell::unknown("The arch plane or the vessel's ostium is not known."),
     }
 }
@@ -161,26 +173,26 @@ fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
     }
 }
 
-/// Why numbers are missing, each reason once, and what a wrong side is.
+/// Why numbers are missing and what lies on the wrong side, each reason once with its vessels.
 fn reasons(columns: &[Column<'_>]) -> Vec<Node> {
-    let mut said: Vec<String> = Vec::new();
-    let mut say = |sentence: String| {
-        if !said.contains(&sentence) {
-            said.push(sentence);
-        }
-    };
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
     for column in columns {
-        let Some(result) = column.result else {
-            say(extrados::message::NOT_PLACED.into());
-            continue;
+        let whys: Vec<String> = match column.result {
+            None => vec![message::NOT_PLACED.into()],
+            Some(result) => {
+                let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
+                let wrong = (result.state == TunnelState::WrongSide).then(|| format!("{}.", report_words::state(result)));
+                whys.into_iter().flatten().map(str::to_owned).chain(wrong).collect()
+            }
         };
-        let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
-        for why in whys.into_iter().flatten() {
-            say(format!("{}: {why}", column.tunnel.serves));
-        }
-        if result.state == TunnelState::WrongSide {
-            say(format!("{}: {}.", column.tunnel.serves, report_words::state(result)));
+        for why in whys {
+            let vessel = column.tunnel.serves.as_str();
+            match said.iter_mut().find(|(known, _)| *known == why) {
+                Some((_, vessels)) if !vessels.contains(&vessel) => vessels.push(vessel),
+                Some(_) => {}
+                None => said.push((why, vec![vessel])),
+            }
         }
     }
-    said.into_iter().map(|sentence| el("p").class("note why").text(sentence).into()).collect()
+    said.into_iter().map(|(why, of)| el("p").class("note why").text(format!("{}: {why}", of.join(", "))).into()).collect()
 }

@@ -24,15 +24,15 @@ fn group(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
     let measure = measure::find(&rule.measure);
     let name = measure.map_or(rule.measure.as_str(), |measure| measure.name);
     let sentence = report_words::rule_subject(rule);
-    let rows = facts.plan.verdicts.iter().filter(|verdict| verdict.rule_index == index);
-    let rows: Vec<Element> = rows.map(|verdict| row(facts, verdict)).collect();
-    let none = rows.is_empty().then(|| el("p").class("note").text("Nothing in this plan to judge."));
+    let verdicts: Vec<&Verdict> = facts.plan.verdicts.iter().filter(|verdict| verdict.rule_index == index).collect();
+    let none = verdicts.is_empty().then(|| el("p").class("note").text("Nothing in this plan to judge."));
     let required = (!rule.required).then(|| el("small").text("not required"));
     el("section")
         .class("rule")
         .child(el("h3").text(name).children(required).child(limits(facts, index, rule)))
         .child(el("p").class("note").text(format!("{sentence}. Source: {}.", source(rule))))
-        .child(el("ul").children(rows))
+        .child(el("ul").children(verdicts.iter().map(|verdict| row(facts, verdict))))
+        .children(whys(facts, &verdicts))
         .children(none)
 }
 
@@ -42,9 +42,10 @@ fn source(rule: &Rule) -> &str {
 
 /// `at least [5] at most [50] mm`, each limit a field.
 fn limits(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
+    let unit = measure::find(&rule.measure).map_or(rule.unit.as_str(), |measure| measure.unit);
     let field = |key: &str, words: &str, limit: Option<f64>| {
         let pointer = format!("/rules/{index}/{key}");
-        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {}", rule.unit)).0
+        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {unit}")).0
     };
     el("span")
         .class("limits")
@@ -52,7 +53,7 @@ fn limits(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
         .child(field("at_least", "At least", rule.at_least))
         .child(el("span").text("at most"))
         .child(field("at_most", "At most", rule.at_most))
-        .child(el("span").class("unit").text(words::unit_sign(&rule.unit)))
+        .child(el("span").class("unit").text(words::unit_sign(unit)))
 }
 
 fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
@@ -60,11 +61,10 @@ fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
     let (value, margin) = match (verdict.value, verdict.margin, verdict.error) {
         (Some(value), Some(margin), Some(error)) => (
             el("span").class("value").text(report_words::with_unit(value, &verdict.unit)),
-            format!("{} ± {}", words::margin(margin, &verdict.unit), report_words::with_unit(error, &verdict.unit)),
+            words::margin_with_error(margin, error, &verdict.unit),
         ),
-        _ => (el("span").class("value").child(el("span").class("unknown").text(report_words::UNKNOWN)), String::new()),
+        _ => (el("span").class("value").child(el("span").class("query").text(report_words::UNKNOWN)), String::new()),
     };
-    let why = verdict.why.as_ref().map(|why| el("p").class("note why").text(why.clone()));
     el("li")
         .class(word)
         .tie(&verdict.of, facts.tied())
@@ -74,5 +74,21 @@ fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
         .child(value)
         .child(el("span").class("margin").text(margin))
         .child(el("span").class("word").text(word))
-        .children(why)
+}
+
+/// What must be said of a rule's verdicts, each sentence once, with what it is about where not all.
+fn whys(facts: &Facts<'_>, verdicts: &[&Verdict]) -> Vec<Element> {
+    let mut said: Vec<(&str, Vec<String>)> = Vec::new();
+    for verdict in verdicts {
+        let Some(why) = verdict.why.as_deref() else { continue };
+        match said.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, of)) => of.push(facts.name_of(&verdict.of)),
+            None => said.push((why, vec![facts.name_of(&verdict.of)])),
+        }
+    }
+    let lines = said.into_iter().map(|(why, of)| {
+        let whose = if of.len() == verdicts.len() { String::new() } else { format!("{}: ", of.join(", ")) };
+        el("p").class("note why").text(format!("{whose}{why}"))
+    });
+    lines.collect()
 }

@@ -1,0 +1,261 @@
+//! What every panel promises, held against every demo case: markup that the policy allows, fields
+//! that the table knows, numbers that the library said, unknowns that look unknown.
+
+use super::*;
+use crate::results::Results;
+use crate::state::{Action, Source, Store};
+use crate::tree::{Element, Node, words};
+use extrados::casefile::fields;
+use extrados::report::build;
+use extrados::scene::wall_map::{Options, wall_map};
+use serde_json::Value;
+use std::collections::BTreeSet;
+
+/// Every demo file of the house.
+fn demos() -> Demos {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-data");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .expect("the house has demo data")
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|path| path.extension().is_some_and(|ending| ending == "json"))
+        .collect();
+    files.sort();
+    let block: Vec<Value> = files
+        .iter()
+        .map(|path| {
+            let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
+            serde_json::json!({ "name": name, "text": std::fs::read_to_string(path).expect("a text file") })
+        })
+        .collect();
+    Demos::read(&Value::from(block).to_string())
+}
+
+struct Page {
+    store: Store,
+    results: Results,
+    demos: Demos,
+}
+
+impl Page {
+    fn all() -> Vec<Page> {
+        let demos = demos();
+        assert!(demos.broken.is_empty(), "{:?}", demos.broken);
+        assert!(demos.cases.len() >= 4 && demos.grafts.len() >= 2, "the demos are there");
+        let page = |demo: &crate::demos::Demo<extrados::casefile::Case>| {
+            let source = Source { name: demo.file.clone(), demo: true };
+            let store = Store::new(demo.what.clone(), source);
+            Page { results: Results::new(store.state()), store, demos: demos.clone() }
+        };
+        demos.cases.iter().map(page).collect()
+    }
+
+    fn act(&mut self, action: Action) {
+        self.store.dispatch(action);
+        self.results.follow(self.store.state());
+    }
+
+    fn facts(&self) -> Facts<'_> {
+        Facts {
+            state: self.store.state(),
+            plan: self.results.plan(),
+            drawn: self.results.drawn(),
+            demos: &self.demos,
+            undo: [self.store.undoes(), self.store.redoes()],
+        }
+    }
+
+    fn panels(&self) -> Vec<Node> {
+        let facts = self.facts();
+        let map = wall_map(self.results.input(), &Options::default()).scene;
+        [
+            bar::bar(&facts),
+            notice::notice(&facts),
+            import_form::import_form(&facts),
+            entry::entry(&facts),
+            head::head(&facts),
+            choices::choices(&facts),
+            tunnels::tunnels(&facts),
+            possibilities::possibilities(&facts),
+            verdicts::verdicts(&facts),
+            cautions::cautions(&facts),
+            help::help(),
+            sheet::sheet(&facts, &map, "0123456789abcdef", "2026-08-01"),
+        ]
+        .concat()
+    }
+}
+
+fn elements(nodes: &[Node]) -> Vec<&Element> {
+    let inner = nodes.iter().filter_map(|node| match node {
+        Node::Element(element) => Some(element),
+        Node::Text(_) => None,
+    });
+    inner.flat_map(|element| std::iter::once(element).chain(elements(&element.children))).collect()
+}
+
+// The page's policy blocks style attributes and handlers in markup; a second id is no id.
+#[test]
+fn the_policy_allows_all_markup_and_ids_are_given_once() {
+    for page in Page::all() {
+        let panels = page.panels();
+        let mut ids = BTreeSet::new();
+        for element in elements(&panels) {
+            for (name, value) in &element.attributes {
+                assert!(!name.starts_with("on") && *name != "style" && *name != "href", "{name} on {}", element.tag);
+                assert!(*name != "id" || ids.insert(value.clone()), "{value} comes twice");
+            }
+        }
+        let labelled = |id: &str| {
+            elements(&panels).iter().any(|label| label.tag == "label" && label.attribute("for") == Some(id))
+        };
+        for field in elements(&panels).iter().filter(|element| element.attribute("data-field").is_some()) {
+            let id = field.attribute("id").expect("a field has an id");
+            assert!(field.attribute("aria-label").is_some() || labelled(id), "{id} has no label");
+        }
+    }
+}
+
+#[test]
+fn every_field_is_in_the_field_table() {
+    for page in Page::all() {
+        let panels = page.panels();
+        let fields: Vec<&str> = elements(&panels).iter().filter_map(|element| element.attribute("data-field")).collect();
+        assert!(fields.len() > 15);
+        for pointer in fields {
+            assert!(fields::lookup(pointer).is_some_and(|place| place.field.is_some()), "{pointer}");
+        }
+    }
+}
+
+// Filling every field with what it shows changes nothing: what is written can be read.
+#[test]
+fn every_field_reads_what_it_shows() {
+    for mut page in Page::all() {
+        let before = page.store.state().now.clone();
+        let panels = page.panels();
+        for element in elements(&panels) {
+            let (Some(pointer), Some(value)) = (element.attribute("data-field"), element.attribute("value")) else { continue };
+            // Clocks are shown to the minute, half a degree.
+            if pointer.ends_with("clock_deg") || pointer.starts_with("/rules/") && value.is_empty() {
+                continue;
+            }
+            let read = form::read(&before.case, pointer, value).unwrap_or_else(|refused| panic!("{pointer}: {refused:?}"));
+            page.act(Action::Fill { pointer: pointer.into(), value: read, typed: value.into() });
+            assert_eq!(page.store.state().refused, None, "{pointer} = {value:?}");
+        }
+        let after = &page.store.state().now.case;
+        assert_eq!(after.anatomy, before.case.anatomy);
+        assert_eq!(after.components, before.case.components);
+        assert_eq!(after.rules, before.case.rules);
+    }
+}
+
+// Check P3 of the worked arch: while the hand is not answered no clearance is computed. On the page
+// that is a question mark with its reason, never a number and never `met`.
+#[test]
+fn an_unanswered_hand_shows_no_number_of_a_tunnel() {
+    for mut page in Page::all() {
+        let mut case = (*page.store.state().now.case).clone();
+        case.clock.three_oclock_is = None;
+        let source = Source { name: "open.json".into(), demo: false };
+        page.act(Action::Open { case: case.into(), source, notice: None });
+        let facts = page.facts();
+        let table = tunnels::tunnels(&facts);
+        let said = words(&table);
+        assert!(said.contains("Say on which side 3:00 lies"), "{said}");
+        let chief: Vec<&Element> = elements(&table).into_iter().filter(|row| row.attribute("class") == Some("chief")).collect();
+        for row in &chief[..2] {
+            let cells: Vec<String> = row.children.iter().skip(1).map(|cell| words(std::slice::from_ref(cell))).collect();
+            assert!(!cells.is_empty() && cells.iter().all(|cell| cell == "?"), "{cells:?}");
+        }
+        // The question stands first, with nothing chosen.
+        let entry = entry::entry(&facts);
+        let Some(Node::Element(first)) = entry.first() else { panic!("nothing is entered") };
+        assert_eq!(first.attribute("class"), Some("ask"));
+        let chosen = elements(&entry).iter().filter(|e| e.attribute("name") == Some("hand") && e.attribute("checked").is_some()).count();
+        assert_eq!(chosen, 0);
+    }
+}
+
+// What the report says must be printed is printed, word for word.
+#[test]
+fn the_sheet_holds_every_entry_of_the_report() {
+    for page in Page::all() {
+        let facts = page.facts();
+        let map = wall_map(page.results.input(), &Options::default()).scene;
+        let said = words(&sheet::sheet(&facts, &map, "0123456789abcdef", "2026-08-01"));
+        let report = build::report(page.results.plan(), "0123456789abcdef");
+        assert!(report.sheet.len() > 3);
+        for entry in &report.sheet {
+            assert!(said.contains(&entry.text), "{}: {:?} is not in {said}", entry.id, entry.text);
+        }
+        for caution in extrados::message::CAUTIONS {
+            assert!(said.contains(caution));
+        }
+        assert!(said.contains("01234567") && said.contains(extrados::VERSION) && said.contains("2026-08-01"));
+        assert!(said.contains(extrados::message::INVENTED));
+    }
+}
+
+#[test]
+fn cautions_are_always_in_sight_and_a_demo_says_that_it_is_invented() {
+    for page in Page::all() {
+        let said = words(&cautions::cautions(&page.facts()));
+        for caution in extrados::message::CAUTIONS.iter().chain([&extrados::message::INVENTED]) {
+            assert!(said.contains(caution), "{said}");
+        }
+    }
+}
+
+// LOOK: a verdict is never said by colour alone.
+#[test]
+fn every_verdict_has_its_word_and_its_sign() {
+    for page in Page::all() {
+        let facts = page.facts();
+        let list = verdicts::verdicts(&facts);
+        let rows: Vec<&Element> = elements(&list).into_iter().filter(|e| e.tag == "li").collect();
+        assert_eq!(rows.len(), facts.plan.verdicts.len());
+        for (row, verdict) in rows.iter().zip(&facts.plan.verdicts) {
+            let word = verdict.word.as_str();
+            assert!(words(&row.children).contains(word));
+            assert!(elements(&row.children).iter().any(|e| e.attribute("class") == Some(format!("sign {word}").as_str())));
+            assert_eq!(row.attribute("data-tie"), Some(verdict.of.as_str()));
+        }
+    }
+}
+
+#[test]
+fn what_is_tied_is_tied_in_every_panel() {
+    for mut page in Page::all() {
+        let Some(tunnel) = page.results.plan().tunnels.first().map(|tunnel| tunnel.id.clone()) else { continue };
+        page.act(Action::Tie(Some(tunnel.clone())));
+        let facts = page.facts();
+        for panel in [tunnels::tunnels(&facts), verdicts::verdicts(&facts)] {
+            let tied = |e: &&Element| e.attribute("class").is_some_and(|class| class.split(' ').any(|word| word == "tied"));
+            let rows: Vec<&Element> = elements(&panel).into_iter().filter(tied).collect();
+            assert!(!rows.is_empty());
+            assert!(rows.iter().all(|row| row.attribute("data-tie") == Some(&tunnel)));
+        }
+    }
+}
+
+// The one place of colours is the library's; the style sheet repeats them and is held against it.
+#[test]
+fn the_screen_s_colours_are_those_of_the_drawing() {
+    use extrados::scene::style;
+    let css = include_str!("../../../../www/screen.css");
+    for (name, colour) in [
+        ("ink", style::INK),
+        ("muted", style::MUTED),
+        ("pale", style::PALE),
+        ("faint", style::FAINT),
+        ("ground", style::GROUND),
+        ("graft", style::BLUE),
+        ("unmet", style::VERMILION),
+        ("met", style::GREEN),
+        ("borderline", style::ORANGE),
+        ("other", style::PURPLE),
+    ] {
+        assert!(css.contains(&format!("--{name}: {};", colour.0)), "{name}");
+    }
+}
