@@ -10,6 +10,7 @@ use extrados::casefile::case::*;
 use extrados::graft::lie::{KeptLine, Possibility};
 use extrados::plan::Plan;
 use extrados::scene::map_input::{Cover, MapInput, Standing};
+use extrados::scene::section::{SectionInput, section};
 use extrados::scene::strip::strip_chart;
 use extrados::scene::style::{Medium, Token};
 use extrados::scene::wall_map::{Options, WallMap, wall_map};
@@ -274,4 +275,32 @@ fn a_case_without_centreline_is_drawn_as_the_reason() {
     assert!(words(&map.scene).iter().any(|words| words.contains("There is no centreline")));
     let strip = strip_chart(&input, &map.axes, 240.0, 34.0, Medium::Screen);
     assert!(roxmltree::Document::parse(&svg::text(&strip)).is_ok());
+}
+
+// Looking downstream with 12:00 up, positive clocks (front-left) lie to the right. At s 40 the graft
+// is cut at u 32, where the bodies for the IA (u 17 to 42) and not yet for the LCCA (33 to 58) lie.
+#[test]
+fn a_section_shows_what_is_cut_looking_downstream() {
+    let mut case = arch_p(LengthKeptBy::Axis);
+    case.components[0].placement = Some(Placement { held_u_mm: 0.0, station_mm: 8.0, clock_deg: 30.0 });
+    let plan = plan_of(case);
+    let input = SectionInput::from_plan(&plan, 40.0, None);
+    let cut: Vec<&str> = input.grafts[0].tunnels.iter().map(|tunnel| tunnel.vessel.as_str()).collect();
+    assert_eq!(cut, ["IA"]);
+    assert!((input.grafts[0].tunnels[0].clock - Angle::deg(30.0)).abs().to_deg() < 1e-6);
+    // 38 mm of graft in 34 mm of lumen never lies beyond the wall.
+    assert!(input.grafts[0].fabric_mm.iter().all(|mm| (mm - 17.0).abs() < 1e-9));
+    let scene = section(&input, 60.0, Medium::Screen);
+    let body = scene.items.iter().find_map(|item| match item.shape {
+        Shape::Circle { centre, .. } if item.token == Token::TunnelBody => Some(centre),
+        _ => None,
+    });
+    let [x, y] = body.unwrap();
+    assert!(x > scene.width_mm / 2.0 && y < 30.0, "{x} {y}");
+    assert!(words(&scene).contains(&"Section at 40.0 mm, looking downstream.".into()));
+    assert!(roxmltree::Document::parse(&svg::text(&scene)).is_ok());
+    let at_ia = SectionInput::from_plan(&plan, 70.0, None);
+    assert_eq!(at_ia.ostia[0].1, "IA");
+    let beyond = SectionInput::from_plan(&plan, 900.0, None);
+    assert!(beyond.missing.unwrap().contains("outside the measured aorta"));
 }

@@ -95,6 +95,10 @@ pub fn audit(html: &str) -> Vec<String> {
     policy(html, &page, &mut findings);
     markup(&page.markup, &mut findings);
     texts(&page, &mut findings);
+    match unpacked(&page, "demo-data") {
+        Ok(bytes) => words("the demo cases", &String::from_utf8_lossy(&bytes), &mut findings),
+        Err(fault) => findings.push(fault),
+    }
     match module(&page) {
         Ok(bytes) => words("the module", &String::from_utf8_lossy(&bytes), &mut findings),
         Err(sentence) => findings.push(sentence),
@@ -186,7 +190,7 @@ fn attributes(tag: &str) -> Vec<(&str, &str)> {
 fn texts(page: &Page, findings: &mut Vec<String>) {
     words("the markup", &page.markup, findings);
     let mut sleeping = 0;
-    for block in page.blocks.iter().filter(|block| !block.has_id("module")) {
+    for block in page.blocks.iter().filter(|block| !block.has_id("module") && !block.has_id("demo-data")) {
         let place = if block.tag == "style" { "a style" } else { "a script or data block" };
         words(place, block.text, findings);
         if block.tag == "style" {
@@ -235,16 +239,23 @@ fn forbidden(place: &str, text: &str, list: &[(&str, &str)], findings: &mut Vec<
 
 /// The module as the page will unpack it.
 fn module(page: &Page) -> Result<Vec<u8>, String> {
-    let found: Vec<_> = page.blocks.iter().filter(|block| block.has_id("module")).collect();
+    let bytes = unpacked(page, "module")?;
+    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err("The module is no WebAssembly.".into()) }
+}
+
+/// A data block as the page will unpack it.
+fn unpacked(page: &Page, id: &str) -> Result<Vec<u8>, String> {
+    let found: Vec<_> = page.blocks.iter().filter(|block| block.has_id(id)).collect();
     let [block] = found.as_slice() else {
-        return Err(format!("The file has {} blocks with the id “module”, not one.", found.len()));
+        return Err(format!("The file has {} blocks with the id “{id}”, not one.", found.len()));
     };
-    let packed = STANDARD.decode(block.text).map_err(|fault| format!("The module is no base64: {fault}."))?;
+    let packed =
+        STANDARD.decode(block.text).map_err(|fault| format!("The block “{id}” is no base64: {fault}."))?;
     let mut bytes = Vec::new();
     flate2::read::GzDecoder::new(packed.as_slice())
         .read_to_end(&mut bytes)
-        .map_err(|fault| format!("The module is no gzip: {fault}."))?;
-    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err("The module is no WebAssembly.".into()) }
+        .map_err(|fault| format!("The block “{id}” is no gzip: {fault}."))?;
+    Ok(bytes)
 }
 
 #[cfg(test)]
@@ -256,7 +267,7 @@ mod tests {
         "<!doctype html><html><head>\n<meta charset=\"utf-8\">\n",
         "<meta http-equiv=\"Content-Security-Policy\" content=\"{{policy}}\"><meta name=\"version\" content=\"{{version}}\">",
         "<style>{{screen_css}}</style><style media=\"print\">{{print_css}}</style></head><body><main id=\"page\"></main>",
-        "<script type=\"application/json\" id=\"demo-data\">{{demo_data}}</script>",
+        "<script type=\"application/octet-stream\" id=\"demo-data\">{{demo_data}}</script>",
         "<script type=\"application/octet-stream\" id=\"module\">{{module}}</script>",
         "<script>{{glue}}</script><script>{{start}}</script></body></html>"
     );
@@ -382,7 +393,7 @@ mod tests {
     #[test]
     fn a_damaged_or_missing_module_is_found() {
         let clean = packed(|_| {});
-        for html in [clean.replacen("H4sI", "H4sA", 1), clean.replacen("id=\"module\"", "id=\"other\"", 1)] {
+        for html in [clean.replace("H4sI", "H4sA"), clean.replacen("id=\"module\"", "id=\"other\"", 1)] {
             assert_ne!(html, clean);
             assert!(!audit(&html).is_empty());
         }

@@ -23,11 +23,11 @@ pub struct Module {
 pub fn compile(house: &House, road: &WasmRoad) -> Result<PathBuf, String> {
     let mut cargo = road.cargo(house);
     cargo
-        .args(["rustc", "--quiet", "--release", "--package", "extrados-page", "--lib", "--crate-type", "cdylib"])
+        .args(["rustc", "--quiet", "--profile", "page", "--package", "extrados-page", "--lib", "--crate-type", "cdylib"])
         .args(road.last_words())
         .env("CARGO_ENCODED_RUSTFLAGS", remaps(house).join("\u{1f}"));
     run::live(&mut cargo)?;
-    Ok(house.target.join(crate::tools::WASM).join("release").join("extrados_page.wasm"))
+    Ok(house.target.join(crate::tools::WASM).join("page").join("extrados_page.wasm"))
 }
 
 /// Paths of this machine would stand in the module (where a panic says its place): they are

@@ -184,6 +184,7 @@ impl Canvas {
         }
         self.pen.set_stroke_style_str(hatch.colour.0);
         self.pen.set_line_width(px(hatch.width_mm));
+        self.pen.set_global_alpha(hatch.opacity);
         self.pen.stroke();
         self.pen.restore();
         Ok(())
