@@ -52,6 +52,12 @@ messages! {
     NO_OSTIUM "no_ostium" "The vessel's ostium is not among those entered.";
     /// No ostia.
     NO_OSTIA "no_ostia" "No ostium was entered.";
+    /// No graft.
+    NO_GRAFT "no_graft" "No graft was entered.";
+    /// No tunnel.
+    NO_TUNNEL "no_tunnel" "No tunnel was entered.";
+    /// No point to keep clear.
+    NO_KEEP_CLEAR "no_keep_clear" "No point to keep clear was entered: mark the coronaries at least.";
     /// Nobody measured it.
     NO_KEEP_CLEAR_SIZE "no_keep_clear_size" "The radius to keep clear was not entered.";
     /// Inscribed spheres do not size.
@@ -118,8 +124,6 @@ messages! {
     MEASURE_AGAIN "measure_again" "Outside by less than the error of measurement: measure again.";
     /// The rule has no limit.
     NO_LIMIT "no_limit" "The rule has no limit: enter at least or at most.";
-    /// Nothing of the kind that a rule is about.
-    NOTHING_ENTERED "nothing_entered" "Nothing was entered that this rule could be about.";
     /// A rule names a measure that does not exist.
     NO_MEASURE "no_measure" "There is no measure called {id}.";
     /// A rule names a thing that does not exist.

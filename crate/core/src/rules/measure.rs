@@ -70,6 +70,8 @@ pub struct Measure {
     pub sentence: &'static str,
     /// What must be entered for it.
     pub needs: &'static [&'static str],
+    /// What is said where there is nothing it could be taken of.
+    pub nothing: &'static str,
     /// What it can be taken of.
     pub subjects: fn(&Scope<'_>) -> Vec<Subject>,
     /// Its values for one of these under a rule (which may name a line and an edge).
@@ -84,6 +86,7 @@ pub const MEASURES: &[Measure] = &[
         name: "Edge clearance",
         sentence: "Clearance from the tunnel's mouth to its ostium, edge to edge, along the wall at the ostium's clock",
         needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
+        nothing: message::NO_TUNNEL,
         subjects: tunnel_subjects,
         read: |scope, _, of| tunnel_readings(scope, of, |t| t.edge_clearance_mm.clone()),
     },
@@ -93,6 +96,7 @@ pub const MEASURES: &[Measure] = &[
         name: "Clock error",
         sentence: "Turn between the tunnel's mouth and its ostium, without sign",
         needs: &["centreline", "ostium", "clock", "graft", "placement"],
+        nothing: message::NO_TUNNEL,
         subjects: tunnel_subjects,
         read: |scope, _, of| tunnel_readings(scope, of, |t| t.clock_error.map(|a| a.abs().to_deg())),
     },
@@ -102,6 +106,7 @@ pub const MEASURES: &[Measure] = &[
         name: "Proximal oversize",
         sentence: "Oversize of the proximal seal over the area-derived diameter",
         needs: &["centreline", "lumen", "graft", "placement"],
+        nothing: message::NO_GRAFT,
         subjects: graft_subjects,
         read: proximal_oversize,
     },
@@ -111,6 +116,7 @@ pub const MEASURES: &[Measure] = &[
         name: "Distance to keep clear",
         sentence: "Distance from the edge of a point to keep clear to the nearest fabric, along the wall",
         needs: &["centreline", "lumen", "clock", "graft", "placement"],
+        nothing: message::NO_KEEP_CLEAR,
         subjects: |scope| {
             let of = |k: &crate::casefile::case::KeepClearInput| Subject {
                 id: k.id.clone(),
@@ -127,6 +133,7 @@ pub const MEASURES: &[Measure] = &[
         name: "Proximal length",
         sentence: "Length from the origin to the first ostium",
         needs: &["centreline", "origin", "lumen", "ostium", "clock"],
+        nothing: message::NO_OSTIA,
         subjects: |scope| one_subject(scope.case.anatomy.ostia.first().map(|o| o.id.as_str())),
         read: |scope, rule, _| vec![origin_to_first_ostium(scope, rule)],
     },
@@ -136,6 +143,7 @@ pub const MEASURES: &[Measure] = &[
         name: "Ascending diameter",
         sentence: "Largest diameter from the origin to the first ostium",
         needs: &["centreline", "origin", "lumen", "ostium"],
+        nothing: message::NO_READING,
         subjects: |_| one_subject(Some("ascending")),
         read: |scope, _, _| largest_diameter(scope),
     },

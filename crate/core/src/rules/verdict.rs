@@ -109,7 +109,7 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
         // A rule must not vanish because nothing was entered for it: a coronary that nobody marked is
         // not a coronary kept clear. It is silent only where its own narrowing leaves nothing.
         if subjects.is_empty() {
-            verdicts.push(blank(&rule.of, message::NOTHING_ENTERED.into()));
+            verdicts.push(blank(&rule.of, measure.nothing.into()));
         } else if concerned.is_empty() && rule.of != "each" {
             verdicts.push(blank(&rule.of, message::no_subject(&rule.of)));
         }

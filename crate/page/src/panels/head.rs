@@ -48,7 +48,8 @@ pub fn sentence(facts: &Facts<'_>) -> String {
     let name = facts.name_of(&verdict.of);
     match (verdict.word, verdict.value, verdict.margin) {
         (Word::Unknown, _, _) | (_, None, _) | (_, _, None) => {
-            format!("{what} of the {name} is unknown. {}", verdict.why.as_deref().unwrap_or_default())
+            let whose = if verdict.of == "each" { String::new() } else { format!(" of the {name}") };
+            format!("{what}{whose} is unknown. {}", verdict.why.as_deref().unwrap_or_default())
         }
         (word, Some(value), Some(margin)) => {
             let opening = match word {

@@ -48,6 +48,10 @@ impl<'a> Facts<'a> {
 
     /// The name of what a verdict is about, in the trade's words.
     pub fn name_of(&self, id: &str) -> String {
+        // A rule that found nothing to be about.
+        if id == "each" {
+            return "none entered".into();
+        }
         let case = &self.plan.case;
         let grafts = case.components.iter().filter_map(|component| component.graft.as_deref());
         if let Some(tunnel) = grafts.flat_map(|graft| &graft.tunnels).find(|tunnel| tunnel.id == id) {
