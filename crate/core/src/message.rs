@@ -36,6 +36,8 @@ messages! {
 
     /// No centreline.
     NO_CENTRELINE "no_centreline" "There is no centreline: import one or enter a measuring sheet.";
+    /// Only a measuring sheet.
+    SHEET_ARCH_ONLY "sheet_arch_only" "This version does not rebuild an arch from a measuring sheet: import a centreline.";
     /// The arch is straight.
     NO_PLANE "no_plane" "The arch is nearly straight, so it has no plane and no outer curve: give the direction of the arch plane.";
     /// No lumen.
@@ -102,6 +104,13 @@ messages! {
     LIES_ON_CENTRELINE "lies_on_centreline" "The graft's axis is taken to lie on the centreline.";
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
+
+    // Not built.
+
+    /// Openings in the fabric are drawn only.
+    OPENINGS_NOT_JUDGED "openings_not_judged" "Fenestrations and scallops are drawn, but this version does not judge them; fabric counts as whole there.";
+    /// Parts of the case that nothing is computed from.
+    NOT_COMPUTED "not_computed" "Kept in the file, but nothing is computed from it in this version: {parts}.";
 
     // Rules.
 
@@ -181,6 +190,11 @@ pub fn wrong_unit(given: &str, needed: &str) -> String {
     fill(WRONG_UNIT, &[("given", given.into()), ("needed", needed.into())])
 }
 
+/// [`NOT_COMPUTED`] of these parts.
+pub fn not_computed(parts: &[&str]) -> String {
+    fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
+}
+
 /// [`FOLD`] over a stretch.
 pub fn fold(from_mm: f64, to_mm: f64) -> String {
     fill(FOLD, &[("from", whole(from_mm)), ("to", whole(to_mm))])
@@ -224,6 +238,7 @@ mod tests {
             fold(1.0, 2.0),
             near_end(1.0),
             clock_uncertain(1.0),
+            not_computed(&["ways", "bypasses"]),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

@@ -94,7 +94,7 @@ impl Measuring {
     fn step(&mut self) -> Option<Result<Anatomy, Fault>> {
         let input = &self.case.anatomy;
         match std::mem::replace(&mut self.stage, Stage::Finished) {
-            Stage::Fit => match input.centreline.as_ref().ok_or_else(no_centreline).and_then(fit) {
+            Stage::Fit => match input.centreline.as_ref().ok_or_else(|| no_centreline(&self.case)).and_then(fit) {
                 Ok((line, fit)) => {
                     let origin_marked = input.centreline.as_ref().is_some_and(|c| c.origin_at_mm.is_some());
                     self.stage = Stage::Course { line, fit: Some(fit), origin_marked };

@@ -82,12 +82,12 @@ impl Anatomy {
     /// # Errors
     /// The case has no points, too few, or an origin outside them.
     pub fn measure(case: &Arc<Case>) -> Result<Self, Fault> {
-        Measuring::of(case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
+        Measuring::of(case.clone()).finish().unwrap_or_else(|| Err(no_centreline(case)))
     }
 
     /// On a curve handed over as it stands, whose station 0 is the origin.
     pub fn on_curve(line: Centreline, case: &Arc<Case>) -> Result<Self, Fault> {
-        Measuring::on(line, case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
+        Measuring::on(line, case.clone()).finish().unwrap_or_else(|| Err(no_centreline(case)))
     }
 
     /// The wall.
@@ -126,6 +126,8 @@ impl Anatomy {
 }
 
 /// There is nothing to measure on.
-fn no_centreline() -> Fault {
-    Fault::new("no_centreline", "/anatomy/centreline", message::NO_CENTRELINE, "")
+fn no_centreline(case: &Case) -> Fault {
+    let text =
+        if case.anatomy.sheet_arch.is_some() { message::SHEET_ARCH_ONLY } else { message::NO_CENTRELINE };
+    Fault::new("no_centreline", "/anatomy/centreline", text, "")
 }

@@ -3,7 +3,7 @@
 use super::Warning;
 use super::words;
 use crate::anatomy::Anatomy;
-use crate::casefile::case::{LengthKeptBy, LumenKind, TwelveOClock};
+use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::message;
 use crate::plan::Plan;
 
@@ -98,6 +98,13 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             );
         }
     }
+    if plan.grafts.iter().any(|g| !g.graft.fenestrations.is_empty() || !g.graft.scallops.is_empty()) {
+        warn("openings_not_judged", "/components".into(), message::OPENINGS_NOT_JUDGED.into(), "");
+    }
+    let parts = not_computed(case);
+    if !parts.is_empty() {
+        warn("not_computed", "/anatomy".into(), message::not_computed(&parts), "");
+    }
     for graft in &plan.grafts {
         for lie in &graft.lies {
             for u in [0.0, graft.graft.length_mm] {
@@ -113,4 +120,25 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         }
     }
     all
+}
+
+/// Parts that the case brings and nothing is computed from: said, so that nobody takes them for
+/// judged.
+fn not_computed(case: &Case) -> Vec<&'static str> {
+    let anatomy = &case.anatomy;
+    let parts = [
+        ("true lumen and flap", !anatomy.true_lumen.is_empty()),
+        ("ways of the false lumen", !anatomy.ways.is_empty()),
+        ("bypasses", !anatomy.bypasses.is_empty()),
+        ("wall of the aorta by stretch", !anatomy.wall.is_empty()),
+        ("valve", anatomy.valve.is_some()),
+        ("access", anatomy.access.as_ref().is_some_and(|a| a.least_diameter_mm.is_some())),
+        ("cord", anatomy.cord.is_some()),
+        ("push and wire", case.push.is_some() || case.wire.is_some()),
+        ("stock of stents", case.stock.is_some()),
+        ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
+        ("C-arm", case.carm.is_some()),
+        ("alternatives", !case.alternatives.is_empty()),
+    ];
+    parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
 }

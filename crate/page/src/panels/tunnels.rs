@@ -24,13 +24,10 @@ struct Column<'a> {
 pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
     let columns = columns(facts);
     if columns.is_empty() {
-        return vec![
-            el("h2").text("Tunnels").into(),
-            el("p")
-                .class("note")
-                .text("The graft has no tunnels, or there is no graft: choose one at the left.")
-                .into(),
-        ];
+        let none = "The graft has no tunnels, or there is no graft: choose one at the left.";
+        let mut all: Vec<Node> = vec![el("h2").text("Tunnels").into(), el("p").class("note").text(none).into()];
+        all.extend(drift(facts));
+        return all;
     }
     let tied = facts.tied();
     let head = columns.iter().map(|column| {
@@ -59,11 +56,11 @@ pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
                 .child(row("Straight", "mouth to ostium", &|c| {
                     Cell::number(c.result.map(|r| &r.straight_mm), |v| report_words::mm(*v))
                 }))
-                .child(row("Twist drift", "at the vessel", &|c| drift(facts, c.tunnel)))
                 .child(row("Verdict", "worst of its rules", &|c| verdict(facts, c.tunnel)).class("chief")),
         );
     let mut all: Vec<Node> = vec![table.into()];
     all.extend(reasons(&columns));
+    all.extend(drift(facts));
     all
 }
 
@@ -161,13 +158,27 @@ fn clock_error(column: &Column<'_>) -> Cell {
     cell
 }
 
-fn drift(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
-    let anatomy = facts.plan.anatomy.as_deref().ok();
-    let ostium = anatomy.and_then(|anatomy| anatomy.ostium_of(&tunnel.serves));
-    match ostium.and_then(|ostium| anatomy?.drift(ostium.place.station_mm)) {
-        Some(angle) => Cell::turn(angle),
-        None => Cell::unknown("The arch plane or the vessel's ostium is not known."),
-    }
+/// Twist drift, one number a vessel: `LSA 14° to the back-right`.
+fn drift(facts: &Facts<'_>) -> Vec<Node> {
+    let Ok(anatomy) = &facts.plan.anatomy else { return Vec::new() };
+    let vessels = anatomy.ostia.iter().map(|ostium| {
+        let turn = anatomy.drift(ostium.place.station_mm);
+        let name = facts.name_of(&ostium.id);
+        el("li").tie(&ostium.id, facts.tied()).with("tabindex", "0").child(el("span").text(format!("{name} "))).child(
+            match turn {
+                Some(angle) => el("b").text(report_words::turn(angle)),
+                None => el("span").class("query").with("title", message::NO_PLANE).text(report_words::UNKNOWN),
+            },
+        )
+    });
+    let help = "How far a line carried along the graft without twist has turned on the clock since the first ostium.";
+    vec![
+        el("div")
+            .class("drift")
+            .child(el("h3").with("title", help).text("Twist drift"))
+            .child(el("ul").children(vessels))
+            .into(),
+    ]
 }
 
 fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
