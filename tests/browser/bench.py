@@ -1,49 +1,59 @@
-"""Times a drag, from input to painted frame, in both browsers; run by the build tool's `bench`.
+"""Times the steps of a drag in both browsers; run by the build tool's `bench`, best on an idle machine.
 
-Two times a step: `input` from the moment the browser stamped the input, which holds the wait for the
-next frame; `work` from the moment the page was told, to after the frame was painted.
+Three times a step. `input`: from the moment the browser stamped the input to after the frame was
+painted, with the wait for the screen's next frame. `painted`: from the moment the page was told.
+`work`: what of it was work, without the wait: the page's answer to the input, its drawing, layout
+and paint.
 """
 
 import page as use
 from browser import ENGINES, browser
 
 STEPS = 200
+PX = 200
 
 PROBE = """() => {
   const times = [];
   globalThis.__times = times;
   const painted = new MessageChannel();
-  const waiting = [];
+  let step = null;
   painted.port1.onmessage = () => {
     const now = performance.now();
-    for (const [input, told] of waiting.splice(0)) times.push([now - input, now - told]);
+    times.push([now - step.input, now - step.told, step.answered + now - step.frame]);
+    step = null;
   };
   addEventListener("pointermove", (event) => {
-    if (event.buttons === 0) return;
-    waiting.push([event.timeStamp, performance.now()]);
-    if (waiting.length === 1) requestAnimationFrame(() => painted.port2.postMessage(null));
+    if (event.buttons === 0 || step) return;
+    step = { input: event.timeStamp, told: performance.now(), answered: 0 };
+    // Asked for first, so it comes before the page's own drawing in the same frame.
+    requestAnimationFrame(() => { step.frame = performance.now(); painted.port2.postMessage(null); });
   }, true);
+  addEventListener("pointermove", () => {
+    if (step && !step.answered) step.answered = performance.now() - step.told;
+  });
 }"""
 
 
-def share(times, part):
+def within(times, share):
     """The time that this share of the steps stays within."""
-    return sorted(times)[min(len(times) - 1, int(part * len(times)))]
+    return sorted(times)[min(len(times) - 1, int(share * len(times)))]
 
 
 def main():
     for engine in ENGINES:
-        with browser(engine) as window:
-            window.open()
-            use.open_demo(window)
-            window.ask(PROBE)
-            use.drag_graft(window, 200, steps=STEPS)
-            use.drag_graft(window, -200, steps=STEPS)
-            times = window.ask("() => globalThis.__times")
-        print(f"{engine}: {len(times)} steps")
-        for name, column in (("input to painted frame", 0), ("work to painted frame", 1)):
-            values = [row[column] for row in times]
-            print(f"  {name}: half within {share(values, 0.5):.1f} ms, 95 % within {share(values, 0.95):.1f} ms, longest {max(values):.1f} ms")
+        for index in range(4):
+            with browser(engine) as window:
+                window.open()
+                label = use.demos(window)[index]
+                use.open_demo(window, index)
+                window.ask(PROBE)
+                use.drag_graft(window, PX, steps=STEPS)
+                use.drag_graft(window, -PX, steps=STEPS)
+                times = window.ask("() => globalThis.__times")
+            print(f"{engine}, {label}: {len(times)} steps; half, 95 % and all of them within")
+            for name, column in (("input", 0), ("painted", 1), ("work", 2)):
+                values = [row[column] for row in times]
+                print(f"  {name:8} {within(values, 0.5):6.1f} {within(values, 0.95):6.1f} {max(values):6.1f} ms")
 
 
 if __name__ == "__main__":
