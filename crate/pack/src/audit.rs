@@ -249,8 +249,7 @@ fn unpacked(page: &Page, id: &str) -> Result<Vec<u8>, String> {
     let [block] = found.as_slice() else {
         return Err(format!("The file has {} blocks with the id “{id}”, not one.", found.len()));
     };
-    let packed =
-        STANDARD.decode(block.text).map_err(|fault| format!("The block “{id}” is no base64: {fault}."))?;
+    let packed = STANDARD.decode(block.text).map_err(|fault| format!("The block “{id}” is no base64: {fault}."))?;
     let mut bytes = Vec::new();
     flate2::read::GzDecoder::new(packed.as_slice())
         .read_to_end(&mut bytes)

@@ -23,7 +23,17 @@ pub struct Module {
 pub fn compile(house: &House, road: &WasmRoad) -> Result<PathBuf, String> {
     let mut cargo = road.cargo(house);
     cargo
-        .args(["rustc", "--quiet", "--profile", "page", "--package", "extrados-page", "--lib", "--crate-type", "cdylib"])
+        .args([
+            "rustc",
+            "--quiet",
+            "--profile",
+            "page",
+            "--package",
+            "extrados-page",
+            "--lib",
+            "--crate-type",
+            "cdylib",
+        ])
         .args(road.last_words())
         .env("CARGO_ENCODED_RUSTFLAGS", remaps(house).join("\u{1f}"));
     run::live(&mut cargo)?;

@@ -127,7 +127,6 @@ impl Anatomy {
 
 /// There is nothing to measure on.
 fn no_centreline(case: &Case) -> Fault {
-    let text =
-        if case.anatomy.sheet_arch.is_some() { message::SHEET_ARCH_ONLY } else { message::NO_CENTRELINE };
+    let text = if case.anatomy.sheet_arch.is_some() { message::SHEET_ARCH_ONLY } else { message::NO_CENTRELINE };
     Fault::new("no_centreline", "/anatomy/centreline", text, "")
 }

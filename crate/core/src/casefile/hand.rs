@@ -152,10 +152,7 @@ mod tests {
         let clocks: Vec<_> = answered.anatomy.ostia.iter().map(|ostium| ostium.clock_deg).collect();
         assert_eq!(clocks, [Some(-15.0), None, Some(180.0)]);
         assert_eq!(answered.anatomy.vessels[0].lean_deg, Some(-5.0));
-        assert_eq!(
-            answered.anatomy.lumen[0].kind,
-            LumenKind::Contour { radii_mm: vec![17.0, 20.0, 19.0, 18.0] }
-        );
+        assert_eq!(answered.anatomy.lumen[0].kind, LumenKind::Contour { radii_mm: vec![17.0, 20.0, 19.0, 18.0] });
         assert_eq!(answered.components[0].placement.unwrap().clock_deg, -20.0);
         let patch = &answered.alternatives[0].changes["components"][0];
         assert_eq!(patch["placement"]["clock_deg"], -30.0);

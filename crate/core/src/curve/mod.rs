@@ -218,7 +218,7 @@ impl Centreline {
         for _ in 0..4 {
             let step = (s0 + panel(t0, t, speed) - s) / speed(t);
             t = (t - step).clamp(t0, t1);
-            if !(step.abs() > NEWTON_ENDS) {
+            if step.is_nan() || step.abs() <= NEWTON_ENDS {
                 break;
             }
         }
