@@ -1,6 +1,8 @@
 //! What only a real browser can show: the scripting boundary, the canvas, and the patching of the
 //! document. Run by wasm-bindgen-test-runner in a headless browser.
 #![cfg(target_arch = "wasm32")]
+// What a test expects and does not find is its failure.
+#![allow(clippy::expect_used)]
 
 use extrados::scene::style::{BLUE, Medium, Token};
 use extrados::scene::{Item, Scene, Shape};

@@ -25,11 +25,11 @@ const MOST_LISTED: usize = 6;
 /// reckoned here, the print style lets the map shrink rather than run over the page.
 pub fn map_room_mm(facts: &Facts<'_>, paper: Paper) -> [f64; 2] {
     let [width_mm, height_mm] = paper.room_mm();
-    let head = 15.0;
+    let head = 14.0;
     let table = 7.5 + (LINE_MM + 0.9) * facts.plan.sheet_tunnels().len() as f64;
     let listed = listed(facts);
     let below = 4.0 + LINE_MM * (listed.0.len() + usize::from(listed.1 > 0)).max(4 + facts.plan.grafts.len()) as f64;
-    let foot = 4.0 + 4.0 * LINE_MM;
+    let foot = 4.0 + 3.0 * LINE_MM;
     [width_mm, (height_mm - head - table - below - foot).max(70.0)]
 }
 
