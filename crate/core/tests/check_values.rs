@@ -1,5 +1,6 @@
 //! Closed-form values of curves, frames, walls and splines, at the digits they are given with.
 //! Sources stand beside each value in `tests/reference/check_values.json`.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 #[path = "common/check_values.rs"]
 mod check_values;

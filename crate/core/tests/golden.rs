@@ -1,5 +1,6 @@
 //! The demo cases' numbers as recorded: a change of any of them is a change for the user and stands in
 //! the README. To renew the record run this test with `EXTRADOS_RENEW=1`.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 #[path = "common/golden_cases.rs"]
 mod golden_cases;

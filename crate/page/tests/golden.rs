@@ -1,5 +1,6 @@
 //! One result on every engine: the closed-form values and the demo cases' numbers, computed by
 //! WebAssembly in a browser, against the native ones.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 #![cfg(target_arch = "wasm32")]
 
 #[path = "../../core/tests/common/check_values.rs"]
@@ -48,4 +49,10 @@ fn closed_form_values_stand_at_their_digits() {
 fn demo_cases_give_the_native_numbers_and_words() {
     let native: Value = serde_json::from_str(include_str!("../../../tests/reference/golden-cases.json")).unwrap();
     golden_cases::compare(&golden_cases::all(), &native);
+}
+
+#[wasm_bindgen_test]
+fn frames_carried_here_are_as_fine() {
+    let error = check_values::error_of_the_library_s_own_steps();
+    assert!(error.min(std::f64::consts::TAU - error) < 1e-7, "{error:e}");
 }
