@@ -138,8 +138,7 @@ fn p3_no_hand_no_clearance() {
     for tunnel in &plan.tunnels {
         assert_eq!(tunnel.state, TunnelState::Unknown);
         assert!(tunnel.clearance_mm.value().is_none() && tunnel.clock_error.value().is_none());
-        // The centreline's lengths need no hand.
-        assert!(tunnel.clearance_centreline_mm.value().is_some());
+        assert!(tunnel.clearance_centreline_mm.value().is_none() && tunnel.edge_clearance_mm.value().is_none());
     }
     for verdict in plan.verdicts.iter().filter(|v| v.measure != "graft.proximal_oversize_percent") {
         assert_eq!(verdict.word, Word::Unknown, "{}", verdict.rule);

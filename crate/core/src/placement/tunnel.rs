@@ -167,8 +167,11 @@ impl Against<'_> {
         Ok(clearance.map(|mm| mm - mouth / 2.0 - ostium / 2.0))
     }
 
+    /// It needs no clock, but a plan whose clock is open shows no clearance at all: the one number
+    /// would be read as if the mouth lay on its ostium's side.
     fn centreline(&self, sign: f64) -> Result<Quantity, Unknown> {
         let place = &self.ostium()?.place;
+        place.clock.get()?;
         Ok(Quantity::known(sign * (place.station_mm - self.station()?), place.station_sd_mm))
     }
 

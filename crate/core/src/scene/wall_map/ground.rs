@@ -7,8 +7,8 @@ use super::super::map_input::MapGraft;
 use super::super::style::Token;
 use super::super::{Anchor, Sign};
 use super::{Sheet, Size};
-use crate::report::words::{signed, tenths, turn};
-use crate::units::{self, Angle};
+use crate::report::words::{degrees, signed, tenths, turn};
+use crate::units::{self, Angle, ThreeOClock};
 
 impl Sheet<'_> {
     /// How many mm of wall a mm of centreline is, as grey tints; the row below gives the numbers.
@@ -353,7 +353,7 @@ impl Sheet<'_> {
                 (false, _) => small(index),
             };
             let tail = if more.is_empty() { 0.0 } else { 2.2 + self.pen.width(Token::GraftNote, more) };
-            let words: Vec<String> = grafts.iter().map(|graft| placed_words(graft, long)).collect();
+            let words: Vec<String> = grafts.iter().map(|graft| placed_words(graft, self.input.hand, long)).collect();
             let mut widths: Vec<f64> =
                 words.iter().enumerate().map(|(index, words)| self.pen.width(token(index), words) + tail).collect();
             widths.push(own);
@@ -420,11 +420,16 @@ impl Sheet<'_> {
 }
 
 /// Where a graft lies, in words.
-fn placed_words(graft: &MapGraft, long: bool) -> String {
+fn placed_words(graft: &MapGraft, hand: Option<ThreeOClock>, long: bool) -> String {
     let edge = match graft.edge_mm {
         Some(mm) if long => format!("proximal edge at {} mm", tenths(mm)),
         Some(mm) => format!("edge {} mm", tenths(mm)),
         None => "proximal edge beyond the data".into(),
     };
-    format!("{edge}, turned {}", turn(graft.turned.wrapped()))
+    let turned = match hand {
+        Some(_) => turn(graft.turned.wrapped()),
+        // While the hand of the clock is open the number is as typed and has no side.
+        None => format!("{}, side unknown", degrees(graft.turned.wrapped().abs())),
+    };
+    format!("{edge}, turned {turned}")
 }
