@@ -353,7 +353,8 @@ impl Sheet<'_> {
                 (false, _) => small(index),
             };
             let tail = if more.is_empty() { 0.0 } else { 2.2 + self.pen.width(Token::GraftNote, more) };
-            let words: Vec<String> = grafts.iter().map(|graft| placed_words(graft, self.input.hand, long)).collect();
+            let words: Vec<String> =
+                grafts.iter().map(|graft| placed_words(graft, self.input.anatomy.hand, long)).collect();
             let mut widths: Vec<f64> =
                 words.iter().enumerate().map(|(index, words)| self.pen.width(token(index), words) + tail).collect();
             widths.push(own);
