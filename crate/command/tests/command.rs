@@ -1,0 +1,124 @@
+//! The command as a shell sees it: what it prints where, and with which exit status.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
+
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn house() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn demo(name: &str) -> String {
+    house().join("demo-data").join(name).display().to_string()
+}
+
+/// A place for a file of this test run that no other test uses.
+fn scratch(name: &str) -> String {
+    Path::new(env!("CARGO_TARGET_TMPDIR")).join(name).display().to_string()
+}
+
+fn extrados(words: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_extrados")).args(words).output().unwrap()
+}
+
+fn said(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+#[test]
+fn a_report_is_json_with_its_hash_and_two_runs_give_the_same_bytes() {
+    let case = demo("common-trunk.json");
+    let (first, second) = (extrados(&["report", &case, "--json"]), extrados(&["report", &case, "--json"]));
+    assert!(first.status.success());
+    assert_eq!(first.stdout, second.stdout);
+    let report: Value = serde_json::from_slice(&first.stdout).unwrap();
+    assert_eq!(report["format"], "extrados-report");
+    assert_eq!(report["tunnels"].as_array().unwrap().len(), 6);
+    assert_eq!(report["case_sha256"].as_str().unwrap().len(), 64);
+}
+
+#[test]
+fn a_report_in_words_carries_the_cautions_and_the_sources() {
+    let words = said(&extrados(&["report", &demo("plain-arch.json")]).stdout);
+    for piece in ["not a medical device", "Licensed physicians decide", "common practice, no source", "from memory"] {
+        assert!(words.contains(piece), "{piece}");
+    }
+}
+
+#[test]
+fn faults_name_file_place_and_mend_and_end_with_two() {
+    let file = scratch("bad.json");
+    std::fs::write(&file, r#"{"format":"extrados-case","version":1,"anatomy":{"ostia":[{"id":"o1","station":3}]}}"#)
+        .unwrap();
+    let plain = extrados(&["report", &file]);
+    assert_eq!(plain.status.code(), Some(2));
+    let lines = said(&plain.stderr);
+    assert!(plain.stdout.is_empty());
+    assert!(lines.lines().count() >= 2, "all faults at once: {lines}");
+    assert!(lines.lines().all(|line| line.starts_with(&file) && line.contains("/anatomy/ostia/0")), "{lines}");
+    let json = extrados(&["report", &file, "--json"]);
+    assert_eq!(json.status.code(), Some(2));
+    let faults: Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert_eq!(faults["faults"].as_array().unwrap().len(), lines.lines().count());
+    for key in ["code", "where", "text", "mend"] {
+        assert!(faults["faults"][0][key].is_string(), "{key}");
+    }
+}
+
+#[test]
+fn what_is_missing_or_unknown_is_said() {
+    for words in [
+        &["report", "no-such-file.json"][..],
+        &["report"],
+        &["map", "a.json"],
+        &["import", "-o", "x.json"],
+        &["schema", "nothing"],
+        &["fly"],
+        &["report", "--wings", "a"],
+    ] {
+        let output = extrados(words);
+        assert_eq!(output.status.code(), Some(2), "{words:?}");
+        assert_eq!(said(&output.stderr).lines().count(), 1, "{words:?}");
+    }
+}
+
+#[test]
+fn an_import_writes_a_case_and_says_what_it_assumed() {
+    let (table, case) = (scratch("line.csv"), scratch("line.json"));
+    let points: Vec<String> = (0..120)
+        .map(|k| {
+            let a = f64::from(k) / 40.0;
+            format!("{:.3},{:.3},{:.3},15", 20.0 * a, 40.0 - 40.0 * a.cos(), 40.0 * a.sin())
+        })
+        .collect();
+    std::fs::write(&table, format!("x_mm,y_mm,z_mm,radius_mm\n{}\n", points.join("\n"))).unwrap();
+    let output = extrados(&["import", &table, "-o", &case]);
+    assert!(output.status.success(), "{}", said(&output.stderr));
+    assert!(said(&output.stderr).lines().all(|line| line.starts_with("Assumed: ")));
+    let report = extrados(&["report", &case, "--json"]);
+    let report: Value = serde_json::from_slice(&report.stdout).unwrap();
+    // 119 chords of an arc of radius 40 that drifts 20 mm a radian to the left.
+    let length = 119.0 / 40.0 * (40f64 * 40.0 + 20.0 * 20.0).sqrt();
+    assert!((report["centreline"]["length_mm"].as_f64().unwrap() - length).abs() < 0.5);
+}
+
+#[test]
+fn every_schema_is_printed() {
+    for of in ["case", "graft", "rules", "report"] {
+        let schema: Value = serde_json::from_slice(&extrados(&["schema", of]).stdout).unwrap();
+        assert!(schema["properties"].is_object(), "{of}");
+    }
+    assert!(said(&extrados(&["schema", "fields"]).stdout).contains("clock_deg"));
+}
+
+// The picture in the README is what the command draws today.
+#[test]
+fn the_readme_s_picture_is_current() {
+    let drawn = scratch("common-trunk.svg");
+    assert!(extrados(&["map", &demo("common-trunk.json"), "-o", &drawn, "--height", "130"]).status.success());
+    assert!(
+        std::fs::read(&drawn).unwrap() == std::fs::read(demo("common-trunk.svg")).unwrap(),
+        "draw it anew: extrados map demo-data/common-trunk.json -o demo-data/common-trunk.svg --height 130"
+    );
+}
