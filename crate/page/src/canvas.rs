@@ -192,10 +192,16 @@ impl Canvas {
 
     /// Words on one base line, piece after piece, the whole of them anchored; the halo lies under all.
     fn words(&self, pieces: &[Piece<'_>], at: Spot, anchor: Anchor, halo: Option<&Stroke>) -> Result<(), JsValue> {
-        self.pen.set_text_align("left");
         let mut widths = Vec::with_capacity(pieces.len());
-        // What stands left of a middle or an end is only known once it is measured.
-        if pieces.len() > 1 || anchor != Anchor::Start {
+        // Words of one look are aligned by the canvas itself; the room that several take, one after
+        // the other, is only known once it is measured.
+        let single = pieces.len() == 1;
+        self.pen.set_text_align(match anchor {
+            Anchor::Middle if single => "center",
+            Anchor::End if single => "right",
+            _ => "left",
+        });
+        if !single {
             for piece in pieces {
                 self.set_font(piece);
                 widths.push(self.pen.measure_text(piece.words)?.width());
