@@ -1,6 +1,5 @@
 //! What only a real browser can show: the scripting boundary, the canvas, and the patching of the
 //! document. Run by wasm-bindgen-test-runner in a headless browser.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 #![cfg(target_arch = "wasm32")]
 // What a test expects and does not find is its failure.
 #![allow(clippy::expect_used)]
