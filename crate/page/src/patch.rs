@@ -46,12 +46,15 @@ impl Mount {
 fn patch(document: &Document, parent: &web_sys::Element, old: &[Node], new: &[Node]) -> Result<(), JsValue> {
     let places = parent.child_nodes();
     for (index, wanted) in new.iter().enumerate() {
+        // What has not changed is not even looked up.
+        if old.get(index) == Some(wanted) {
+            continue;
+        }
         let Some(there) = places.item(index as u32) else {
             parent.append_child(&create(document, wanted)?)?;
             continue;
         };
         match (old.get(index), wanted) {
-            (Some(known), _) if known == wanted => {}
             (Some(Node::Text(_)), Node::Text(words)) => there.set_text_content(Some(words)),
             (Some(Node::Element(known)), Node::Element(element))
                 if known.tag == element.tag && known.attribute("id") == element.attribute("id") =>
