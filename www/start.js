@@ -93,6 +93,8 @@
         "This browser is too old to open Extrados. Use a version of 2023 or later.",
       ));
     }
+    addEventListener("error", (event) => isTrap(event.error) && die(event.message));
+    addEventListener("unhandledrejection", (event) => isTrap(event.reason) && die(String(event.reason)));
     let bytes;
     try {
       bytes = await unpacked("module").arrayBuffer();
@@ -122,7 +124,5 @@
     kept = { text, name };
   };
   globalThis.extradosDied = die;
-  addEventListener("error", (event) => isTrap(event.error) && die(event.message));
-  addEventListener("unhandledrejection", (event) => isTrap(event.reason) && die(String(event.reason)));
   start();
 })();

@@ -1,6 +1,8 @@
-"""Times the steps of a drag in both browsers; run by the build tool's `bench`, best on an idle machine.
+"""Times plans and drags in both browsers; run by the build tool's `bench`, best on an idle machine.
 
-Three times a step. `input`: from the moment the browser stamped the input to after the frame was
+`anew`: the report of a case from its text, as a script asks for it; the build tool prints what the
+same plan takes natively.
+Three times a step of a drag. `input`: from the moment the browser stamped the input to after the frame was
 painted, with the wait for the screen's next frame. `painted`: from the moment the page was told.
 `work`: what of it was work, without the wait: the page's answer to the input, its drawing, layout
 and paint.
@@ -11,6 +13,8 @@ from browser import ENGINES, browser
 
 STEPS = 200
 PX = 200
+# A hand's mouse speaks about 60 times a second.
+PAUSE_S = 0.016
 
 PROBE = """() => {
   const times = [];
@@ -34,6 +38,13 @@ PROBE = """() => {
 }"""
 
 
+ANEW = """(text) => Array.from({ length: 20 }, () => {
+  const before = performance.now();
+  extrados.report(text);
+  return performance.now() - before;
+})"""
+
+
 def within(times, share):
     """The time that this share of the steps stays within."""
     return sorted(times)[min(len(times) - 1, int(share * len(times)))]
@@ -47,12 +58,13 @@ def main():
                 label = use.demos(window)[index]
                 use.open_demo(window, index)
                 window.ask(PROBE)
-                use.drag_graft(window, PX, steps=STEPS)
-                use.drag_graft(window, -PX, steps=STEPS)
-                times = window.ask("() => globalThis.__times")
-            print(f"{engine}, {label}: {len(times)} steps; half, 95 % and all of them within")
-            for name, column in (("input", 0), ("painted", 1), ("work", 2)):
-                values = [row[column] for row in times]
+                use.drag_graft(window, PX, steps=STEPS, pause_s=PAUSE_S)
+                use.drag_graft(window, -PX, steps=STEPS, pause_s=PAUSE_S)
+                steps = window.ask("() => globalThis.__times")
+                anew = window.ask(ANEW, use.save(window).read_text(encoding="utf-8"))
+            print(f"{engine}, {label}: {len(steps)} steps; half, 95 % and all of them within")
+            columns = {name: [step[index] for step in steps] for index, name in enumerate(("input", "painted", "work"))}
+            for name, values in (*columns.items(), ("anew", anew)):
                 print(f"  {name:8} {within(values, 0.5):6.1f} {within(values, 0.95):6.1f} {max(values):6.1f} ms")
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from selenium import webdriver
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.print_page_options import PrintOptions
@@ -79,7 +80,8 @@ class Browser:
         """Opens a file from the disk; waits until the page is up, or has said why it is not."""
         self.driver.get(Path(file).resolve().as_uri())
         if wait:
-            self.until(lambda: self.state() in ("ready", "failed", "dead"), "the page to start")
+            # While one page goes and the next comes there is nobody to ask.
+            self.until(lambda: self.state() in ("ready", "failed", "dead"), "the page to start", [WebDriverException])
         return self
 
     def state(self):
@@ -93,9 +95,9 @@ class Browser:
         )
         return json.loads(answer["value"])
 
-    def until(self, happens, what):
-        """Waits until something is so."""
-        WebDriverWait(self.driver, PATIENCE_S, poll_frequency=0.05).until(
+    def until(self, happens, what, overlook=()):
+        """Waits until something is so; asks again where one of the faults to overlook comes instead."""
+        WebDriverWait(self.driver, PATIENCE_S, poll_frequency=0.05, ignored_exceptions=overlook).until(
             lambda _: happens(), message=f"waited {PATIENCE_S} s for {what}"
         )
 
@@ -125,13 +127,15 @@ class Browser:
         """The text of an element as it is shown."""
         return self.find(selector).text
 
-    def drag(self, element, dx, dy, steps=10, start=(0, 0)):
+    def drag(self, element, dx, dy, steps=10, start=(0, 0), pause_s=0):
         """A drag by real pointer input, in equal steps, from a place given from the element's middle."""
         hand = ActionChains(self.driver, duration=0).move_to_element_with_offset(element, *start).click_and_hold()
         for step in range(1, steps + 1):
             hand.move_by_offset(
                 dx * step // steps - dx * (step - 1) // steps, dy * step // steps - dy * (step - 1) // steps
             )
+            if pause_s:
+                hand.pause(pause_s)
         hand.release().perform()
 
     def keys(self, *keys):

@@ -46,9 +46,9 @@ def grip(window):
     raise AssertionError("no place on the map's middle line says that the graft can be taken")
 
 
-def drag_graft(window, dx, dy=0, steps=10):
+def drag_graft(window, dx, dy=0, steps=10, pause_s=0):
     """Drags the graft by real pointer input."""
-    window.drag(window.find(MAP), dx, dy, steps, start=grip(window))
+    window.drag(window.find(MAP), dx, dy, steps, grip(window), pause_s)
 
 
 def save(window):

@@ -36,7 +36,7 @@ Builds and checks Extrados.
   cargo start              build dist/extrados.html and open it
   cargo verify [STEP...]   run every check, or only the steps named
   cargo run -p extrados-pack -- build    build dist/extrados.html
-  cargo run -p extrados-pack -- bench    time a drag in both browsers";
+  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers";
 
 fn main() -> ExitCode {
     let done = read_wish().and_then(|wish| match wish {

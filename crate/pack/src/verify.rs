@@ -281,11 +281,14 @@ fn component(house: &House, subcommand: &str, name: &str) -> Result<(), String> 
     })
 }
 
-/// Times a drag in both browsers on the file as it was built last; no test, for machines differ.
+/// Times plans natively, then plans and drags in both browsers; no test, for machines differ.
 ///
 /// # Errors
 /// Where something is missing or the run breaks off.
 pub fn bench(house: &House) -> Result<(), String> {
     build::build(house)?;
+    println!("Natively:");
+    run::live(house.cargo().args(["bench", "--quiet", "--package", "extrados", "--bench", "plan"]))?;
+    println!("In the browsers:");
     run::live(with_browsers(python(house)?.arg("tests/browser/bench.py"), &tools::browsers(house)?))
 }
