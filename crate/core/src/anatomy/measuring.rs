@@ -31,7 +31,7 @@ pub struct Measuring {
 enum Stage {
     Fit,
     Course(Box<Line>),
-    Wall(Ground),
+    Wall(Box<Ground>),
     Openings(Box<Openings>),
     Finished,
 }
@@ -114,9 +114,10 @@ impl Measuring {
                 let Line { line, fit, rough, origin_marked } = *own;
                 let stations: Vec<f64> = input.ostia.iter().map(|o| o.station_mm).collect();
                 let course = Arc::new(Course::new(line, &stations));
-                self.stage = Stage::Wall(Ground { fit, rough, origin_marked, course });
+                self.stage = Stage::Wall(Box::new(Ground { fit, rough, origin_marked, course }));
             }
             Stage::Wall(ground) => {
+                let ground = *ground;
                 let lumen = Lumen::new(&input.lumen).map(Arc::new);
                 let lumen = lumen.ok_or(Unknown::because(message::NO_LUMEN));
                 let wall = lumen.clone().and_then(|lumen| Wall::new(ground.course.clone(), lumen));

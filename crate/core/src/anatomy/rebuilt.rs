@@ -259,20 +259,20 @@ impl Rebuilt {
         let (begin, top, end) = (at(0.0), at(self.curve.end() / 2.0), at(self.curve.end()));
         let middle = (begin + end) / 2.0;
         let length = |line| Quantity::from(anatomy.length_along(line, from_mm, to_mm));
-        let diameter = || anatomy.lumen().map(|lumen| mean_in(lumen, self.bend)).into();
+        let diameter = anatomy.lumen().map(|lumen| mean_in(lumen, self.bend)).into();
         // The direction of the fitted plane: n × T is the outer curve, and T points to the head first.
         let plane =
             || anatomy.course.plane().map(|plane| Angle::atan2(-plane.normal.y, plane.normal.x).to_deg()).into();
-        let mm: [(&'static str, Option<f64>, &dyn Fn() -> Quantity); 9] = [
-            ("from_station_mm", sheet.from_station_mm, &|| Quantity::exact(from_mm)),
-            ("to_station_mm", sheet.to_station_mm, &|| Quantity::exact(to_mm)),
-            ("inner_mm", sheet.inner_mm, &|| length(Line::Inner)),
-            ("outer_mm", sheet.outer_mm, &|| length(Line::Outer)),
-            ("centre_mm", sheet.centre_mm, &|| length(Line::Centre)),
-            ("width_mm", sheet.width_mm, &|| Quantity::exact((end - begin).norm())),
-            ("height_mm", sheet.height_mm, &|| Quantity::exact((top - middle).norm())),
-            ("radius_mm", sheet.radius_mm, &|| Quantity::exact(self.radius_mm)),
-            ("diameter_mm", sheet.diameter_mm, &diameter),
+        let mm: [(&'static str, Option<f64>, Quantity); 9] = [
+            ("from_station_mm", sheet.from_station_mm, Quantity::exact(from_mm)),
+            ("to_station_mm", sheet.to_station_mm, Quantity::exact(to_mm)),
+            ("inner_mm", sheet.inner_mm, length(Line::Inner)),
+            ("outer_mm", sheet.outer_mm, length(Line::Outer)),
+            ("centre_mm", sheet.centre_mm, length(Line::Centre)),
+            ("width_mm", sheet.width_mm, Quantity::exact((end - begin).norm())),
+            ("height_mm", sheet.height_mm, Quantity::exact((top - middle).norm())),
+            ("radius_mm", sheet.radius_mm, Quantity::exact(self.radius_mm)),
+            ("diameter_mm", sheet.diameter_mm, diameter),
         ];
         let placed_by_its_end = sheet.from_station_mm.is_none();
         let used = |key| match key {
@@ -283,7 +283,7 @@ impl Rebuilt {
         let mut all: Vec<Residual> = mm
             .into_iter()
             .filter_map(|(key, typed, rebuilt)| {
-                Some(Residual { key, typed: typed?, rebuilt: rebuilt(), unit: "mm", used: used(key) })
+                Some(Residual { key, typed: typed?, rebuilt, unit: "mm", used: used(key) })
             })
             .collect();
         all.extend(sheet.plane_from_sagittal_deg.map(|typed| {

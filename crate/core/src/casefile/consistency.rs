@@ -175,7 +175,7 @@ impl<'v> Look<'v> {
         for (index, stretch) in items(anatomy, &["wall"]).iter().enumerate() {
             self.stretch(stretch, "from_station_mm", "to_station_mm", &format!("/anatomy/wall/{index}"));
         }
-        if let Some(Ok(sheet)) = anatomy.get("sheet_arch").map(|sheet| SheetArch::deserialize(sheet)) {
+        if let Some(Ok(sheet)) = anatomy.get("sheet_arch").map(SheetArch::deserialize) {
             sheet_arch::faults(&sheet).into_iter().for_each(|fault| self.faults.add(fault));
         }
         for name in ["lesion", "sheet_arch"] {
