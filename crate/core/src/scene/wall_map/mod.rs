@@ -116,6 +116,8 @@ struct Sheet<'a> {
     axes: MapAxes,
     pen: Pen,
     places: Places,
+    /// How many items show the anatomy alone.
+    ground: usize,
 }
 
 /// Smallest size of a drawing, mm: below it nothing could be read.
@@ -152,7 +154,7 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
     };
     let axes = MapAxes::new(&input.anatomy.aorta, room, options.along, around);
     let places = Places::new(axes.plot().grown(-0.5));
-    let mut sheet = Sheet { input, options, axes, pen, places };
+    let mut sheet = Sheet { input, options, axes, pen, places, ground: 0 };
 
     if input.anatomy.aorta.len() < 2 {
         sheet.nothing();
@@ -167,6 +169,7 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
         title: title(input),
         description: description(input),
         items: sheet.pen.items,
+        ground: sheet.ground,
     };
     scene.light(options.lit.as_deref());
     WallMap { scene, axes: sheet.axes }
@@ -194,6 +197,9 @@ impl Sheet<'_> {
         self.uncertain();
         self.zones();
         self.side_lines();
+        self.frame();
+        self.captions();
+        self.ground = self.pen.items.len();
         self.fabric();
         self.folds();
         self.outer_curve();
@@ -205,7 +211,6 @@ impl Sheet<'_> {
         self.ostium_grounds();
         self.mouths();
         self.ostia();
-        self.frame();
         self.clearances();
         self.names();
         self.body_names();
@@ -215,7 +220,6 @@ impl Sheet<'_> {
         self.end_labels();
         self.reference_names();
         self.handle();
-        self.captions();
     }
 
     /// The hours of a stored clock with its side, in the hand of the user's sheet.
