@@ -2,21 +2,26 @@
 //! one farthest from every border, errors counted.
 //!
 //! Scaled by the axes the ellipse is a circle, and its centre the point of the region farthest from
-//! its rings. Squares are searched best first: the distance at a square's centre and half its diagonal
-//! bound what it can hold. Where a whole stretch of centres is as good, the middle of it is taken,
-//! which keeps the far borders at bay too.
+//! its rings. Squares are searched best first (the distance at a square's centre and half its diagonal
+//! bound what it can hold) until the place is known roughly; then the sides nearest in every direction
+//! are taken as straight lines, between which the largest circle is a linear programme, again and again
+//! until it moves no more. Where a whole stretch of centres is as good, the middle of it is taken.
 
 use super::border::Ring;
 use super::plane::Move;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-/// The search ends where no square can hold a circle larger than the best by this share.
-const GAIN: f64 = 1e-6;
-/// Circles smaller by at most this share are as good.
-const AS_GOOD: f64 = 1e-5;
+/// The search for the place ends where no square can hold a circle larger than the best by this share.
+const ROUGHLY: f64 = 0.02;
 /// Most squares looked at.
-const MOST: usize = 20_000;
+const MOST: usize = 4000;
+/// Directions in each of which the nearest side counts.
+const SECTORS: usize = 24;
+/// Most times the nearest sides are taken anew.
+const ROUNDS: usize = 40;
+/// Circles smaller by at most this share are as good.
+const AS_GOOD: f64 = 1e-6;
 
 /// An ellipse in the plane of placements.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,7 +53,7 @@ pub fn largest(rings: &[Ring], axes: Move) -> Option<Ellipse> {
             best = Some(square);
         }
         let known = best.map_or(0.0, |best| best.depth);
-        if square.most <= known * (1.0 + GAIN) {
+        if square.most <= known * (1.0 + ROUGHLY) {
             break;
         }
         let half = square.half / 2.0;
@@ -60,7 +65,7 @@ pub fn largest(rings: &[Ring], axes: Move) -> Option<Ellipse> {
         }
     }
     let best = best.filter(|best| best.depth > 0.0)?;
-    let at = scaled.middle(best);
+    let at = scaled.middle(scaled.polished(best));
     Some(Ellipse { centre: Move::new(at[0] * axes.shift_mm, at[1] * axes.turn_deg), size: scaled.depth(at) })
 }
 
@@ -111,40 +116,115 @@ impl Scaled {
         Square { at, half, depth, most: depth + half * 2f64.sqrt() }
     }
 
-    /// The middle of the stretch of centres that are as good, along each axis in turn.
-    fn middle(&self, best: Square) -> [f64; 2] {
-        let mut at = best.at;
-        let good = best.depth * (1.0 - AS_GOOD);
-        for _ in 0..4 {
-            for axis in [0, 1] {
-                let end = |way: f64| {
-                    let reach = |by: f64| {
-                        let mut there = at;
-                        there[axis] += way * by;
-                        self.depth(there) >= good
-                    };
-                    // Doubled until it is too far, then halved to a thousandth of the circle.
-                    let mut far = best.depth * 1e-3;
-                    while reach(far) && far < 1e6 {
-                        far *= 2.0;
-                    }
-                    let (mut near, mut far) = (far / 2.0, far);
-                    if !reach(near) {
-                        near = 0.0;
-                    }
-                    while far - near > best.depth * 1e-4 {
-                        let middle = (near + far) / 2.0;
-                        if reach(middle) { near = middle } else { far = middle }
-                    }
-                    near
-                };
-                let (up, down) = (end(1.0), end(-1.0));
-                at[axis] += (up - down) / 2.0;
+    /// The nearest point of the rings in every direction, as seen from a point: how far, and the unit
+    /// direction to it.
+    fn nearest(&self, at: [f64; 2]) -> Vec<Near> {
+        let mut nearest = [None::<Near>; SECTORS];
+        for [a, b] in &self.sides {
+            let along = [b[0] - a[0], b[1] - a[1]];
+            let square = along[0] * along[0] + along[1] * along[1];
+            let share = ((at[0] - a[0]) * along[0] + (at[1] - a[1]) * along[1]) / square;
+            let share = if square > 0.0 { share.clamp(0.0, 1.0) } else { 0.0 };
+            let away = [a[0] + share * along[0] - at[0], a[1] + share * along[1] - at[1]];
+            let far = away[0].hypot(away[1]);
+            if far <= 0.0 {
+                continue;
+            }
+            let turn = away[1].atan2(away[0]) / std::f64::consts::TAU + 0.5;
+            let sector = ((turn * SECTORS as f64) as usize).min(SECTORS - 1);
+            if nearest[sector].is_none_or(|near| far < near.far) {
+                nearest[sector] = Some(Near { far, towards: [away[0] / far, away[1] / far] });
             }
         }
-        // Never worse than what was found.
+        nearest.into_iter().flatten().collect()
+    }
+
+    /// The centre of the largest circle near a place.
+    fn polished(&self, found: Square) -> Square {
+        let mut best = found;
+        // How far a step may go: halved where a step did not gain.
+        let mut reach = best.depth;
+        for _ in 0..ROUNDS {
+            let Some(step) = step(&self.nearest(best.at), reach) else { break };
+            let next = self.square([best.at[0] + step[0], best.at[1] + step[1]], best.half);
+            if next.depth > best.depth * (1.0 + 1e-12) {
+                best = next;
+            } else {
+                reach /= 4.0;
+            }
+            if reach < best.depth * 1e-9 {
+                break;
+            }
+        }
+        best
+    }
+
+    /// The middle of the stretch of centres that are as good: where only two sides that face each
+    /// other touch the circle, it may roll along them.
+    fn middle(&self, best: Square) -> [f64; 2] {
+        let touching: Vec<Near> =
+            self.nearest(best.at).into_iter().filter(|near| near.far <= best.depth * (1.0 + 1e-4)).collect();
+        let facing = touching.iter().find(|near| {
+            let dot = |other: &Near| near.towards[0] * other.towards[0] + near.towards[1] * other.towards[1];
+            touching.iter().any(|other| dot(other) < -1.0 + 1e-6)
+        });
+        let Some(Near { towards: normal, .. }) = facing else { return best.at };
+        let good = best.depth * (1.0 - AS_GOOD);
+        let there = |by: f64| [best.at[0] - by * normal[1], best.at[1] + by * normal[0]];
+        let end = |way: f64| {
+            let holds = |by: f64| self.depth(there(way * by)) >= good;
+            let mut far = best.depth * 1e-3;
+            while holds(far) && far < 1e6 {
+                far *= 2.0;
+            }
+            let mut near = if holds(far / 2.0) { far / 2.0 } else { 0.0 };
+            while far - near > best.depth * 1e-6 {
+                let middle = (near + far) / 2.0;
+                if holds(middle) { near = middle } else { far = middle }
+            }
+            near
+        };
+        let at = there((end(1.0) - end(-1.0)) / 2.0);
         if self.depth(at) >= good { at } else { best.at }
     }
+}
+
+/// A point of the rings as seen from a centre.
+#[derive(Clone, Copy, Debug)]
+struct Near {
+    far: f64,
+    towards: [f64; 2],
+}
+
+/// The step, within a square of half side `reach`, after which the least distance to straight sides is
+/// largest: a linear programme in three unknowns, whose answer lies where three of its bounds meet.
+fn step(sides: &[Near], reach: f64) -> Option<[f64; 2]> {
+    // Each bound: a x + b y + r <= c for a side, a x + b y <= c for the square.
+    let mut bounds: Vec<[f64; 4]> = sides.iter().map(|near| [near.towards[0], near.towards[1], 1.0, near.far]).collect();
+    bounds.extend([[1.0, 0.0, 0.0, reach], [-1.0, 0.0, 0.0, reach], [0.0, 1.0, 0.0, reach], [0.0, -1.0, 0.0, reach]]);
+    let mut best: Option<[f64; 3]> = None;
+    for i in 0..bounds.len() {
+        for j in i + 1..bounds.len() {
+            for k in j + 1..bounds.len() {
+                let Some(at) = meet(&bounds[i], &bounds[j], &bounds[k]) else { continue };
+                let slack = 1e-12 * reach.max(1e-12);
+                let within = |[a, b, r, c]: &[f64; 4]| a * at[0] + b * at[1] + r * at[2] <= c + slack;
+                if best.is_none_or(|best| at[2] > best[2]) && bounds.iter().all(within) {
+                    best = Some(at);
+                }
+            }
+        }
+    }
+    best.map(|[x, y, _]| [x, y])
+}
+
+/// Where three planes meet, by Cramer's rule.
+fn meet(p: &[f64; 4], q: &[f64; 4], s: &[f64; 4]) -> Option<[f64; 3]> {
+    let of = |i: usize, j: usize, k: usize| {
+        p[i] * (q[j] * s[k] - q[k] * s[j]) - p[j] * (q[i] * s[k] - q[k] * s[i]) + p[k] * (q[i] * s[j] - q[j] * s[i])
+    };
+    let whole = of(0, 1, 2);
+    (whole.abs() > 1e-12).then(|| [of(3, 1, 2) / whole, of(0, 3, 2) / whole, of(0, 1, 3) / whole])
 }
 
 /// A square of the search.
@@ -204,6 +284,18 @@ mod tests {
         let found = largest(&[long], Move::new(1.0, 1.0)).expect("a centre");
         assert!((found.centre.shift_mm - 10.0).abs() < 0.05 && found.centre.turn_deg.abs() < 0.05, "{found:?}");
         assert!((found.size - 5.0).abs() < 0.01);
+    }
+
+    #[test]
+    fn in_a_leaning_room_the_middle_and_in_a_wedge_its_wide_end() {
+        let leaning = ring(&[(-12.0, -29.0), (12.0, -5.0), (12.0, 5.0), (-12.0, -19.0)]);
+        let found = largest(&[leaning], Move::new(1.0, 1.0)).expect("a centre");
+        assert!(found.centre.shift_mm.abs() < 1e-3 && (found.centre.turn_deg + 12.0).abs() < 1e-3, "{found:?}");
+        assert!((found.size - 5.0 / 2f64.sqrt()).abs() < 1e-6);
+        // Sides that part by one in a thousand: the circle lies against the wide end.
+        let wedge = ring(&[(0.0, -5.0), (40.0, -5.04), (40.0, 5.04), (0.0, 5.0)]);
+        let found = largest(&[wedge], Move::new(1.0, 1.0)).expect("a centre");
+        assert!((found.centre.shift_mm + found.size - 40.0).abs() < 1e-3, "{found:?}");
     }
 
     #[test]
