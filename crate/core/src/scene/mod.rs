@@ -18,6 +18,7 @@ pub mod map_input;
 pub mod pen;
 #[cfg(test)]
 mod sample;
+pub mod room_chart;
 pub mod section;
 pub mod strip;
 pub mod style;
