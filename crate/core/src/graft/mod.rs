@@ -1,7 +1,8 @@
 //! The graft: its shape by itself, and where it lies in the aorta.
 //!
-//! [`shape`] answers for a straight graft on a table; [`lie`] puts it along the aorta in every
+//! [`shape`] and [`buildable`] answer for a straight graft on a table; [`lie`] puts it along the aorta in every
 //! possibility. Nothing here knows of ostia being met or missed.
 
+pub mod buildable;
 pub mod lie;
 pub mod shape;
