@@ -63,6 +63,10 @@ messages! {
     NO_GRAFT "no_graft" "No graft was entered.";
     /// No tunnel.
     NO_TUNNEL "no_tunnel" "No tunnel was entered.";
+    /// No component overlaps another.
+    NO_NEIGHBOUR "no_neighbour" "There is no second piece that it could overlap with.";
+    /// Nothing of the graft's own is to be measured.
+    NO_TWO_OPENINGS "no_two_openings" "The graft has no two mouths or openings of known size.";
     /// No point to keep clear.
     NO_KEEP_CLEAR "no_keep_clear" "No point to keep clear was entered: mark the coronaries at least.";
     /// Nobody measured it.
@@ -102,7 +106,7 @@ messages! {
     // Assumed because nobody said otherwise.
 
     /// No own rules.
-    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the five default rules are used (common practice, no source).";
+    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the default rules are used (common practice, no source; abdominal data for fenestrations).";
     /// No own errors.
     DEFAULT_ERRORS "default_errors" "Errors of measurement are the program's defaults (from memory), not your own.";
     /// Meaning of 12:00 not answered.
@@ -149,10 +153,29 @@ messages! {
     /// A clock between a maker's steps.
     OFF_STEP_AROUND "off_step_around" "{id} lies at {at}° on the graft, but the maker's steps are {step}°: the nearest is {nearest}°.";
 
+    // Fabric and wall.
+
+    /// No fabric lies over it.
+    NO_FABRIC_THERE "no_fabric_there" "No fabric lies there.";
+    /// A keep-clear point is covered.
+    MUST_STAY_CLEAR "must_stay_clear" "It is marked as to be kept clear.";
+    /// An ostium that nothing serves.
+    OSTIUM_NOT_SERVED "ostium_not_served" "No tunnel or opening serves each of its vessels, and no bypass or plug is entered for it.";
+    /// An ostium that is served.
+    OSTIUM_SERVED "ostium_served" "Each of its vessels is served through the graft, fed by a bypass or closed by a plug.";
+    /// A way into the false lumen.
+    WAY_IN_MUST_BE_COVERED "way_in_must_be_covered" "It is a way into the false lumen and not marked as left on purpose.";
+    /// Another way.
+    WAY_MAY_STAY "way_may_stay" "It may stay open or be covered.";
+    /// Something is covered and must not be.
+    COVERED_WRONGLY "covered_wrongly" "{at} is covered with fabric ({share} % of it).";
+    /// Something is not covered and must be.
+    NOT_COVERED "not_covered" "{at} is not covered with fabric all over ({share} % of it is).";
+    /// Two pieces do not reach each other.
+    PIECES_APART "pieces_apart" "{first} and {second} do not reach each other: {gap} mm lie between them ({when}).";
+
     // Not built.
 
-    /// Openings in the fabric are drawn only.
-    OPENINGS_NOT_JUDGED "openings_not_judged" "Fenestrations and scallops are drawn, but this version does not judge them; fabric counts as whole there.";
     /// Parts of the case that nothing is computed from.
     NOT_COMPUTED "not_computed" "Kept in the file, but nothing is computed from it in this version: {parts}.";
 
@@ -326,6 +349,24 @@ pub fn off_step_around(id: &str, at: Angle, step: Angle, nearest: Angle) -> Stri
     off_step(OFF_STEP_AROUND, id, [at.to_deg(), step.to_deg(), nearest.to_deg()])
 }
 
+/// [`COVERED_WRONGLY`] or [`NOT_COVERED`]: what, the share of it that is covered, and why it matters.
+pub fn covered(wrongly: bool, at: &str, share: f64, why: &str) -> String {
+    // Some is never none, and not all is never all.
+    let percent = match (100.0 * share).round() {
+        none if none <= 0.0 && share > 0.0 => 1.0,
+        all if all >= 100.0 && share < 1.0 => 99.0,
+        percent => percent,
+    };
+    let values = [("at", at.into()), ("share", whole(percent))];
+    fill(if wrongly { COVERED_WRONGLY } else { NOT_COVERED }, &values) + " " + why
+}
+
+/// [`PIECES_APART`] by a gap, in a possibility.
+pub fn pieces_apart(first: &str, second: &str, gap_mm: f64, when: &str) -> String {
+    let values = [("first", first.into()), ("second", second.into()), ("gap", tenths(gap_mm)), ("when", when.into())];
+    fill(PIECES_APART, &values)
+}
+
 fn off_step(text: &str, id: &str, values: [f64; 3]) -> String {
     // As typed, without a rounding that would hide the difference.
     let [at, step, nearest] = values.map(|v| format!("{}", (v * 1e6).round() / 1e6).replace('-', "−"));
@@ -372,6 +413,9 @@ mod tests {
             fill(NOT_UNDER_THE_OTHER, &[("together", tenths(3.0)), ("depth", tenths(2.0))]),
             openings_meet("t", "s", 1.0),
             opening_over_edge("t", 1.0),
+            covered(true, "o", 0.001, "Why."),
+            covered(false, "o", 0.5, "Why."),
+            pieces_apart("a", "b", 1.0, "when"),
             off_step_along("t", 1.0, 2.0, 3.0),
             off_step_around("t", Angle::ZERO, Angle::ZERO, Angle::ZERO),
         ];
