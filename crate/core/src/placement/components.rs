@@ -98,7 +98,8 @@ fn one(
 ) -> Overlap {
     let stretch = || -> Result<(f64, f64), Unknown> {
         let (from, to) = (down.station_mm(ends(downstream).0)?, up.station_mm(ends(upstream).1)?);
-        Ok((from, to.min(down.station_mm(ends(downstream).1)?)))
+        // A piece whose far end lies beyond the data reaches further than its neighbour.
+        Ok((from, to.min(down.station_mm(ends(downstream).1).unwrap_or(f64::INFINITY))))
     };
     let stretch = stretch();
     let inner = || -> Result<f64, Unknown> {

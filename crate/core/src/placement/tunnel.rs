@@ -183,9 +183,11 @@ impl Against<'_> {
         Ok(Quantity::known(angle.arc_mm(r), sd))
     }
 
-    /// Straight out from the mouth's middle to the wall at its station and clock.
+    /// Straight out from the mouth's middle to the wall at its station and clock; unknown while the
+    /// ostium's clock is, as every number of a plan whose clock is open.
     fn space(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {
         let mouth = mouth.get()?;
+        self.ostium()?.place.clock.get()?;
         let wall = self.anatomy.wall()?.point(mouth.station_mm, mouth.clock)?;
         Ok(Quantity::known((wall - mouth.point).norm(), self.diameter_sd_mm / 2.0))
     }
