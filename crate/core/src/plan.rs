@@ -5,8 +5,8 @@
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
-use crate::anatomy::rebuilt::Rebuilt;
 use crate::anatomy::measuring::Measuring;
+use crate::anatomy::rebuilt::Rebuilt;
 use crate::casefile::case::{Case, Component, Graft, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;
@@ -97,7 +97,11 @@ impl Plan {
 
     /// Computes a changed case, taking over the anatomy where nothing of it changed.
     pub fn follow(&self, case: Arc<Case>) -> Self {
-        if self.keeps_anatomy(&case) { Self::with_anatomy(case, self.anatomy.clone(), Some(self)) } else { Self::new(case) }
+        if self.keeps_anatomy(&case) {
+            Self::with_anatomy(case, self.anatomy.clone(), Some(self))
+        } else {
+            Self::new(case)
+        }
     }
 
     /// `before` is a plan with this very anatomy, from which is taken over what depends on that or on
@@ -108,7 +112,9 @@ impl Plan {
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {
-            Ok(anatomy) => grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm)).collect(),
+            Ok(anatomy) => {
+                grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm)).collect()
+            }
             Err(_) => Vec::new(),
         };
         let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };
@@ -174,8 +180,12 @@ impl Plan {
             if chosen.iter().any(|t| t.id == tunnel.id) {
                 continue;
             }
-            let hangs_on =
-                self.verdicts.iter().filter(|v| v.of == tunnel.id).min_by_key(|v| (!v.required, v.word)).and_then(|v| v.hangs_on);
+            let hangs_on = self
+                .verdicts
+                .iter()
+                .filter(|v| v.of == tunnel.id)
+                .min_by_key(|v| (!v.required, v.word))
+                .and_then(|v| v.hangs_on);
             let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
             chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
         }

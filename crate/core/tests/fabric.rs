@@ -128,14 +128,8 @@ fn windowed(u_mm: f64, clock_deg: f64, along_mm: f64, across_mm: f64) -> Plan {
     with_graft(
         |g| {
             g.tunnels.retain(|t| t.serves != "LSA");
-            g.fenestrations = vec![Fenestration {
-                id: "f1".into(),
-                serves: "LSA".into(),
-                u_mm,
-                clock_deg,
-                along_mm,
-                across_mm,
-            }];
+            g.fenestrations =
+                vec![Fenestration { id: "f1".into(), serves: "LSA".into(), u_mm, clock_deg, along_mm, across_mm }];
         },
         |_| {},
     )
@@ -237,12 +231,8 @@ fn pieces_overlap() {
             covered: true,
             seals: true,
         };
-        let graft = Graft {
-            length_mm: 60.0,
-            length_kept_by: LengthKeptBy::Axis,
-            sections: vec![section],
-            ..Graft::default()
-        };
+        let graft =
+            Graft { length_mm: 60.0, length_kept_by: LengthKeptBy::Axis, sections: vec![section], ..Graft::default() };
         let mut extension = case.components[0].clone();
         extension.id = "ext".into();
         extension.kind = ComponentKind::Extension;

@@ -119,12 +119,7 @@ fn way_place(case: &Case, way: &Way, station_mm: f64, wall: Result<&Wall, Unknow
 
 /// Points over an oval and 3 mm beyond, ring by ring outwards: two rings inside by Gauss's rule in the
 /// square of the radius, three beyond by Simpson's, the first of them on its edge.
-fn spread(
-    wall: &Wall,
-    place: &WallPlace,
-    clock: Angle,
-    (along, across): (f64, f64),
-) -> Result<Vec<Spot>, Unknown> {
+fn spread(wall: &Wall, place: &WallPlace, clock: Angle, (along, across): (f64, f64)) -> Result<Vec<Spot>, Unknown> {
     let line = place.line.as_ref().map_err(Clone::clone)?;
     let radius = wall.lumen().radius_along(place.station_mm, clock).0;
     let mut spots = Vec::with_capacity(5 * AROUND);

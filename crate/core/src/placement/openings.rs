@@ -183,9 +183,7 @@ fn space_at(
 ) -> Quantity {
     let Ok(ostium) = ostium else { return Quantity::unknown(message::NO_OSTIUM) };
     let own = |s: &&SpaceResult| {
-        s.at == ostium.id
-            && s.component.as_deref() == Some(&placed.component)
-            && s.possibility == Some(lie.possibility)
+        s.at == ostium.id && s.component.as_deref() == Some(&placed.component) && s.possibility == Some(lie.possibility)
     };
     spaces.iter().find(own).map_or(Quantity::unknown(message::NO_FABRIC_THERE), |s| s.centre_mm.clone())
 }

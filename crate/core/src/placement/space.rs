@@ -95,7 +95,8 @@ pub fn spaces(footprints: &[Footprint], grafts: &[PlacedGraft], diameter_sd_mm: 
         for placed in grafts {
             let near = |lie: &&GraftLie| {
                 let places = lie.places();
-                footprint.station_mm > places[0].1 - FAR_MM && footprint.station_mm < places[places.len() - 1].1 + FAR_MM
+                footprint.station_mm > places[0].1 - FAR_MM
+                    && footprint.station_mm < places[places.len() - 1].1 + FAR_MM
             };
             results.extend(placed.lies.iter().filter(near).filter_map(|lie| against(footprint, placed, lie, error)));
         }

@@ -76,13 +76,7 @@ pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy, diameter_sd_mm: f64) -> 
     results
 }
 
-fn one(
-    tunnel: &Tunnel,
-    placed: &PlacedGraft,
-    lie: &GraftLie,
-    anatomy: &Anatomy,
-    diameter_sd_mm: f64,
-) -> TunnelResult {
+fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy, diameter_sd_mm: f64) -> TunnelResult {
     let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
     let against = Against { tunnel, placed, lie, anatomy, ostium, diameter_sd_mm };
     let mouth: Quantity<Mouth> = against.mouth().into();

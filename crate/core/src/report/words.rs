@@ -208,12 +208,9 @@ pub fn verdict(verdict: &Verdict) -> String {
 /// how much of what is only advised is not met.
 pub fn head_line(plan: &Plan) -> String {
     let c = counts(&plan.verdicts);
-use crate::anatomy::rebuilt::{Rebuilt, Residual};
-use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To, WayKind};
-use crate::casefile::fields;
-use crate::graft::lie::{KeptLine, Lie, Possibility};
-use crate::message;
-use crate::placement::footprint::Site;
+    let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
+    let rough = if plan.is_rough() { "ROUGH · " } else { "" };
+    format!("{rough}{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
 }
 
 /// Where a graft is held, in words.

@@ -383,9 +383,8 @@ fn survey_reading(scope: &Scope<'_>, of: &Subject, pick: impl Fn(&Survey) -> Qua
 
 fn overlap_readings(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
     let own = scope.fabric.overlaps.iter().filter(|o| o.downstream == of.id);
-    let readings: Vec<Reading> = own
-        .map(|o| Reading { possibility: Some(o.possibility), value: o.overlap_mm.clone(), doubt: None })
-        .collect();
+    let readings: Vec<Reading> =
+        own.map(|o| Reading { possibility: Some(o.possibility), value: o.overlap_mm.clone(), doubt: None }).collect();
     if readings.is_empty() { unknown(Unknown::because(message::NO_NEIGHBOUR)) } else { readings }
 }
 

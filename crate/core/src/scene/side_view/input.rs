@@ -315,12 +315,7 @@ impl Draw<'_> {
                 let (at, length) = (c.at_mm.unwrap_or(0.0), c.length_mm?);
                 let beside = self.view.beside(&towards) * (c.diameter_mm? / 2.0);
                 let corner = |along: f64, sign: f64| self.view.spot(&(start + towards * along + beside * sign));
-                let ring = vec![
-                    corner(at, 1.0),
-                    corner(at + length, 1.0),
-                    corner(at + length, -1.0),
-                    corner(at, -1.0),
-                ];
+                let ring = vec![corner(at, 1.0), corner(at + length, 1.0), corner(at + length, -1.0), corner(at, -1.0)];
                 Some((c.id.clone(), ring))
             })
             .collect()
@@ -388,7 +383,10 @@ impl OnGraft<'_> {
             let at = |k: usize| from + (to - from) * k as f64 / steps as f64;
             let mut start = 0;
             for k in 1..=steps {
-                if k == steps || self.cover(section, at(k) + (at(k + 1) - at(k)) / 2.0) != self.cover(section, (at(start) + at(start + 1)) / 2.0) {
+                if k == steps
+                    || self.cover(section, at(k) + (at(k + 1) - at(k)) / 2.0)
+                        != self.cover(section, (at(start) + at(start + 1)) / 2.0)
+                {
                     let middle = (from + to) / 2.0;
                     let ends: Vec<[Spot; 2]> = (start..=k).filter_map(|i| self.outline(at(i), middle)).collect();
                     let ring = ends.iter().map(|e| e[0]).chain(ends.iter().rev().map(|e| e[1])).collect();
@@ -509,8 +507,6 @@ impl OnGraft<'_> {
         let from = station.clamp(line.range_mm().0, line.range_mm().1);
         let to = (station - length).max(line.range_mm().0);
         let steps = ((from - to) / STEP_MM).ceil().clamp(1.0, 200.0) as usize;
-        (0..=steps)
-            .map(|k| self.draw.view.spot(&line.at(from + (to - from) * k as f64 / steps as f64).point))
-            .collect()
+        (0..=steps).map(|k| self.draw.view.spot(&line.at(from + (to - from) * k as f64 / steps as f64).point)).collect()
     }
 }

@@ -80,6 +80,7 @@ pub fn side_view(input: &SideInput, size: SideSize, medium: Medium, lit: Option<
         medium,
         title: format!("Side view of the arch{}.", of(&input.label)),
         description: description(input),
+        ground: 0,
         items: sheet.pen.items,
     };
     scene.light(lit);
@@ -223,9 +224,8 @@ impl Sheet<'_> {
                 let ring = self.spots(&tunnel.mouth);
                 self.pen.area(Token::Mouth, vec![ring]);
                 if let Some((at, along)) = tunnel.arrow {
-                    let [from, to] = [-1.0, 1.0].map(|sign| {
-                        self.spot([at[0] + 3.0 * sign * along[0], at[1] + 3.0 * sign * along[1]])
-                    });
+                    let [from, to] = [-1.0, 1.0]
+                        .map(|sign| self.spot([at[0] + 3.0 * sign * along[0], at[1] + 3.0 * sign * along[1]]));
                     let head = arrow_head(from, to);
                     self.pen.line(Token::FlowArrow, vec![from, to]);
                     self.pen.line(Token::FlowArrow, head);
@@ -297,7 +297,8 @@ impl Sheet<'_> {
             self.pen.tie(&site.id);
             let width = self.pen.width(Token::Note, &site.name);
             let middle = (extent.top + extent.bottom) / 2.0;
-            let beside = |left: f64| Extent { left, right: left + width, top: middle - note / 2.0, bottom: middle + note / 2.0 };
+            let beside =
+                |left: f64| Extent { left, right: left + width, top: middle - note / 2.0, bottom: middle + note / 2.0 };
             if let Some(own) = places.first_free([beside(extent.right + 0.8), beside(extent.left - 0.8 - width)]) {
                 self.pen.words(Token::Note, [own.left, own.top + 0.78 * note], Anchor::Start, &site.name);
             }
@@ -308,7 +309,8 @@ impl Sheet<'_> {
     /// Fifty millimetres of the arch, for whatever size the drawing has.
     fn bar(&mut self) {
         let note = self.pen.letters(Token::Note);
-        let [from, to] = [0.0, BAR_MM * self.scale].map(|x| [self.plot.right - 3.0 - BAR_MM * self.scale + x, self.plot.bottom - 1.5]);
+        let [from, to] = [0.0, BAR_MM * self.scale]
+            .map(|x| [self.plot.right - 3.0 - BAR_MM * self.scale + x, self.plot.bottom - 1.5]);
         self.pen.dimension(Token::Dimension, from, to);
         let at = [(from[0] + to[0]) / 2.0, from[1] - 0.5 * note];
         self.pen.words(Token::Note, at, Anchor::Middle, &words::mm(BAR_MM));
