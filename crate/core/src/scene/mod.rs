@@ -20,6 +20,7 @@ pub mod pen;
 mod sample;
 pub mod room_chart;
 pub mod section;
+pub mod side_view;
 pub mod strip;
 pub mod style;
 pub mod svg;
