@@ -6,6 +6,7 @@
 pub mod build;
 pub mod fabric;
 pub mod remarks;
+pub mod room;
 pub mod words;
 
 use crate::anatomy::rebuilt::BendShape;
