@@ -13,7 +13,7 @@ use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
 use crate::results::Results;
 use crate::state::{Action, Source, Store};
-use crate::view::Layer;
+use crate::view::{Layer, Show, Stage};
 use crate::{files, hit, host};
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
@@ -38,7 +38,9 @@ struct Mounts {
     told: Mount,
     entry: Mount,
     head: Mount,
+    stages: Mount,
     choices: Mount,
+    stage: Mount,
     tunnels: Mount,
     possibilities: Mount,
     verdicts: Mount,
@@ -67,6 +69,8 @@ pub struct App {
     follower: Follower,
     drag: Option<(usize, Drag)>,
     frame_pending: bool,
+    /// Whether the last draw was already part of the drag that goes on.
+    in_step: bool,
     kept: Option<u64>,
     size: [f64; 2],
     focus_next: Option<&'static str>,
@@ -104,7 +108,9 @@ pub fn start() -> Result<(), JsValue> {
         told: mount("told")?,
         entry: mount("entry")?,
         head: mount("head")?,
+        stages: mount("stages")?,
         choices: mount("choices")?,
+        stage: mount("stage")?,
         tunnels: mount("tunnels")?,
         possibilities: mount("possibilities")?,
         verdicts: mount("verdicts")?,
@@ -129,6 +135,7 @@ pub fn start() -> Result<(), JsValue> {
         follower: Follower::default(),
         drag: None,
         frame_pending: false,
+        in_step: false,
         kept: None,
         size: [0.0, 0.0],
         focus_next: None,
@@ -227,41 +234,56 @@ impl App {
 
     fn show(&mut self) -> Result<(), JsValue> {
         let facts = self.facts();
-        let map = self.map(&facts);
-        let shown = [
-            panels::bar::bar(&facts),
-            [panels::notice::notice(&facts), panels::import_form::import_form(&facts)].concat(),
+        let stage = facts.state.view.stage;
+        let map = (stage == Stage::Map).then(|| self.map(&facts)).flatten();
+        let follows = [
             panels::entry::entry(&facts),
             panels::head::head(&facts),
-            panels::choices::choices(&facts),
+            panels::stages::stage(&facts),
             panels::tunnels::tunnels(&facts),
             panels::possibilities::possibilities(&facts),
             panels::verdicts::verdicts(&facts),
-            panels::cautions::cautions(&facts),
         ];
-        let spoken = (!self.store.in_gesture()).then(|| panels::head::spoken(&facts));
+        // What a drag does not change is neither built nor compared while it goes on.
+        let drags = self.store.in_gesture();
+        let rests = (!(drags && self.in_step)).then(|| {
+            [
+                panels::bar::bar(&facts),
+                [panels::notice::notice(&facts), panels::import_form::import_form(&facts)].concat(),
+                panels::stages::row(&facts),
+                panels::choices::choices(&facts),
+                panels::cautions::cautions(&facts),
+            ]
+        });
+        // Read out politely, and not on each step of a drag.
+        let spoken = (!drags).then(|| panels::head::spoken(&facts));
         let title = panels::bar::title(&facts);
-        let [bar, told, entry, head, choices, tunnels, possibilities, verdicts, cautions] = shown;
         if let Some(map) = &map {
             self.canvas.fit(self.size, host::pixel_ratio());
             self.canvas.draw(&map.scene)?;
         }
         self.drawn = map;
+        self.in_step = drags;
         let mounts = &mut self.mounts;
-        mounts.bar.show(bar)?;
-        mounts.told.show(told)?;
+        let [entry, head, on_stage, tunnels, possibilities, verdicts] = follows;
         mounts.entry.show(entry)?;
         mounts.head.show(head)?;
-        mounts.choices.show(choices)?;
+        mounts.stage.show(on_stage)?;
         mounts.tunnels.show(tunnels)?;
         mounts.possibilities.show(possibilities)?;
         mounts.verdicts.show(verdicts)?;
-        mounts.cautions.show(cautions)?;
-        // Read out politely, and not on each step of a drag.
+        if let Some([bar, told, stages, choices, cautions]) = rests {
+            mounts.bar.show(bar)?;
+            mounts.told.show(told)?;
+            mounts.stages.show(stages)?;
+            mounts.choices.show(choices)?;
+            mounts.cautions.show(cautions)?;
+            host::set_stage(stage.name())?;
+            host::set_title(&title);
+        }
         if let Some(spoken) = spoken.filter(|spoken| self.says.text_content().as_deref() != Some(spoken)) {
             self.says.set_text_content(Some(&spoken));
         }
-        host::set_title(&title);
         Ok(())
     }
 
@@ -391,6 +413,11 @@ impl App {
                 }
             }
             Does::Nudge { along_mm, around_deg } => self.nudge(along_mm, around_deg),
+            Does::Stage(place) => {
+                if let Some((stage, _, _)) = Stage::ALL.get(place) {
+                    self.act(Action::Show(Show::Stage(*stage)));
+                }
+            }
             Does::Open | Does::Save | Does::Print | Does::Help => {}
         }
     }

@@ -10,7 +10,7 @@ use crate::keys::{self, Does, Focus, Key};
 use crate::panels::form;
 use crate::pointer::{Meaning, Pointer};
 use crate::state::{Action, Source};
-use crate::view::{Layer, Paper, Show};
+use crate::view::{Layer, Paper, Show, Stage};
 use crate::{files, host};
 use extrados::scene::axes::{Along, Around};
 use extrados::units::ThreeOClock;
@@ -178,6 +178,11 @@ fn do_it(does: &str, value: &str) {
             let around = if what == "mm" { Around::WallLength } else { Around::Clock };
             act(Action::Show(Show::Around(around)));
         }
+        "stage" => {
+            if let Some(stage) = Stage::named(what) {
+                act(Action::Show(Show::Stage(stage)));
+            }
+        }
         "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
         "layer" => {
             if let Some(layer) = Layer::named(what) {
@@ -263,7 +268,7 @@ fn key_down(event: &KeyboardEvent) {
             print();
         }
         Does::Help => help(),
-        Does::Undo | Does::Redo | Does::Escape | Does::Nudge { .. } => app::run(|app| app.key(does)),
+        Does::Undo | Does::Redo | Does::Escape | Does::Stage(_) | Does::Nudge { .. } => app::run(|app| app.key(does)),
     }
 }
 

@@ -95,6 +95,14 @@ pub fn set_paper(class: &str) -> Result<(), JsValue> {
     root.set_attribute("data-paper", class)
 }
 
+/// Says in the document which stage is shown, so that the style leaves out the others.
+///
+/// # Errors
+/// What is missing in the document.
+pub fn set_stage(name: &str) -> Result<(), JsValue> {
+    element(&document()?, "plan")?.set_attribute("data-stage", name)
+}
+
 /// Today, `2026-08-01`, by the machine's own calendar. Only printed, never computed with.
 pub fn today() -> String {
     let now = Date::new_0();

@@ -2,6 +2,8 @@
 //!
 //! Knows no event; fields keep their own keys.
 
+use crate::view::Stage;
+
 /// A key as it was pressed.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Key<'a> {
@@ -36,6 +38,8 @@ pub enum Does {
     Redo,
     Print,
     Help,
+    /// Shows a stage, by its place in the row.
+    Stage(usize),
     /// Gives up a drag, puts a message away.
     Escape,
     /// Moves the graft.
@@ -66,9 +70,15 @@ pub fn does(key: Key<'_>, focus: Focus) -> Option<Does> {
     match key.name {
         "Escape" => Some(Does::Escape),
         "?" if focus != Focus::Field => Some(Does::Help),
+        _ if focus != Focus::Field && !key.alt && key.name.len() == 1 => key.name.parse().ok().and_then(stage),
         _ if focus == Focus::Map => nudge(key),
         _ => None,
     }
+}
+
+fn stage(digit: usize) -> Option<Does> {
+    let place = digit.checked_sub(1)?;
+    Stage::ALL.get(place).map(|_| Does::Stage(place))
 }
 
 /// Right is downstream; down is towards the front-left, as on the map.
@@ -104,6 +114,7 @@ pub const LIST: &[(&str, &str)] = &[
     ("Ctrl + S", "save the case as a file"),
     ("Ctrl + Z, Ctrl + Y", "undo, redo"),
     ("Ctrl + P", "print the sheet"),
+    ("1, 2, 3 …", "what the middle shows"),
     ("?", "this list"),
 ];
 

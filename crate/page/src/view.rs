@@ -12,6 +12,29 @@ pub enum Paper {
     Letter,
 }
 
+/// What the middle of the page shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stage {
+    /// The wall map.
+    #[default]
+    Map,
+}
+
+impl Stage {
+    /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
+    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map")];
+
+    /// The stage with a name in markup.
+    pub fn named(name: &str) -> Option<Stage> {
+        Stage::ALL.iter().find(|(_, known, _)| *known == name).map(|(stage, _, _)| *stage)
+    }
+
+    /// Its name in markup.
+    pub fn name(self) -> &'static str {
+        Stage::ALL.iter().find(|(stage, _, _)| *stage == self).map_or("map", |(_, name, _)| name)
+    }
+}
+
 /// What can be left off the map.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Layer {
@@ -61,6 +84,8 @@ impl Paper {
 /// All choices.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct View {
+    /// What the middle of the page shows.
+    pub stage: Stage,
     /// Along which line stations are laid out.
     pub along: Along,
     /// In what the way around is counted.
@@ -76,6 +101,8 @@ pub struct View {
 /// One change of the choices.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Show {
+    /// Another stage.
+    Stage(Stage),
     /// Stations along a line.
     Along(Along),
     /// The way around in a unit.
@@ -93,6 +120,7 @@ impl View {
     pub fn apply(&mut self, show: Show) -> bool {
         let before = self.clone();
         match show {
+            Show::Stage(stage) => self.stage = stage,
             Show::Along(along) => self.along = along,
             Show::Around(around) => self.around = around,
             Show::Possibility(place) => self.possibility = place,
