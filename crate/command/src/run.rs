@@ -192,6 +192,17 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
+    let views = extrados::carm::views::views(plan);
+    for view in &views {
+        let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
+        line(&format!("View, {}{lies}: {}; {}", words::view_of(view), words::view(view), words::view_notes(view)));
+    }
+    for (step, _, view) in extrados::carm::step_views(&plan.case, &views) {
+        line(&format!("Step {step}, view: {view}"));
+    }
+    if !views.is_empty() {
+        line(extrados::message::CT_POSE);
+    }
     for sentence in report.assumed {
         line(&format!("Assumed: {sentence}"));
     }

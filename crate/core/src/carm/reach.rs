@@ -112,7 +112,8 @@ mod tests {
     }
 
     // Segments (.36, .48, .8), (−.6, .48, .64), (.1, −.2, .97): best worst case within ±60 / ±30 on a
-    // grid of 0.1° by an independent program: RAO 50.1, CRA 16.7, factor .944020772935.
+    // grid of 0.1° by an independent program: RAO 50.1, CRA 16.7, factor .944020772935; off the grid
+    // by scipy's SLSQP: RAO 50.0836, CRA 16.6966, factor .9441047.
     #[test]
     fn the_best_worst_case_of_three_segments() {
         let lines = [[0.36, 0.48, 0.8], [-0.6, 0.48, 0.64], [0.1, -0.2, 0.97]].map(Vec3::from);
@@ -120,7 +121,8 @@ mod tests {
         let (at, factor) = within(60.0, 30.0).best(worst);
         assert!((at.primary.to_deg() + 50.1).abs() < 0.1, "{}", at.primary.to_deg());
         assert!((at.secondary.to_deg() - 16.7).abs() < 0.1, "{}", at.secondary.to_deg());
-        assert!((0.944020772935 - 1e-9..0.94410).contains(&factor), "{factor}");
+        assert!((at.primary.to_deg() + 50.0836).abs() < 0.01 && (at.secondary.to_deg() - 16.6966).abs() < 0.01);
+        assert!(factor >= 0.944_020_772_935 && (factor - 0.944_104_7).abs() < 1e-6, "{factor}");
     }
 
     #[test]

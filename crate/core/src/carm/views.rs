@@ -27,6 +27,8 @@ pub const ARCH: &str = "arch_plane";
 const MOST_ASIDE_DEG: u32 = 10;
 /// Directions in which it is tried.
 const ASIDE_WAYS: usize = 24;
+/// Rims nearer to each other than this on the screen count as overlapping, mm.
+const APART_MM: f64 = 1.0;
 /// Points of the centreline by which the arch's foreshortening is told, mm apart.
 const ARCH_STEP_MM: f64 = 2.0;
 
@@ -98,6 +100,22 @@ pub fn views(plan: &Plan) -> Vec<ViewResult> {
         all.push(chooser.view(Shows::Path, &tunnel.id, Some(tunnel.possibility), chooser.path(tunnel)));
     }
     all
+}
+
+/// Of each thing that is shown one view: of those that hang on where the graft lies the one of the
+/// possibility that the tunnel's row of the sheet shows, or the first.
+pub fn sheet_views<'a>(plan: &Plan, views: &'a [ViewResult]) -> Vec<&'a ViewResult> {
+    let mut chosen: Vec<&ViewResult> = Vec::new();
+    let rows = plan.sheet_tunnels();
+    for view in views {
+        if chosen.iter().any(|own| own.id == view.id && own.shows == view.shows) {
+            continue;
+        }
+        let row = rows.iter().find(|row| row.id == view.id).map(|row| row.possibility);
+        let same = |own: &&ViewResult| own.id == view.id && own.shows == view.shows && own.possibility == row;
+        chosen.push(views.iter().find(same).unwrap_or(view));
+    }
+    chosen
 }
 
 /// The rim of an ostium as a flat ring in the wall's tangent plane.
@@ -280,7 +298,7 @@ impl<'a> Chooser<'a> {
         let others = self.rims.iter().enumerate().filter(move |(other, _)| *other != index);
         others.filter_map(move |(_, (id, rim))| {
             let (own, rim) = (own?, rim.as_ref().ok()?);
-            (own.gap(rim, &screen) <= 0.0).then_some(*id)
+            (own.gap(rim, &screen) < APART_MM).then_some(*id)
         })
     }
 

@@ -1,6 +1,7 @@
 //! Numbers and results in words, as page, sheet and command show them: one decimal for millimetres,
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
+use crate::carm::views::{Shows, ViewResult};
 use crate::casefile::case::{Case, Flow, Line, Rule, To};
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::{TunnelResult, TunnelState};
@@ -169,6 +170,53 @@ pub fn verdict(verdict: &Verdict) -> String {
         text.push_str(why);
     }
     text
+}
+
+/// A view to whole degrees: `LAO 42 / CRA 8`.
+pub fn view(view: &ViewResult) -> String {
+    or_unknown(&view.choice, |choice| choice.rounded.words())
+}
+
+/// What a view shows, by id.
+pub fn view_of(view: &ViewResult) -> String {
+    match view.shows {
+        Shows::Arch => "arch square-on".into(),
+        Shows::Ostium => format!("ostium {} edge-on", view.id),
+        Shows::Path => format!("way from tunnel {} to its vessel", view.id),
+        Shows::ProximalEdge => format!("proximal edge of {} with the coronaries", view.id),
+    }
+}
+
+/// What to know of a view: foreshortening, cost of whole degrees, reach, overlaps.
+pub fn view_notes(view: &ViewResult) -> String {
+    let choice = match &view.choice {
+        Quantity::Known { value, .. } => value,
+        Quantity::Unknown { why } => return why.clone(),
+    };
+    let mut notes = vec![format!("{} shorter", percent(choice.foreshortening))];
+    if choice.rounding_cost.abs() >= 0.0005 {
+        notes.push(format!("{} more at whole degrees", percent(choice.rounding_cost)));
+    }
+    if let Some(off) = choice.off_edge.filter(|off| off.to_deg() >= 0.5) {
+        notes.push(format!("{} off edge-on", degrees(off)));
+    }
+    if !choice.reachable {
+        notes.push(format!("best within reach; ideal {}", choice.ideal.words()));
+    }
+    if !choice.overlaps.is_empty() {
+        notes.push(format!("overlapping: {}", choice.overlaps.join(", ")));
+    }
+    if let Quantity::Known { error, .. } = view.choice
+        && error > 0.0
+    {
+        notes.push(format!("± {}", degrees(Angle::deg(error))));
+    }
+    notes.join("; ")
+}
+
+/// A share in percent to one decimal.
+pub fn percent(share: f64) -> String {
+    format!("{} %", tenths(100.0 * share))
 }
 
 /// The head line: how many verdicts of each kind, worst first.
