@@ -246,7 +246,8 @@ mod tests {
         ] {
             assert_eq!(Positioner::read(text).unwrap().words(), words, "{text}");
         }
-        for text in ["", "42", "LAO", "LAO x", "LAO 200", "CRA 91", "LAO 4 RAO 4", "AP", "LAO 1..2", "LAO -4", "LAO NaN"]
+        for text in
+            ["", "42", "LAO", "LAO x", "LAO 200", "CRA 91", "LAO 4 RAO 4", "AP", "LAO 1..2", "LAO -4", "LAO NaN"]
         {
             assert!(Positioner::read(text).is_err(), "{text}");
         }

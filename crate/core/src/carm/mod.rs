@@ -3,11 +3,12 @@
 //!
 //! [`angles`] joins positioner angles and directions in the patient; [`reach`] is what the C-arm can
 //! take; [`foreshorten`] says how much shorter a line looks; [`posture`] refuses data whose axes
-//! cannot be a patient's; [`views`] chooses the views of a plan; [`projection`] puts points on the
-//! screen. Nothing here knows of a rule or of a picture's look.
+//! cannot be a patient's; [`views`] chooses the views of a plan; [`projection`] and [`outline`] put
+//! points and tubes on the screen. Nothing here knows of a rule or of a picture's look.
 
 pub mod angles;
 pub mod foreshorten;
+pub mod outline;
 pub mod posture;
 pub mod projection;
 pub mod reach;

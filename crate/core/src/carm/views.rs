@@ -60,6 +60,8 @@ pub struct Choice {
     /// How far the opening, or the worse of the coronaries, is from edge-on; `None` where a view is
     /// for a length alone.
     pub off_edge: Option<Angle>,
+    /// What it is judged by.
+    pub aim: Aim,
     /// The view to whole degrees.
     pub rounded: Positioner,
     /// How much more the length is foreshortened at whole degrees; may be negative by a hair.
@@ -134,20 +136,28 @@ pub fn rim(ostium: &Ostium, anatomy: &Anatomy) -> Result<Ring, Unknown> {
 
 /// What a view is judged by: lengths that count for its foreshortening, and normals of openings that
 /// are to be edge-on.
-struct Aim {
-    /// An ideal direction; its opposite serves as well.
-    ideal: Vec3,
-    length: Length,
-    normals: Vec<Vec3>,
+#[derive(Clone, Debug, PartialEq)]
+pub struct Aim {
+    /// An ideal direction to the detector, LPS; its opposite serves as well.
+    pub ideal: Vec3,
+    /// The length that counts.
+    pub length: Length,
+    /// Normals of openings that are to be edge-on, LPS.
+    pub normals: Vec<Vec3>,
 }
 
-enum Length {
+/// A length that is to be seen whole.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Length {
+    /// By its direction.
     Line(Vec3),
+    /// By its points.
     Curve(Vec<Point3>),
 }
 
 impl Aim {
-    fn foreshortening(&self, toward: &Vec3) -> f64 {
+    /// Share by which the length looks shorter from a direction (in the patient).
+    pub fn foreshortening(&self, toward: &Vec3) -> f64 {
         match &self.length {
             Length::Line(line) => of_line(line, toward),
             Length::Curve(points) => of_curve(points, toward),
@@ -158,6 +168,17 @@ impl Aim {
     fn worst(&self, toward: &Vec3) -> f64 {
         let normals = self.normals.iter().map(|normal| seen(normal, toward));
         normals.fold(1.0 - self.foreshortening(toward), f64::min)
+    }
+
+    /// The direction of the length, from end to end.
+    pub fn direction(&self) -> Vec3 {
+        match &self.length {
+            Length::Line(line) => *line,
+            Length::Curve(points) => match (points.first(), points.last()) {
+                (Some(first), Some(last)) => last - first,
+                _ => Vec3::zeros(),
+            },
+        }
     }
 
     fn off_edge(&self, toward: &Vec3) -> Option<Angle> {
@@ -212,7 +233,7 @@ impl<'a> Chooser<'a> {
             Some(at) => (at, true),
             None => (self.reach.best(|d| plane.normal.dot(d).abs()).0, false),
         };
-        Ok(Quantity::exact(self.chosen(&aim, at, reachable, None)))
+        Ok(Quantity::exact(self.chosen(aim, at, reachable, None)))
     }
 
     /// v = ± (normal × tangent): the opening edge-on, the clearance along the wall at full length.
@@ -233,13 +254,13 @@ impl<'a> Chooser<'a> {
         };
         let bend = self.anatomy.course.line().at(place.station_mm).curvature.norm();
         let error = clock_sd.hypot(Angle::rad(bend * place.station_sd_mm).to_deg());
-        Ok(Quantity::known(self.chosen(&aim, at, reachable, Some(index)), error))
+        Ok(Quantity::known(self.chosen(aim, at, reachable, Some(index)), error))
     }
 
     /// Square to the aorta at the edge, and as nearly as that allows square to the normals of the
     /// coronaries' wall, so that they lie in profile.
     fn proximal_edge(&self, lie: &GraftLie) -> Result<Quantity<Choice>, Unknown> {
-        let axis = self.anatomy.course.line().at(lie.station_mm(0.0)?).tangent;
+        let axis = lie.axis(0.0)?.tangent;
         let wall = self.anatomy.wall()?;
         let coronaries = self.anatomy.keep_clear.iter().filter(|point| point.kind == "coronary");
         let normals = coronaries
@@ -261,7 +282,7 @@ impl<'a> Chooser<'a> {
             // The edge counts first: it must be a line on the screen.
             None => (self.reach.best(|d| seen(&axis, d) - 0.01 * squares(&aim.normals, d)).0, false),
         };
-        Ok(Quantity::exact(self.chosen(&aim, at, reachable, None)))
+        Ok(Quantity::exact(self.chosen(aim, at, reachable, None)))
     }
 
     /// Across the way from mouth to vessel.
@@ -280,7 +301,7 @@ impl<'a> Chooser<'a> {
         let aim = Aim { ideal, length: Length::Curve(points), normals: Vec::new() };
         let (at, reachable) = self.stand(&aim);
         let ostium = self.anatomy.ostia.iter().position(|ostium| ostium.vessels.contains(&tunnel.serves));
-        Ok(Quantity::exact(self.chosen(&aim, at, reachable, ostium)))
+        Ok(Quantity::exact(self.chosen(aim, at, reachable, ostium)))
     }
 
     /// Where the C-arm stands for an aim, and whether that is ideal.
@@ -328,7 +349,7 @@ impl<'a> Chooser<'a> {
         at
     }
 
-    fn chosen(&self, aim: &Aim, at: Positioner, reachable: bool, ostium: Option<usize>) -> Choice {
+    fn chosen(&self, aim: Aim, at: Positioner, reachable: bool, ostium: Option<usize>) -> Choice {
         let table = &self.reach.table;
         let toward = table.direction(&at);
         let ideal = if aim.ideal.dot(&toward) < 0.0 { -aim.ideal } else { aim.ideal };
@@ -353,6 +374,7 @@ impl<'a> Chooser<'a> {
             rounded,
             rounding_cost: aim.foreshortening(&table.direction(&rounded)) - foreshortening,
             overlaps,
+            aim,
         }
     }
 }
