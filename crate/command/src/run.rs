@@ -1,5 +1,6 @@
 //! Does what was asked for.
 
+use crate::view;
 use crate::arguments::{Command, MapOptions, USAGE};
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
@@ -88,6 +89,10 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let plan = Plan::new(document.case.clone());
             write(&out, &map(&plan, &options))
         }
+        Command::View { case, out, options } => {
+            let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
+            view::view(&Plan::new(document.case.clone()), out.as_deref(), &options)
+        }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
     }
@@ -105,7 +110,7 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     })
 }
 
-fn write(path: &Path, text: &str) -> Result<Done, Failure> {
+pub fn write(path: &Path, text: &str) -> Result<Done, Failure> {
     match std::fs::write(path, text) {
         Ok(()) => Ok(Done::default()),
         Err(error) => {
@@ -172,9 +177,15 @@ fn in_words(plan: &Plan) -> String {
         let _ = writeln!(text, "{words}");
     };
     line(&plan.case.label);
+    if plan.is_rough() {
+        line(extrados::message::ROUGH);
+    }
     line(&words::head_line(plan));
     line(&words::origin(&plan.case));
     line(&words::clock_convention(&plan.case));
+    for residual in plan.rough().map(words::residuals).unwrap_or_default() {
+        line(&residual);
+    }
     for tunnel in &plan.tunnels {
         line(&format!(
             "{} → {} ({}; {}): edge clearance {}, clock error {}, straight {}; {}",

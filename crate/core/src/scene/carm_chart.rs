@@ -137,6 +137,7 @@ pub fn carm_chart(input: &ChartInput, width_mm: f64, medium: Medium) -> Chart {
         title,
         description: here,
         items: pen.items,
+        ground: 0,
     };
     Chart { scene, axes }
 }

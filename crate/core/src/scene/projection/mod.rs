@@ -70,6 +70,7 @@ pub fn projection(input: &ProjectionInput, options: &Options) -> Scene {
         title: format!("Simulated projection at {}.", options.at.words()),
         description: rows.iter().map(|(_, said)| said.as_str()).collect::<Vec<_>>().join(" "),
         items: sheet.pen.items,
+        ground: 0,
     }
 }
 
