@@ -1,7 +1,7 @@
 //! Does what was asked for.
 
-use crate::view;
 use crate::arguments::{Command, MapOptions, USAGE};
+use crate::view;
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
@@ -206,7 +206,12 @@ fn in_words(plan: &Plan) -> String {
     let views = extrados::carm::views::views(plan);
     for view in &views {
         let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
-        line(&format!("View, {}{lies}: {}; {}", words::view_of(view), words::view(view), words::view_notes(view)));
+        line(&format!(
+            "View, {}{lies}: {}; {}",
+            words::view_of(plan, view),
+            words::view(view),
+            words::view_notes(view)
+        ));
     }
     for (step, _, view) in extrados::carm::step_views(&plan.case, &views) {
         line(&format!("Step {step}, view: {view}"));

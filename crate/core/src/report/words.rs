@@ -180,14 +180,36 @@ pub fn view(view: &ViewResult) -> String {
     or_unknown(&view.choice, |choice| choice.rounded.words())
 }
 
-/// What a view shows, by id.
-pub fn view_of(view: &ViewResult) -> String {
+/// What a view shows, in a few words: `IA ostium`, `IA way`.
+pub fn view_name(plan: &Plan, view: &ViewResult) -> String {
+    match view.shows {
+        Shows::Arch => "arch".into(),
+        Shows::Ostium => format!("{} ostium", vessels_of(plan, &view.id)),
+        Shows::Path => format!("{} way", served_by(plan, &view.id)),
+        Shows::ProximalEdge => match plan.grafts.len() {
+            1 => "proximal edge".into(),
+            _ => format!("edge of {}", view.id),
+        },
+    }
+}
+
+/// What a view shows, as a sentence without its end.
+pub fn view_of(plan: &Plan, view: &ViewResult) -> String {
     match view.shows {
         Shows::Arch => "arch square-on".into(),
-        Shows::Ostium => format!("ostium {} edge-on", view.id),
-        Shows::Path => format!("way from tunnel {} to its vessel", view.id),
+        Shows::Ostium => format!("{} ostium edge-on, clearance along the wall", vessels_of(plan, &view.id)),
+        Shows::Path => format!("way from the mouth to the {}", served_by(plan, &view.id)),
         Shows::ProximalEdge => format!("proximal edge of {} with the coronaries", view.id),
     }
+}
+
+fn vessels_of(plan: &Plan, ostium: &str) -> String {
+    let found = plan.anatomy.as_ref().ok().and_then(|anatomy| anatomy.ostia.iter().find(|own| own.id == ostium));
+    found.filter(|own| !own.vessels.is_empty()).map_or(ostium.to_owned(), |own| own.vessels.join(" + "))
+}
+
+fn served_by(plan: &Plan, tunnel: &str) -> String {
+    plan.tunnels.iter().find(|own| own.id == tunnel).map_or(tunnel.to_owned(), |own| own.serves.clone())
 }
 
 /// What to know of a view: foreshortening, cost of whole degrees, reach, overlaps.

@@ -9,8 +9,9 @@ use super::{Anchor, Scene, Sign, Spot, clip};
 use crate::carm::angles::Positioner;
 use crate::carm::foreshorten::perpendicular;
 use crate::carm::reach::Reach;
-use crate::carm::views::{Aim, Shows, ViewResult};
+use crate::carm::views::{Aim, ViewResult};
 use crate::numeric::contour::zero_lines;
+use crate::plan::Plan;
 use crate::report::words;
 use crate::units::Angle;
 
@@ -58,20 +59,15 @@ const CURVE: usize = 180;
 
 impl ChartInput {
     /// Of a plan's views: the field is that of the view with this place in the list.
-    pub fn new(views: &[&ViewResult], chosen: usize, reach: Reach, at: Positioner) -> Self {
-        let name = |view: &ViewResult| match view.shows {
-            Shows::Arch => "arch".to_owned(),
-            Shows::ProximalEdge => format!("edge {}", view.id),
-            Shows::Ostium | Shows::Path => view.id.clone(),
-        };
+    pub fn new(plan: &Plan, views: &[&ViewResult], chosen: usize, at: Positioner) -> Self {
         let subject = views.get(chosen).and_then(|view| {
             let choice = view.choice.value()?;
-            Some((words::view_of(view), choice.aim.clone()))
+            Some((words::view_of(plan, view), choice.aim.clone()))
         });
         let shown = views.iter().enumerate().filter_map(|(place, view)| {
-            Some((view.id.clone(), name(view), place == chosen, view.choice.value()?.at))
+            Some((view.id.clone(), words::view_name(plan, view), place == chosen, view.choice.value()?.at))
         });
-        ChartInput { reach, subject, views: shown.collect(), at }
+        ChartInput { reach: Reach::of(plan.case.carm.as_ref()), subject, views: shown.collect(), at }
     }
 }
 
@@ -79,10 +75,8 @@ impl ChartAxes {
     /// Where a view lies, mm of the drawing.
     pub fn spot(&self, at: &Positioner) -> Spot {
         let share = |value: f64, [from, to]: [f64; 2]| (value - from) / (to - from);
-        let (x, y) = (
-            share(at.primary.wrapped().to_deg(), self.primary_deg),
-            share(at.secondary.to_deg(), self.secondary_deg),
-        );
+        let (x, y) =
+            (share(at.primary.wrapped().to_deg(), self.primary_deg), share(at.secondary.to_deg(), self.secondary_deg));
         [
             self.plot.left + x * (self.plot.right - self.plot.left),
             self.plot.bottom - y * (self.plot.bottom - self.plot.top),
@@ -105,9 +99,8 @@ pub fn carm_chart(input: &ChartInput, width_mm: f64, medium: Medium) -> Chart {
     let mut pen = Pen::new(medium);
     let note = pen.letters(Token::Note);
     let width = if width_mm.is_finite() { width_mm.clamp(80.0, 600.0) } else { 80.0 };
-    let most = |limits: [Angle; 2], least: f64| {
-        (limits.iter().map(|a| a.to_deg().abs()).fold(0.0, f64::max) + 5.0).max(least)
-    };
+    let most =
+        |limits: [Angle; 2], least: f64| (limits.iter().map(|a| a.to_deg().abs()).fold(0.0, f64::max) + 5.0).max(least);
     let primary = most(input.reach.primary, PRIMARY_DEG).min(180.0);
     let secondary = most(input.reach.secondary, SECONDARY_DEG).min(90.0);
     let left = pen.width(Token::MutedNote, "CRA 60") + 1.6;
@@ -198,12 +191,8 @@ impl Drawing<'_> {
         let reach = &self.input.reach;
         let box_of = |limits: [Angle; 2]| limits.map(Angle::to_deg);
         let within = corners(box_of(reach.primary), box_of(reach.secondary));
-        let whole = vec![
-            [plot.left, plot.top],
-            [plot.right, plot.top],
-            [plot.right, plot.bottom],
-            [plot.left, plot.bottom],
-        ];
+        let whole =
+            vec![[plot.left, plot.top], [plot.right, plot.top], [plot.right, plot.bottom], [plot.left, plot.bottom]];
         self.pen.area(Token::Uncertain, vec![whole, within.clone()]);
         self.pen.line(Token::Frame, [within.as_slice(), &within[..1]].concat());
     }
@@ -244,7 +233,7 @@ impl Drawing<'_> {
             let mut parts: Vec<Vec<Spot>> = vec![Vec::new()];
             let mut last: Option<f64> = None;
             for at in perpendicular(&machine, CURVE) {
-                let degrees = at.primary.to_deg();
+                let degrees = at.primary.wrapped().to_deg();
                 // Cut where the curve goes round the back.
                 if last.is_some_and(|last| (last - degrees).abs() > 180.0) {
                     parts.push(Vec::new());

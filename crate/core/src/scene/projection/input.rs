@@ -95,7 +95,8 @@ impl ProjectionInput {
         let mut number = 0;
         let lies = |by: Angle, number: &mut usize| -> Vec<SeenGraft> {
             let of = |placed: &crate::graft::lie::PlacedGraft| {
-                let lie = placed.lies.iter().find(|lie| Some(lie.possibility) == possibility).or(placed.lies.first())?;
+                let lie =
+                    placed.lies.iter().find(|lie| Some(lie.possibility) == possibility).or(placed.lies.first())?;
                 Some(seen_graft(&placed.component, &placed.graft, &lie.turned_by(by), anatomy, number))
             };
             match by == Angle::ZERO {

@@ -45,12 +45,13 @@ pub fn projection(input: &ProjectionInput, options: &Options) -> Scene {
     let width = if options.width_mm.is_finite() { options.width_mm.clamp(WIDTHS_MM[0], WIDTHS_MM[1]) } else { 60.0 };
     let note = pen.letters(Token::Note);
     let frame = Extent { left: 0.4, top: 0.4, right: width - 0.4, bottom: width - 0.4 };
-    let picture =
-        Picture { screen: input.table.screen(&options.at), isocentre: input.isocentre, beam: options.beam };
-    let far = input.wall.points().iter().map(|p| (p - input.isocentre).norm()).fold(1.0, f64::max);
+    let picture = Picture { screen: input.table.screen(&options.at), isocentre: input.isocentre, beam: options.beam };
+    // Framed by a ball round all of it, so that the size does not change with the view.
+    let (middle, far) = ball(input);
     let scale = (width / 2.0 - 2.2 * note) / far;
-    let mut sheet =
-        Sheet { picture, scale, middle: [width / 2.0, width / 2.0], places: Places::new(frame.grown(-0.5)), pen };
+    let [x, y] = picture.spot(&middle).unwrap_or([0.0, 0.0]);
+    let middle = [width / 2.0 - scale * x, width / 2.0 + scale * y];
+    let mut sheet = Sheet { picture, scale, middle, places: Places::new(frame.grown(-0.5)), pen };
     sheet.pen.extent(Token::Tick, frame);
     let mut rows: Vec<(Token, String)> = Vec::new();
     match &input.missing {
@@ -72,6 +73,17 @@ pub fn projection(input: &ProjectionInput, options: &Options) -> Scene {
         items: sheet.pen.items,
         ground: 0,
     }
+}
+
+/// A ball that holds all that is drawn: the middle of its box, and how far it reaches, mm.
+fn ball(input: &ProjectionInput) -> (Point3, f64) {
+    let ends = input.ostia.iter().flat_map(|ostium| ostium.vessels.iter().map(|vessel| &vessel.1[1]));
+    let all: Vec<&Point3> = input.wall.points().iter().chain(ends).collect();
+    let Some(first) = all.first() else { return (input.isocentre, 1.0) };
+    let (low, high) =
+        all.iter().fold((first.coords, first.coords), |(low, high), p| (low.inf(&p.coords), high.sup(&p.coords)));
+    let middle = Point3::from((low + high) / 2.0);
+    (middle, all.iter().map(|p| (*p - middle).norm()).fold(1.0, f64::max))
 }
 
 struct Sheet {
@@ -100,12 +112,8 @@ const PLANNED: Inks = Inks {
     body: Token::TunnelBody,
     mark: Token::GraftMark,
 };
-const SECOND: Inks = Inks {
-    fabric: Token::SecondBorder,
-    edge: Token::SecondEdge,
-    reference: Token::SecondReference,
-    ..PLANNED
-};
+const SECOND: Inks =
+    Inks { fabric: Token::SecondBorder, edge: Token::SecondEdge, reference: Token::SecondReference, ..PLANNED };
 const TURNED: Inks = Inks {
     fabric: Token::Ghost,
     edge: Token::Ghost,
@@ -171,7 +179,8 @@ impl Sheet {
         }
         let bar = self.scale * BAR_MM;
         let (left, base) = (frame.left + 1.5, frame.bottom - 1.6);
-        self.pen.line(Token::Tick, vec![[left, base - 1.0], [left, base], [left + bar, base], [left + bar, base - 1.0]]);
+        self.pen
+            .line(Token::Tick, vec![[left, base - 1.0], [left, base], [left + bar, base], [left + bar, base - 1.0]]);
         let words = match input.table.turn.to_deg() {
             turn if turn == 0.0 => format!("{BAR_MM:.0} mm"),
             _ => format!("{BAR_MM:.0} mm · table turned {}", words::degrees(input.table.turn)),
