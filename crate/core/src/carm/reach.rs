@@ -7,11 +7,6 @@ use super::angles::{Positioner, Table};
 use crate::casefile::case::CArm;
 use crate::units::{Angle, Vec3};
 
-/// Reach where the case brings none (from memory): ± primary and ± secondary, degrees.
-pub const DEFAULT_PRIMARY_DEG: f64 = 100.0;
-/// See [`DEFAULT_PRIMARY_DEG`].
-pub const DEFAULT_SECONDARY_DEG: f64 = 45.0;
-
 /// First step of the search over the reach, degrees.
 const COARSE_DEG: f64 = 2.0;
 /// Each finer search is this much finer, and reaches this many of the coarser steps around its centre.
@@ -34,12 +29,12 @@ pub struct Reach {
 impl Reach {
     /// The case's own, or the default.
     pub fn of(carm: Option<&CArm>) -> Self {
-        let (p, s) = (DEFAULT_PRIMARY_DEG, DEFAULT_SECONDARY_DEG);
+        let carm = carm.cloned().unwrap_or_default();
         let ordered = |limits: [f64; 2]| [limits[0].min(limits[1]), limits[0].max(limits[1])].map(Angle::deg);
         Reach {
-            primary: ordered(carm.map_or([-p, p], |carm| carm.primary_limit_deg)),
-            secondary: ordered(carm.map_or([-s, s], |carm| carm.secondary_limit_deg)),
-            table: Table { turn: Angle::deg(carm.map_or(0.0, |carm| carm.table_turn_deg)) },
+            primary: ordered(carm.primary_limit_deg),
+            secondary: ordered(carm.secondary_limit_deg),
+            table: Table { turn: Angle::deg(carm.table_turn_deg) },
         }
     }
 
