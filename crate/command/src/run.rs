@@ -2,6 +2,7 @@
 
 use crate::arguments::{Command, MapOptions, USAGE};
 use crate::view;
+use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
@@ -203,17 +204,17 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
-    let views = extrados::carm::views::views(plan);
+    let views = carm::views::views(plan);
     for view in &views {
         let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
         line(&format!(
             "View, {}{lies}: {}; {}",
-            words::view_of(plan, view),
-            words::view(view),
-            words::view_notes(view)
+            carm::words::view_of(plan, view),
+            carm::words::view(view),
+            carm::words::view_notes(view)
         ));
     }
-    for (step, _, view) in extrados::carm::step_views(&plan.case, &views) {
+    for (step, _, view) in carm::step_views(&plan.case, &views) {
         line(&format!("Step {step}, view: {view}"));
     }
     if !views.is_empty() {

@@ -3,7 +3,8 @@
 //!
 //! [`angles`] joins positioner angles and directions in the patient; [`reach`] is what the C-arm can
 //! take; [`foreshorten`] says how much shorter a line looks; [`posture`] refuses data whose axes
-//! cannot be a patient's; [`views`] chooses the views of a plan; [`projection`] and [`outline`] put
+//! cannot be a patient's; [`views`] chooses the views of a plan, [`words`] says
+//! them; [`projection`] and [`outline`] put
 //! points and tubes on the screen. Nothing here knows of a rule or of a picture's look.
 
 pub mod angles;
@@ -13,6 +14,7 @@ pub mod posture;
 pub mod projection;
 pub mod reach;
 pub mod views;
+pub mod words;
 
 use crate::casefile::case::{Case, Step};
 use angles::Positioner;

@@ -33,6 +33,11 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
         vessels: anatomy.map(vessels).unwrap_or_default(),
         tunnels: tunnels(plan),
+        buildable: fabric::buildable(plan),
+        openings: fabric::openings(plan),
+        space_to_wall: fabric::spaces(plan),
+        components: fabric::components(plan),
+        overlaps: fabric::overlaps(plan),
         verdicts: verdicts(plan),
         sheet: sheet(plan, &views),
         views: views.iter().map(view).collect(),
@@ -200,6 +205,7 @@ fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
             clock_error_deg: t.clock_error.value().map(|a| a.to_deg()),
             clock_error_wall_mm: number(&t.clock_error_wall_mm),
             straight_mm: number(&t.straight_mm),
+            space_at_mouth_mm: number(&t.space_mm),
             state: t.state,
             why: t
                 .mouth
@@ -284,7 +290,7 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
         add(format!("{id}.straight"), words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)));
     }
     for view in carm::views::sheet_views(plan, views) {
-        add(format!("{}.view", view.id), words::view(view));
+        add(format!("{}.view", view.id), carm::words::view(view));
     }
     for (step, _, view) in carm::step_views(&plan.case, views) {
         add(format!("step{step}.view"), view);

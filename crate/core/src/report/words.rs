@@ -2,11 +2,11 @@
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
 use crate::anatomy::rebuilt::{Rebuilt, Residual};
-use crate::carm::views::{Shows, ViewResult};
-use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To};
+use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To, WayKind};
 use crate::casefile::fields;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::message;
+use crate::placement::footprint::Site;
 use crate::placement::tunnel::{TunnelResult, TunnelState};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -146,6 +146,35 @@ pub fn rule_subject(rule: &Rule) -> String {
     format!("{what}{along}")
 }
 
+/// Something on the wall, by its vessels or its kind.
+pub fn site(plan: &Plan, site: Site, id: &str) -> String {
+    let anatomy = &plan.case.anatomy;
+    match site {
+        Site::Ostium => {
+            let own = plan.anatomy.as_deref().ok().and_then(|a| a.ostia.iter().find(|o| o.id == id));
+            match own.filter(|o| !o.vessels.is_empty()) {
+                Some(ostium) => format!("The ostium of {}", ostium.vessels.join(" and ")),
+                None => format!("The ostium {id}"),
+            }
+        }
+        Site::KeepClear => {
+            let point = anatomy.keep_clear.iter().find(|k| k.id == id);
+            let side = point.and_then(|k| k.side.as_deref()).map_or(String::new(), |side| format!("{side} "));
+            let kind = point.map_or("point", |k| k.kind.as_str()).replace('_', " ");
+            format!("The {side}{kind} ({id})")
+        }
+        Site::Way => {
+            let kind = match anatomy.ways.iter().find(|w| w.id == id).map(|w| w.kind) {
+                Some(WayKind::SutureLine) => "suture line",
+                Some(WayKind::Entry) => "entry",
+                Some(WayKind::Reentry) => "re-entry",
+                Some(WayKind::Vessel) | None => "way",
+            };
+            format!("The {kind} {id}")
+        }
+    }
+}
+
 /// A line along the aorta in words.
 pub fn line(line: Line) -> &'static str {
     match line {
@@ -175,80 +204,13 @@ pub fn verdict(verdict: &Verdict) -> String {
     text
 }
 
-/// A view to whole degrees: `LAO 42 / CRA 8`.
-pub fn view(view: &ViewResult) -> String {
-    or_unknown(&view.choice, |choice| choice.rounded.words())
-}
-
-/// What a view shows, in a few words: `IA ostium`, `IA way`.
-pub fn view_name(plan: &Plan, view: &ViewResult) -> String {
-    match view.shows {
-        Shows::Arch => "arch".into(),
-        Shows::Ostium => format!("{} ostium", vessels_of(plan, &view.id)),
-        Shows::Path => format!("{} way", served_by(plan, &view.id)),
-        Shows::ProximalEdge => match plan.grafts.len() {
-            1 => "proximal edge".into(),
-            _ => format!("edge of {}", view.id),
-        },
-    }
-}
-
-/// What a view shows, as a sentence without its end.
-pub fn view_of(plan: &Plan, view: &ViewResult) -> String {
-    match view.shows {
-        Shows::Arch => "arch square-on".into(),
-        Shows::Ostium => format!("{} ostium edge-on, clearance along the wall", vessels_of(plan, &view.id)),
-        Shows::Path => format!("way from the mouth to the {}", served_by(plan, &view.id)),
-        Shows::ProximalEdge => format!("proximal edge of {} with the coronaries", view.id),
-    }
-}
-
-fn vessels_of(plan: &Plan, ostium: &str) -> String {
-    let found = plan.anatomy.as_ref().ok().and_then(|anatomy| anatomy.ostia.iter().find(|own| own.id == ostium));
-    found.filter(|own| !own.vessels.is_empty()).map_or(ostium.to_owned(), |own| own.vessels.join(" + "))
-}
-
-fn served_by(plan: &Plan, tunnel: &str) -> String {
-    plan.tunnels.iter().find(|own| own.id == tunnel).map_or(tunnel.to_owned(), |own| own.serves.clone())
-}
-
-/// What to know of a view: foreshortening, cost of whole degrees, reach, overlaps.
-pub fn view_notes(view: &ViewResult) -> String {
-    let choice = match &view.choice {
-        Quantity::Known { value, .. } => value,
-        Quantity::Unknown { why } => return why.clone(),
-    };
-    let mut notes = vec![format!("{} shorter", percent(choice.foreshortening))];
-    if choice.rounding_cost.abs() >= 0.0005 {
-        notes.push(format!("{} more at whole degrees", percent(choice.rounding_cost)));
-    }
-    if let Some(off) = choice.off_edge.filter(|off| off.to_deg() >= 0.5) {
-        notes.push(format!("{} off edge-on", degrees(off)));
-    }
-    if !choice.reachable {
-        notes.push(format!("best within reach; ideal {}", choice.ideal.words()));
-    }
-    if !choice.overlaps.is_empty() {
-        notes.push(format!("overlapping: {}", choice.overlaps.join(", ")));
-    }
-    if let Quantity::Known { error, .. } = view.choice
-        && error > 0.0
-    {
-        notes.push(format!("± {}", degrees(Angle::deg(error))));
-    }
-    notes.join("; ")
-}
-
-/// A share in percent to one decimal.
-pub fn percent(share: f64) -> String {
-    format!("{} %", tenths(100.0 * share))
-}
-
-/// The head line: how many verdicts of each kind, worst first.
+/// The head line: how many verdicts of each kind, worst first, of the rules that the plan needs; then
+/// how much of what is only advised is not met.
 pub fn head_line(plan: &Plan) -> String {
     let c = counts(&plan.verdicts);
+    let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
     let rough = if plan.is_rough() { "ROUGH · " } else { "" };
-    format!("{rough}{} unmet · {} unknown · {} borderline · {} met", c.unmet, c.unknown, c.borderline, c.met)
+    format!("{rough}{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
 }
 
 /// Where a graft is held, in words.

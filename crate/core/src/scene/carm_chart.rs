@@ -12,7 +12,7 @@ use crate::carm::reach::Reach;
 use crate::carm::views::{Aim, ViewResult};
 use crate::numeric::contour::zero_lines;
 use crate::plan::Plan;
-use crate::report::words;
+use crate::carm::words;
 use crate::units::Angle;
 
 /// What the chart is drawn from.

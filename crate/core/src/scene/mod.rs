@@ -21,6 +21,7 @@ pub mod projection;
 #[cfg(test)]
 mod sample;
 pub mod section;
+pub mod side_view;
 pub mod strip;
 pub mod style;
 pub mod svg;

@@ -7,6 +7,7 @@ use crate::tree::{Element, Node, el};
 use extrados::carm::angles::Positioner;
 use extrados::carm::step_views;
 use extrados::carm::views::{ViewResult, sheet_views, views};
+use extrados::carm::words as carm_words;
 use extrados::casefile::case::{CArm, StepAction};
 use extrados::message;
 use extrados::report::words as report_words;
@@ -93,14 +94,14 @@ fn drawn_chart(facts: &Facts<'_>, shown: &[&ViewResult], at: Positioner) -> Char
 fn table(facts: &Facts<'_>, shown: &[&ViewResult]) -> Element {
     let rows = shown.iter().enumerate().map(|(place, view)| {
         let chosen = place == facts.state.view.carm.chosen;
-        let name = report_words::view_name(facts.plan, view);
+        let name = carm_words::view_name(facts.plan, view);
         let input = el("input")
             .with("type", "radio")
             .with("name", "carm-view")
             .with("data-do", format!("carm:{place}"))
             .flag("checked", chosen);
         let angles = match view.choice.why() {
-            None => el("td").child(el("b").text(report_words::view(view))),
+            None => el("td").child(el("b").text(carm_words::view(view))),
             Some(why) => el("td").child(el("span").class("query").with("title", why).text(report_words::UNKNOWN)),
         };
         let lies = match view.possibility.filter(|_| facts.plan.possibilities().len() > 1) {
@@ -111,7 +112,7 @@ fn table(facts: &Facts<'_>, shown: &[&ViewResult]) -> Element {
             .tie(&view.id, facts.tied())
             .child(el("th").with("scope", "row").child(el("label").child(input).text(name)))
             .child(angles)
-            .child(el("td").class("muted").text(format!("{}{lies}", report_words::view_notes(view))))
+            .child(el("td").class("muted").text(format!("{}{lies}", carm_words::view_notes(view))))
     });
     let heads = ["Shows", "View", "How well"];
     el("table")
