@@ -193,7 +193,8 @@ impl Plan {
     }
 }
 
-fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {
+/// The possibilities over which results of grafts are listed, in order, each once.
+pub(crate) fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {
     let mut all: Vec<Possibility> = Vec::new();
     for possibility in grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
         if !all.contains(&possibility) {

@@ -177,7 +177,7 @@ mod tests {
 
     fn tried(trial: &mut impl Trial, nodes: usize) -> Grid {
         let mut grid = Grid::new(Move::new(-20.0, -60.0), Move::new(20.0, 60.0), nodes, nodes);
-        while grid.try_next(trial) {}
+        while grid.try_next(trial, None) {}
         grid
     }
 

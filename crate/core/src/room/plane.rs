@@ -36,14 +36,35 @@ pub struct Sample {
     pub by: usize,
 }
 
+impl Sample {
+    /// The lesser of two; within 1e-9 the first.
+    pub fn and(self, other: Sample) -> Sample {
+        if other.least < self.least - 1e-9 { other } else { self }
+    }
+}
+
 /// Something that can be tried at any move.
 pub trait Trial {
-    /// Judges one move.
-    fn at(&mut self, at: Move) -> Sample;
+    /// Judges one move by what is quickly found.
+    fn cheap(&mut self, at: Move) -> Sample;
+
+    /// Judges it by what costs more; `None` where there is nothing of the kind.
+    fn costly(&mut self, _at: Move) -> Option<Sample> {
+        None
+    }
+
+    /// Judges it by everything. Where the cheap part fails the rest is not asked.
+    fn at(&mut self, at: Move) -> Sample {
+        let cheap = self.cheap(at);
+        match cheap.least >= 0.0 {
+            true => self.costly(at).map_or(cheap, |costly| cheap.and(costly)),
+            false => cheap,
+        }
+    }
 }
 
 impl<F: FnMut(Move) -> Sample> Trial for F {
-    fn at(&mut self, at: Move) -> Sample {
+    fn cheap(&mut self, at: Move) -> Sample {
         self(at)
     }
 }
@@ -61,13 +82,15 @@ pub struct Grid {
     pub turns: usize,
     /// Node by node, shift by shift.
     pub samples: Vec<Sample>,
+    /// The costly part of each, where it was asked.
+    costly: Vec<Option<Sample>>,
 }
 
 impl Grid {
     /// A grid whose nodes are not tried yet; at least three nodes each way.
     pub fn new(from: Move, to: Move, shifts: usize, turns: usize) -> Self {
         let (shifts, turns) = (shifts.max(3), turns.max(3));
-        Grid { from, to, shifts, turns, samples: Vec::with_capacity(shifts * turns) }
+        Grid { from, to, shifts, turns, samples: Vec::new(), costly: Vec::new() }
     }
 
     /// The move of a node; nodes beyond the grid lie on its border.
@@ -79,15 +102,41 @@ impl Grid {
         }
     }
 
-    /// Tries the next node; says whether there was one.
-    pub fn try_next(&mut self, trial: &mut impl Trial) -> bool {
+    /// Tries the next node; says whether there was one. Where a coarser grid knows the costly part all
+    /// around, and that it holds there or fails there, it is taken from that.
+    pub fn try_next(&mut self, trial: &mut impl Trial, coarser: Option<&Grid>) -> bool {
         let next = self.samples.len();
         if next >= self.shifts * self.turns {
             return false;
         }
         let at = self.node((next / self.turns) as isize, (next % self.turns) as isize);
-        self.samples.push(trial.at(at));
+        let cheap = trial.cheap(at);
+        let costly = match cheap.least >= 0.0 {
+            true => coarser.and_then(|grid| grid.costly_at(at)).or_else(|| trial.costly(at)),
+            false => None,
+        };
+        self.samples.push(costly.map_or(cheap, |costly| cheap.and(costly)));
+        self.costly.push(costly);
         true
+    }
+
+    /// The costly part between four nodes that agree about it.
+    fn costly_at(&self, at: Move) -> Option<Sample> {
+        let place = |value: f64, from: f64, to: f64, count: usize| {
+            let place = (value - from) / (to - from) * (count - 1) as f64;
+            let low = place.floor().clamp(0.0, (count - 2) as f64);
+            (low as usize, place - low)
+        };
+        let (i, x) = place(at.shift_mm, self.from.shift_mm, self.to.shift_mm, self.shifts);
+        let (j, y) = place(at.turn_deg, self.from.turn_deg, self.to.turn_deg, self.turns);
+        let of = |i: usize, j: usize| self.costly.get(i * self.turns + j).copied().flatten();
+        let corners = [of(i, j)?, of(i + 1, j)?, of(i, j + 1)?, of(i + 1, j + 1)?];
+        let finite = corners.iter().all(|corner| corner.least.is_finite());
+        let agree = [0.0, 1.0].iter().all(|level| corners.iter().all(|c| (c.least >= *level) == (corners[0].least >= *level)));
+        let shares = [(1.0 - x) * (1.0 - y), x * (1.0 - y), (1.0 - x) * y, x * y];
+        let least = corners.iter().zip(shares).map(|(corner, share)| corner.least * share).sum();
+        let by = corners.iter().min_by(|a, b| a.least.total_cmp(&b.least)).map_or(0, |corner| corner.by);
+        (finite && agree).then_some(Sample { least, by })
     }
 
     /// What the trial of a node gave; `None` beyond the grid and where it was not tried.
@@ -139,7 +188,7 @@ mod tests {
             Sample { least: near(-5.0).max(near(5.0)), by: 0 }
         };
         let mut grid = Grid::new(Move::new(-10.0, -10.0), Move::new(10.0, 10.0), 41, 41);
-        while grid.try_next(&mut trial) {}
+        while grid.try_next(&mut trial, None) {}
         let joined = grid.joined(Move::new(5.0, 0.0), 0.0);
         for (place, joined) in joined.iter().enumerate() {
             let at = grid.node((place / 41) as isize, (place % 41) as isize);

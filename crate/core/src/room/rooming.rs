@@ -45,7 +45,7 @@ pub struct Rooming<T> {
 enum Stage {
     Ways(Vec<Reach>),
     Coarse { reaches: Vec<Reach>, grid: Grid, widened: u32 },
-    Fine { room: Box<Room>, grid: Grid },
+    Fine { room: Box<Room>, coarse: Grid, grid: Grid },
     Finished,
 }
 
@@ -87,7 +87,7 @@ impl<T: Trial> Rooming<T> {
                 None
             }
             Stage::Coarse { reaches, mut grid, widened } => {
-                if grid.try_next(&mut self.trial) {
+                if grid.try_next(&mut self.trial, None) {
                     self.stage = Stage::Coarse { reaches, grid, widened };
                     return None;
                 }
@@ -98,15 +98,15 @@ impl<T: Trial> Rooming<T> {
                     Some(grid) => self.stage = Stage::Coarse { reaches, grid, widened: widened + 1 },
                     None => {
                         let room = self.room(reaches, &grid, true);
-                        let grid = finer(&grid);
-                        self.stage = Stage::Fine { room: Box::new(room), grid };
+                        let fine = finer(&grid);
+                        self.stage = Stage::Fine { room: Box::new(room), coarse: grid, grid: fine };
                     }
                 }
                 None
             }
-            Stage::Fine { room, mut grid } => {
-                if grid.try_next(&mut self.trial) {
-                    self.stage = Stage::Fine { room, grid };
+            Stage::Fine { room, coarse, mut grid } => {
+                if grid.try_next(&mut self.trial, Some(&coarse)) {
+                    self.stage = Stage::Fine { room, coarse, grid };
                     return None;
                 }
                 Some(self.room(room.reaches, &grid, false))

@@ -5,13 +5,17 @@
 
 use super::plane::{Move, Sample, Trial};
 use crate::anatomy::Anatomy;
-use crate::casefile::case::{Case, Component, Rule};
+use crate::casefile::case::{Case, Component, Placement, Rule};
+use crate::graft::buildable::Survey;
 use crate::graft::lie::PlacedGraft;
+use crate::message;
+use crate::placement::fabric::FabricInPlace;
+use crate::placement::footprint::Footprint;
 use crate::placement::tunnel::{self, TunnelResult};
-use crate::plan::Plan;
-use crate::rules::measure::Scope;
-use crate::rules::verdict::{self, Verdict, Word};
+use crate::plan::{self, Plan};
 use crate::quantity::Unknown;
+use crate::rules::measure::{self, Part, Scope};
+use crate::rules::verdict::{self, Verdict, Word};
 use crate::units::Angle;
 use std::sync::Arc;
 
@@ -33,17 +37,31 @@ pub struct Judged {
 #[derive(Clone, Debug)]
 pub struct PlanTrial {
     case: Arc<Case>,
-    anatomy: Result<Arc<Anatomy>, Unknown>,
+    anatomy: Arc<Anatomy>,
     grafts: Vec<PlacedGraft>,
-    tunnels: Vec<TunnelResult>,
-    rules: Vec<Rule>,
     component: Component,
     /// The moved graft's place in the list of grafts.
     place: usize,
+    footprints: Arc<Vec<Footprint>>,
+    surveys: Vec<(String, Arc<Survey>)>,
+    /// Rules that are quickly judged, with the number by which samples name their first verdict.
+    cheap: Rules,
+    /// Rules that need the bridging paths.
+    costly: Rules,
     /// What is judged, in the order in which samples name it.
     pub judged: Vec<Judged>,
     /// What the plan needs and no placement changes, where it is not met: why nothing holds anywhere.
     pub barred: Vec<(Judged, Word)>,
+}
+
+/// Rules of one cost.
+#[derive(Clone, Debug)]
+struct Rules {
+    rules: Vec<Rule>,
+    /// What must be computed for them.
+    part: Part,
+    /// The number of their first verdict among all.
+    first: usize,
 }
 
 impl PlanTrial {
@@ -53,84 +71,113 @@ impl PlanTrial {
     /// Why there is nothing to try: no anatomy, no such placed graft, no required rule that hangs on the
     /// placement, or one that is unknown where the graft is drawn.
     pub fn of(plan: &Plan, component: &str) -> Result<Self, Unknown> {
-        plan.anatomy.as_ref().map_err(Clone::clone)?;
+        let anatomy = plan.anatomy.clone()?;
         let place = plan.grafts.iter().position(|graft| graft.component == component);
         let moved = plan.case.components.iter().find(|c| c.id == component && c.placement.is_some());
         let (Some(place), Some(moved)) = (place, moved) else {
-            return Err(Unknown::because(crate::message::NOT_PLACED));
+            return Err(Unknown::because(message::NOT_PLACED));
         };
-        let rules: Vec<Rule> = plan.rules.iter().filter(|rule| rule.required).cloned().collect();
-        let mut trial = PlanTrial {
+        let named = |v: &Verdict| Judged { rule: v.rule.clone(), of: v.of.clone(), measure: v.measure.clone() };
+        let part = |rule: &Rule| measure::find(&rule.measure).map_or(Part::Anatomy, |measure| measure.hangs_on);
+        let verdicts = |wanted: fn(Part) -> bool| {
+            let own = |v: &&Verdict| v.required && plan.rules.get(v.rule_index).is_some_and(|rule| wanted(part(rule)));
+            plan.verdicts.iter().filter(own).collect::<Vec<&Verdict>>()
+        };
+        let rules = |wanted: fn(Part) -> bool, first: usize| {
+            let rules: Vec<Rule> = plan.rules.iter().filter(|r| r.required && wanted(part(r))).cloned().collect();
+            Rules { part: rules.iter().map(part).max().unwrap_or(Part::Lies), rules, first }
+        };
+        let fixed: fn(Part) -> bool = |part| part < Part::Lies;
+        let cheap: fn(Part) -> bool = |part| part >= Part::Lies && part < Part::Paths;
+        let costly: fn(Part) -> bool = |part| part == Part::Paths;
+        let (quick, slow) = (verdicts(cheap), verdicts(costly));
+        let all: Vec<&Verdict> = quick.iter().chain(&slow).copied().collect();
+        if all.is_empty() {
+            return Err(Unknown::because(message::NO_REQUIRED_RULE));
+        }
+        if let Some(unknown) = all.iter().find(|verdict| verdict.word == Word::Unknown) {
+            let why = unknown.why.clone().unwrap_or_default();
+            return Err(Unknown(message::room_unknown(&unknown.rule, &unknown.of, &why)));
+        }
+        let barred = verdicts(fixed).into_iter().filter(|v| v.word <= Word::Unknown).map(|v| (named(v), v.word));
+        Ok(PlanTrial {
             case: plan.case.clone(),
-            anatomy: plan.anatomy.clone(),
+            anatomy,
             grafts: plan.grafts.clone(),
-            tunnels: plan.tunnels.clone(),
-            rules,
             component: moved.clone(),
             place,
-            judged: Vec::new(),
-            barred: Vec::new(),
-        };
-        let all = trial.verdicts();
-        let named = |v: &Verdict| Judged { rule: v.rule.clone(), of: v.of.clone(), measure: v.measure.clone() };
-        // A rule hangs on the placement where its readings name possibilities.
-        let moves = |index: usize| all.iter().any(|v| v.rule_index == index && v.hangs_on.is_some());
-        let fixed = all.iter().filter(|v| !moves(v.rule_index) && v.word <= Word::Unknown);
-        trial.barred = fixed.map(|v| (named(v), v.word)).collect();
-        let mut index = 0;
-        trial.rules.retain(|_| {
-            index += 1;
-            moves(index - 1)
-        });
-        let verdicts = trial.verdicts();
-        if verdicts.is_empty() {
-            return Err(Unknown::because(crate::message::NO_REQUIRED_RULE));
-        }
-        if let Some(unknown) = verdicts.iter().find(|verdict| verdict.word == Word::Unknown) {
-            let why = unknown.why.clone().unwrap_or_default();
-            return Err(Unknown(crate::message::room_unknown(&unknown.rule, &unknown.of, &why)));
-        }
-        trial.judged = verdicts.iter().map(named).collect();
-        Ok(trial)
+            footprints: plan.fabric.footprints.clone(),
+            surveys: plan.surveys.clone(),
+            cheap: rules(cheap, 0),
+            costly: rules(costly, quick.len()),
+            judged: all.iter().map(|v| named(v)).collect(),
+            barred: barred.collect(),
+        })
     }
 
-    /// Moves the graft, and what it carries.
+    /// Moves the graft.
     fn go(&mut self, at: Move) {
-        let (Ok(anatomy), Some(drawn)) = (&self.anatomy, self.component.placement) else { return };
+        let Some(drawn) = self.component.placement else { return };
         let mut moved = self.component.clone();
-        if let Some(placement) = &mut moved.placement {
-            placement.station_mm = drawn.station_mm + at.shift_mm;
-            placement.clock_deg = Angle::deg(drawn.clock_deg + at.turn_deg).wrapped().to_deg();
+        moved.placement = Some(Placement {
+            station_mm: drawn.station_mm + at.shift_mm,
+            clock_deg: Angle::deg(drawn.clock_deg + at.turn_deg).wrapped().to_deg(),
+            ..drawn
+        });
+        if let Some(placed) = PlacedGraft::new(&moved, &self.anatomy) {
+            self.grafts[self.place] = placed;
         }
-        let Some(placed) = PlacedGraft::new(&moved, &self.case, anatomy, self.grafts.get(self.place)) else { return };
-        self.tunnels.retain(|tunnel| tunnel.component != placed.component);
-        self.tunnels.extend(tunnel::tunnels(&placed, anatomy));
-        self.grafts[self.place] = placed;
     }
 
-    fn verdicts(&self) -> Vec<Verdict> {
-        let scope =
-            Scope { case: &self.case, anatomy: &self.anatomy, grafts: &self.grafts, tunnels: &self.tunnels };
-        verdict::judge(&scope, &self.rules)
-    }
-}
-
-impl Trial for PlanTrial {
-    fn at(&mut self, at: Move) -> Sample {
-        self.go(at);
+    /// Judges rules where the graft now lies, computing no more than they need.
+    fn judge(&self, rules: &Rules) -> Sample {
+        let sd = self.case.errors.diameter_sd_mm;
+        let anatomy = &self.anatomy;
+        let tunnels: Vec<TunnelResult> = match rules.part >= Part::Tunnels {
+            true => self.grafts.iter().flat_map(|placed| tunnel::tunnels(placed, anatomy, sd)).collect(),
+            false => Vec::new(),
+        };
+        let fabric = match rules.part == Part::Fabric {
+            true => FabricInPlace::of(
+                &self.case,
+                anatomy,
+                &self.grafts,
+                &plan::possibilities(&self.grafts),
+                Some(self.footprints.clone()),
+            ),
+            false => FabricInPlace::default(),
+        };
+        let known = Ok(anatomy.clone());
+        let scope = Scope {
+            case: &self.case,
+            anatomy: &known,
+            grafts: &self.grafts,
+            tunnels: &tunnels,
+            fabric: &fabric,
+            surveys: &self.surveys,
+        };
         let inside = |verdict: &Verdict| match (verdict.word, verdict.margin, verdict.error) {
             (Word::Unknown, _, _) | (_, None, _) => f64::NEG_INFINITY,
             (_, Some(margin), error) => margin / error.unwrap_or(0.0).max(LEAST_ERROR),
         };
-        // The first of those within 1e-9 stands.
-        let mut sample = Sample { least: f64::INFINITY, by: 0 };
-        for (by, verdict) in self.verdicts().iter().enumerate() {
-            let least = inside(verdict);
-            if least < sample.least - 1e-9 {
-                sample = Sample { least, by };
-            }
+        let verdicts = verdict::judge(&scope, &rules.rules);
+        let samples = verdicts.iter().enumerate().map(|(k, v)| Sample { least: inside(v), by: rules.first + k });
+        samples.fold(Sample { least: f64::INFINITY, by: 0 }, Sample::and)
+    }
+}
+
+impl Trial for PlanTrial {
+    fn cheap(&mut self, at: Move) -> Sample {
+        self.go(at);
+        self.judge(&self.cheap)
+    }
+
+    fn costly(&mut self, at: Move) -> Option<Sample> {
+        if self.costly.rules.is_empty() {
+            return None;
         }
-        sample
+        self.go(at);
+        Some(self.judge(&self.costly))
     }
 }
 
@@ -146,13 +193,8 @@ pub fn moved(case: &Case) -> Option<&Component> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::border;
-    use super::super::plane::Grid;
-    use super::super::reach::Way;
-    use super::super::rooming::Rooming;
     use super::*;
     use crate::casefile::Document;
-    use crate::task::Task;
 
     fn plan(name: &str) -> Plan {
         let path = format!("{}/../../demo-data/{name}.json", env!("CARGO_MANIFEST_DIR"));
