@@ -1,11 +1,12 @@
 //! A plan: everything that follows from a case, in the one direction of the flow.
 //!
-//! case → anatomy → placed grafts → tunnels → verdicts. The anatomy is computed once for what was
+//! case → anatomy → placed grafts → tunnels and their stents → verdicts. The anatomy is computed once for what was
 //! measured; a plan that follows another takes it over where nothing of that changed, so that a drag
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::measuring::Measuring;
+use crate::bridging::stent::{self, StentOrder};
 use crate::casefile::case::{Case, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;
@@ -29,6 +30,8 @@ pub struct Plan {
     pub grafts: Vec<PlacedGraft>,
     /// Their tunnels, one for each possibility.
     pub tunnels: Vec<TunnelResult>,
+    /// The bridging stent to order for each tunnel, over all possibilities.
+    pub stents: Vec<StentOrder>,
     /// The rules in force: the case's own, or the defaults where it has none.
     pub rules: Vec<Rule>,
     /// Their verdicts, rule by rule.
@@ -103,9 +106,10 @@ impl Plan {
             Err(_) => Vec::new(),
         };
         let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };
-        let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels };
+        let stents = stents(&case, &grafts, &tunnels);
+        let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels, stents: &stents };
         let verdicts = verdict::judge(&scope, &rules);
-        Plan { anatomy, grafts, tunnels, rules, verdicts, case }
+        Plan { anatomy, grafts, tunnels, stents, rules, verdicts, case }
     }
 
     /// The verdict that decides: the worst word, and among like words the margin that is smallest
@@ -148,4 +152,13 @@ impl Plan {
         }
         chosen
     }
+}
+
+fn stents(case: &Case, grafts: &[PlacedGraft], tunnels: &[TunnelResult]) -> Vec<StentOrder> {
+    let each = grafts.iter().flat_map(|g| g.graft.tunnels.iter().map(move |t| (g, t)));
+    each.map(|(graft, tunnel)| {
+        let own = tunnels.iter().filter(|t| t.id == tunnel.id && t.component == graft.component);
+        stent::order(case, &graft.component, tunnel, own.map(|t| &t.path))
+    })
+    .collect()
 }

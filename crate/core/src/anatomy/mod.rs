@@ -8,6 +8,8 @@
 
 pub mod course;
 pub mod edges;
+pub mod entry;
+pub mod entry;
 pub mod lumen;
 pub mod measuring;
 pub mod openings;

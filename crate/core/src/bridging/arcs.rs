@@ -6,9 +6,8 @@
 //! |D − a t₀ − b t₁| = a + b, so b follows from a, and the radii are a cot(½θ₀) and b cot(½θ₁), θ the
 //! turn of each arc. The largest possible radius is the largest over a of the smaller of the two.
 
-use super::Pose;
 use super::curve::STRAIGHT_RADIUS_MM;
-use crate::units::{Angle, Vec3};
+use crate::units::{Angle, Pose, Vec3};
 
 /// Tangent lengths are looked for up to this many chords.
 const LONGEST_TANGENT: f64 = 4.0;
@@ -31,7 +30,9 @@ pub struct Arcs {
 pub fn widest(from: &Pose, to: &Pose) -> Option<Arcs> {
     let chord = to.point - from.point;
     let distance = chord.norm();
-    if !(distance.is_finite() && distance > 0.0) {
+    let directed = [from.direction, to.direction].iter().all(|d| (d.norm() - 1.0).abs() < 1e-6);
+    // Written so that a NaN fails too.
+    if !(distance.is_finite() && distance > 0.0 && directed) {
         return None;
     }
     let pair = Pair { chord: chord / distance, from: from.direction, to: to.direction };

@@ -11,9 +11,9 @@
 //! Sources: Borbély and Johnson, *Elastic splines I* (arXiv 1302.5248), for existence; the equations
 //! stand in [`elastica`](super::elastica). Work is bounded: at most 128 steps of at most 12 rounds.
 
-use super::Pose;
 use super::elastica::{self, Node, Shot, Start};
-use crate::units::{Angle, Point3, Vec3};
+use crate::frame::any_square_to;
+use crate::units::{Angle, Point3, Pose, Vec3};
 use nalgebra::{Matrix4, Vector4};
 
 /// Points nearer than this are one: there is no room for a path, mm.
@@ -305,8 +305,7 @@ fn across(direction: &Vec3, wanted: &Vec3) -> Vec3 {
         let unit = wanted / size;
         return (unit - direction * direction.dot(&unit)).normalize();
     }
-    let axis = [Vec3::x(), Vec3::y(), Vec3::z()][direction.abs().imin()];
-    direction.cross(&axis).normalize()
+    any_square_to(direction)
 }
 
 /// Two directions across the chord and two across the heading: the residual is taken in them.

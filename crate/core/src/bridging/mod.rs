@@ -8,14 +8,6 @@
 pub mod arcs;
 pub mod curve;
 mod elastica;
-
-use crate::units::{Point3, Vec3};
-
-/// A point with the direction in which a path runs through it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pose {
-    /// The point, LPS mm.
-    pub point: Point3,
-    /// Unit direction, LPS.
-    pub direction: Vec3,
-}
+pub mod path;
+pub mod stent;
+pub mod vessel;

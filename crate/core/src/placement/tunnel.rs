@@ -7,6 +7,8 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
+use crate::bridging::curve::NoCurve;
+use crate::bridging::path::{self, TunnelPath};
 use crate::casefile::case::{Flow, Tunnel};
 use crate::graft::lie::{FabricPoint, GraftLie, PlacedGraft, Possibility};
 use crate::message;
@@ -25,6 +27,10 @@ pub enum TunnelState {
     Ok,
     /// The mouth lies on the wrong side of its ostium.
     WrongSide,
+    /// The mouth lies on the right side, but only a loop would join the two.
+    WouldLoop,
+    /// The mouth lies on its ostium: there is no room for a path.
+    NoPath,
     /// Something needed is not known.
     Unknown,
 }
@@ -58,6 +64,8 @@ pub struct TunnelResult {
     pub clock_error_wall_mm: Quantity,
     /// Straight from mouth to ostium, mm.
     pub straight_mm: Quantity,
+    /// The bridging path from mouth to ostium; there is none on the wrong side.
+    pub path: TunnelPath,
     /// In a word.
     pub state: TunnelState,
 }
@@ -88,6 +96,12 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         Some(mm) if *mm < 0.0 => TunnelState::WrongSide,
         Some(_) => TunnelState::Ok,
     };
+    let path = against.path(&clearance, &mouth, state).unwrap_or_else(TunnelPath::unknown);
+    let state = match (state, path.none) {
+        (TunnelState::Ok, Some(NoCurve::WouldLoop)) => TunnelState::WouldLoop,
+        (TunnelState::Ok, Some(NoCurve::NoRoom)) => TunnelState::NoPath,
+        (state, _) => state,
+    };
     TunnelResult {
         id: tunnel.id.clone(),
         component: placed.component.clone(),
@@ -102,6 +116,7 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         mouth,
         offset_mm: offset,
         clearance_mm: clearance,
+        path,
         state,
     }
 }
@@ -170,6 +185,20 @@ impl Against<'_> {
             Quantity::Unknown { .. } => 0.0,
         };
         Ok(Quantity::known(angle.arc_mm(r), sd))
+    }
+
+    fn path(
+        &self,
+        clearance: &Quantity,
+        mouth: &Quantity<Mouth>,
+        state: TunnelState,
+    ) -> Result<TunnelPath, Unknown> {
+        // A plan whose clearance is not known has not told on which side the mouth lies.
+        clearance.get()?;
+        if state == TunnelState::WrongSide {
+            return Err(Unknown::because(message::NO_PATH_WRONG_SIDE));
+        }
+        Ok(path::of_tunnel(self.tunnel, self.lie, mouth.get()?.point, self.anatomy))
     }
 
     fn straight(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {

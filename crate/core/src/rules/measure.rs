@@ -5,6 +5,7 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
+use crate::bridging::stent::StentOrder;
 use crate::casefile::case::{Case, ComponentKind, Flow, Line, Rule, To};
 use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
 use crate::graft::shape;
@@ -24,6 +25,8 @@ pub struct Scope<'a> {
     pub grafts: &'a [PlacedGraft],
     /// Their tunnels.
     pub tunnels: &'a [TunnelResult],
+    /// The stents of those.
+    pub stents: &'a [StentOrder],
 }
 
 impl<'a> Scope<'a> {
@@ -78,6 +81,9 @@ pub struct Measure {
     pub read: fn(&Scope<'_>, &Rule, &Subject) -> Vec<Reading>,
 }
 
+/// What a bridging path is computed from.
+const PATH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock", "takeoff", "graft", "placement"];
+
 /// All measures.
 pub const MEASURES: &[Measure] = &[
     Measure {
@@ -99,6 +105,62 @@ pub const MEASURES: &[Measure] = &[
         nothing: message::NO_TUNNEL,
         subjects: tunnel_subjects,
         read: |scope, _, of| tunnel_readings(scope, of, |t| t.clock_error.map(|a| a.abs().to_deg())),
+    },
+    Measure {
+        id: "tunnel.bend_over_limit_mm",
+        unit: "mm",
+        name: "Bend over limit",
+        sentence: "Least radius of the bridging path less the least to which the stents at hand may be bent",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| {
+            let limit = scope.case.stock.as_ref().and_then(|stock| stock.least_bend_radius_mm);
+            tunnel_readings(scope, of, |t| match limit {
+                Some(limit) => t.path.least_radius_mm.map(|mm| mm - limit),
+                None => Quantity::unknown(message::NO_BEND_LIMIT),
+            })
+        },
+    },
+    Measure {
+        id: "tunnel.path_least_radius_mm",
+        unit: "mm",
+        name: "Bend of the path",
+        sentence: "Least radius of the bridging path from the tunnel's mouth into its vessel",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.least_radius_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.path_length_mm",
+        unit: "mm",
+        name: "Length of the path",
+        sentence: "Length of the bridging path from the tunnel's mouth to its ostium",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.length_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.path_turn_deg",
+        unit: "deg",
+        name: "Turn of the path",
+        sentence: "All turning of the bridging path added up",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.turn.map(|a| a.to_deg())),
+    },
+    Measure {
+        id: "tunnel.stent_spare_mm",
+        unit: "mm",
+        name: "Spare stent length",
+        sentence: "Longest less shortest bridging stent that serves every way the graft may lie, within the error",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| stent_spare(scope, of),
     },
     Measure {
         id: "graft.proximal_oversize_percent",
@@ -189,6 +251,20 @@ fn tunnel_readings(scope: &Scope<'_>, of: &Subject, pick: impl Fn(&TunnelResult)
         .map(|t| Reading { possibility: Some(t.possibility), value: pick(t), doubt: None })
         .collect();
     if readings.is_empty() { unknown(Unknown::because(message::NOT_PLACED)) } else { readings }
+}
+
+/// The error of the CT is in the two lengths already.
+fn stent_spare(scope: &Scope<'_>, of: &Subject) -> Vec<Reading> {
+    if let Err(why) = scope.anatomy() {
+        return unknown(why);
+    }
+    match scope.stents.iter().find(|s| s.tunnel == of.id) {
+        None => unknown(Unknown::because(message::NOT_PLACED)),
+        Some(order) => match &order.length_mm {
+            Err(why) => unknown(why.clone()),
+            Ok([least, most]) => vec![Reading { possibility: None, value: Quantity::exact(most - least), doubt: None }],
+        },
+    }
 }
 
 /// Grafts that land upstream in the aorta.
