@@ -152,6 +152,9 @@ messages! {
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
 
+    /// Limits of the bridging stents.
+    STENT_LIMITS "stent_limits" "Bridging stents are sized by the program's limits (common practice, no source): overlap in the tunnel at least 15 mm, landing at least 15 mm (25 mm in the left subclavian artery) unless the stock says otherwise, overlap of two stents at least 20 mm, width 0 to 25 % over the tunnel and 5 to 25 % over the vessel. Diameters count as measured, without their error.";
+
     // Not built.
 
     /// Openings in the fabric are drawn only.

@@ -137,6 +137,11 @@ impl Plan {
         all
     }
 
+    /// The stent to order for a tunnel.
+    pub fn stent_of(&self, tunnel: &TunnelResult) -> Option<&StentOrder> {
+        self.stents.iter().find(|s| s.tunnel == tunnel.id && s.component == tunnel.component)
+    }
+
     /// For each tunnel the result in the possibility that its worst verdict hangs on, or the first
     /// where none judges it: what a table shows that has one row a tunnel.
     pub fn sheet_tunnels(&self) -> Vec<&TunnelResult> {
