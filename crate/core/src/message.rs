@@ -136,7 +136,7 @@ messages! {
     // Assumed because nobody said otherwise.
 
     /// No own rules.
-    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the five default rules are used (common practice, no source).";
+    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the default rules are used (common practice, no source).";
     /// No own errors.
     DEFAULT_ERRORS "default_errors" "Errors of measurement are the program's defaults (from memory), not your own.";
     /// Meaning of 12:00 not answered.

@@ -11,14 +11,36 @@ use crate::quantity::{Quantity, Unknown};
 use crate::units::{Angle, Point3, Pose};
 use std::sync::Arc;
 
+/// Why a tunnel has no bridging path although all it needs is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoPath {
+    /// The mouth lies on the wrong side of its ostium.
+    WrongSide,
+    /// Only a loop would join the two.
+    WouldLoop,
+    /// The mouth lies on its ostium.
+    NoRoom,
+}
+
+impl NoPath {
+    /// The reason as a sentence.
+    pub fn why(self) -> &'static str {
+        match self {
+            NoPath::WrongSide => message::NO_PATH_WRONG_SIDE,
+            NoPath::WouldLoop => message::WOULD_LOOP,
+            NoPath::NoRoom => message::NO_ROOM_FOR_PATH,
+        }
+    }
+}
+
 /// A tunnel's bridging path. Errors are one standard deviation from those of the ostium's station and
 /// clock and of the take-off.
 #[derive(Clone, Debug)]
 pub struct TunnelPath {
     /// Its points, evenly spaced; empty where there is no path. LPS mm.
     pub points: Arc<[Point3]>,
-    /// Why there is no curve, where the two poses are known.
-    pub none: Option<NoCurve>,
+    /// Why there is none, where all it needs is known.
+    pub none: Option<NoPath>,
     /// Length from mouth to ostium, mm.
     pub length_mm: Quantity,
     /// Least radius, mm.
@@ -50,18 +72,18 @@ impl TunnelPath {
         }
     }
 
+    /// None, for a reason that is known.
+    pub fn none(none: NoPath) -> Self {
+        TunnelPath { none: Some(none), ..Self::unknown(Unknown::because(none.why())) }
+    }
+
     /// Between a mouth and the vessel that its tunnel serves.
     pub fn new(mouth: &Pose, entry: &Entry) -> Self {
         let angle = mouth.direction.cross(&entry.pose.direction).norm().atan2(mouth.direction.dot(&entry.pose.direction));
         let mouth_to_takeoff = Quantity::known(Angle::rad(angle), entry.takeoff_sd_deg);
         match curve::between(mouth, &entry.pose) {
-            Err(none) => {
-                let why = match none {
-                    NoCurve::WouldLoop => message::WOULD_LOOP,
-                    NoCurve::NoRoom => message::NO_ROOM_FOR_PATH,
-                };
-                TunnelPath { none: Some(none), mouth_to_takeoff, ..Self::unknown(Unknown::because(why)) }
-            }
+            Err(NoCurve::WouldLoop) => TunnelPath { mouth_to_takeoff, ..Self::none(NoPath::WouldLoop) },
+            Err(NoCurve::NoRoom) => TunnelPath { mouth_to_takeoff, ..Self::none(NoPath::NoRoom) },
             Ok(solved) => Self::found(&solved, mouth, entry, mouth_to_takeoff),
         }
     }

@@ -107,7 +107,8 @@ pub fn order<'a>(
         Ok([most * (1.0 + VESSEL_OVERSIZE[0]), least * (1.0 + VESSEL_OVERSIZE[1])])
     });
     let ends = landing.and_then(|landing| Ok(Ends { overlap_mm, body_mm: body_mm?, landing, case }));
-    let length_mm = ends.as_ref().map_err(Clone::clone).and_then(|ends| ends.lengths(paths));
+    let paths: Vec<&TunnelPath> = paths.collect();
+    let length_mm = ends.as_ref().map_err(Clone::clone).and_then(|ends| ends.lengths(&paths));
     let mut order = StentOrder {
         tunnel: tunnel.id.clone(),
         component: component.into(),
@@ -118,7 +119,9 @@ pub fn order<'a>(
         in_vessel_mm,
         choice: Choice::NoStock,
     };
-    order.choice = match ends.as_ref().ok().and_then(Ends::obstacle) {
+    // What cannot be bridged in one way of lying is not bridged.
+    let obstacle = paths.iter().find_map(|path| path.none).map(|none| none.why().to_string());
+    order.choice = match obstacle.or(ends.as_ref().ok().and_then(Ends::obstacle)) {
         Some(why) => Choice::None(why),
         None => order.choose(stock).unwrap_or_else(|Unknown(why)| Choice::Unknown(why)),
     };
@@ -147,19 +150,18 @@ impl Ends<'_> {
 
     /// Shortest and longest stent over the paths, each bound with the error of its path and of the
     /// place in the vessel that it runs to.
-    fn lengths<'a>(&self, paths: impl Iterator<Item = &'a TunnelPath>) -> Result<[f64; 2], Unknown> {
+    fn lengths(&self, paths: &[&TunnelPath]) -> Result<[f64; 2], Unknown> {
         let mut bounds = [0.0, f64::INFINITY];
-        let mut any = false;
         for path in paths {
-            let Quantity::Known { value, error, .. } = &path.length_mm else {
-                return Err(path.length_mm.get().err().unwrap_or(Unknown::because(message::NOT_PLACED)));
+            let (value, error) = match &path.length_mm {
+                Quantity::Known { value, error, .. } => (*value, *error),
+                Quantity::Unknown { why } => return Err(Unknown(why.clone())),
             };
             let error = error.hypot(self.case.errors.station_sd_mm);
             bounds[0] = bounds[0].max(self.overlap_mm + value + self.landing.nearest_mm + error);
             bounds[1] = bounds[1].min(self.body_mm + value + self.landing.farthest_mm - error);
-            any = true;
         }
-        if any { Ok(bounds) } else { Err(Unknown::because(message::NOT_PLACED)) }
+        if paths.is_empty() { Err(Unknown::because(message::NOT_PLACED)) } else { Ok(bounds) }
     }
 }
 

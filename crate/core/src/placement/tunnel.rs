@@ -7,8 +7,7 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
-use crate::bridging::curve::NoCurve;
-use crate::bridging::path::{self, TunnelPath};
+use crate::bridging::path::{self, NoPath, TunnelPath};
 use crate::casefile::case::{Flow, Tunnel};
 use crate::graft::lie::{FabricPoint, GraftLie, PlacedGraft, Possibility};
 use crate::message;
@@ -98,8 +97,8 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
     };
     let path = against.path(&clearance, &mouth, state).unwrap_or_else(TunnelPath::unknown);
     let state = match (state, path.none) {
-        (TunnelState::Ok, Some(NoCurve::WouldLoop)) => TunnelState::WouldLoop,
-        (TunnelState::Ok, Some(NoCurve::NoRoom)) => TunnelState::NoPath,
+        (TunnelState::Ok, Some(NoPath::WouldLoop)) => TunnelState::WouldLoop,
+        (TunnelState::Ok, Some(NoPath::NoRoom)) => TunnelState::NoPath,
         (state, _) => state,
     };
     TunnelResult {
@@ -196,7 +195,7 @@ impl Against<'_> {
         // A plan whose clearance is not known has not told on which side the mouth lies.
         clearance.get()?;
         if state == TunnelState::WrongSide {
-            return Err(Unknown::because(message::NO_PATH_WRONG_SIDE));
+            return Ok(TunnelPath::none(NoPath::WrongSide));
         }
         Ok(path::of_tunnel(self.tunnel, self.lie, mouth.get()?.point, self.anatomy))
     }

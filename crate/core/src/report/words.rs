@@ -1,8 +1,8 @@
 //! Numbers and results in words, as page, sheet and command show them: one decimal for millimetres,
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
-use crate::bridging::curve::{NoCurve, STRAIGHT_RADIUS_MM};
-use crate::bridging::path::TunnelPath;
+use crate::bridging::curve::STRAIGHT_RADIUS_MM;
+use crate::bridging::path::{NoPath, TunnelPath};
 use crate::bridging::stent::{Choice, Sized, StentOrder};
 use crate::casefile::case::{Case, Flow, Line, Rule, To};
 use crate::graft::lie::{KeptLine, Lie, Possibility};
@@ -90,8 +90,9 @@ pub fn path(path: &TunnelPath) -> String {
             degrees(*turn)
         ),
         _ => match path.none {
-            Some(NoCurve::WouldLoop) => "would loop".into(),
-            Some(NoCurve::NoRoom) => "no path".into(),
+            Some(NoPath::WouldLoop) => "would loop".into(),
+            Some(NoPath::WrongSide) => "none: mouth on the wrong side".into(),
+            Some(NoPath::NoRoom) => "none: mouth on its ostium".into(),
             None => UNKNOWN.into(),
         },
     }

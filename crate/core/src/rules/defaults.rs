@@ -5,7 +5,7 @@ use crate::casefile::case::{Rule, To, When};
 /// What every default limit is marked with.
 pub const SOURCE: &str = "common practice, no source";
 
-/// The five default rules.
+/// The default rules.
 pub fn rules() -> Vec<Rule> {
     let rule = |id: &str, measure: &str, at_least: Option<f64>, at_most: Option<f64>, unit: &str| Rule {
         id: id.into(),
@@ -23,6 +23,11 @@ pub fn rules() -> Vec<Rule> {
     vec![
         Rule { to: Some(To::Edge), ..rule("edge_clearance", "tunnel.edge_clearance_mm", Some(5.0), Some(50.0), "mm") },
         rule("clock_error", "tunnel.clock_error_deg", None, Some(45.0), "deg"),
+        rule("bend", "tunnel.bend_over_limit_mm", Some(0.0), None, "mm"),
+        Rule {
+            required: false,
+            ..rule("bend_advised", "tunnel.bend_over_limit_mm", Some(2.0), None, "mm")
+        },
         rule("proximal_oversize", "graft.proximal_oversize_percent", Some(10.0), Some(20.0), "%"),
         rule("keep_clear", "keep_clear.distance_mm", Some(0.0), None, "mm"),
         Rule {
