@@ -1,10 +1,9 @@
 //! The bridging curve against closed forms, reference values and poses that allow none.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
-use extrados::bridging::Pose;
 use extrados::bridging::arcs;
 use extrados::bridging::curve::{self, NO_ROOM_MM, NoCurve, STRAIGHT_RADIUS_MM};
-use extrados::units::{Point3, Vec3};
+use extrados::units::{Point3, Pose, Vec3};
 
 fn pose(point: [f64; 3], direction: [f64; 3]) -> Pose {
     Pose { point: Point3::from(point), direction: Vec3::from(direction).normalize() }

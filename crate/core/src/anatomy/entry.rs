@@ -9,8 +9,8 @@ use crate::message;
 use crate::quantity::{Quantity, Unknown};
 use crate::units::{Angle, Pose, Vec3};
 
-
-
+/// A take-off that rises from the wall by less than this sine runs along it, dimensionless.
+const LEAST_RISE: f64 = 1e-6;
 
 /// The pose at a vessel's ostium.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +51,7 @@ impl Entry {
         };
         let here = pose(place.station_mm, clock, angle)?;
         let frame = course.frame(place.station_mm)?;
-        if here.direction.dot(&frame.towards(clock)) <= 0.0 {
+        if here.direction.dot(&frame.towards(clock)) <= LEAST_RISE {
             return Err(Unknown::because(message::TAKEOFF_INTO_WALL));
         }
         let step = |deg: f64| Angle::deg(deg * Self::SHARE);

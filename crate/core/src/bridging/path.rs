@@ -1,6 +1,6 @@
 //! The bridging path of one tunnel in one possibility: from its mouth to the vessel's ostium.
 
-use super::arcs::{self, Arcs};
+use super::arcs;
 use super::curve::{self, Curve, NoCurve, Shape, Solved};
 use crate::anatomy::Anatomy;
 use crate::anatomy::entry::Entry;
@@ -50,8 +50,6 @@ pub struct TunnelPath {
     /// The largest least radius that any such path could have, mm, by two arcs that meet; the path's
     /// own where it bends less.
     pub largest_radius_mm: Quantity,
-    /// Length of the path of that radius, mm.
-    pub largest_radius_length_mm: Quantity,
     /// Between the tunnel's direction at the mouth and the take-off; its error is in degrees.
     pub mouth_to_takeoff: Quantity<Angle>,
 }
@@ -67,7 +65,6 @@ impl TunnelPath {
             least_radius_mm: no(),
             turn: Quantity::Unknown { why: why.clone() },
             largest_radius_mm: no(),
-            largest_radius_length_mm: no(),
             mouth_to_takeoff: Quantity::Unknown { why },
         }
     }
@@ -79,7 +76,8 @@ impl TunnelPath {
 
     /// Between a mouth and the vessel that its tunnel serves.
     pub fn new(mouth: &Pose, entry: &Entry) -> Self {
-        let angle = mouth.direction.cross(&entry.pose.direction).norm().atan2(mouth.direction.dot(&entry.pose.direction));
+        let angle =
+            mouth.direction.cross(&entry.pose.direction).norm().atan2(mouth.direction.dot(&entry.pose.direction));
         let mouth_to_takeoff = Quantity::known(Angle::rad(angle), entry.takeoff_sd_deg);
         match curve::between(mouth, &entry.pose) {
             Err(NoCurve::WouldLoop) => TunnelPath { mouth_to_takeoff, ..Self::none(NoPath::WouldLoop) },
@@ -97,16 +95,14 @@ impl TunnelPath {
         };
         let least_radius_error = error(|s| s.least_radius_mm);
         // In space a path can bend more evenly than any two arcs: it is then the witness itself.
-        let own = Arcs { radius_mm: shape.least_radius_mm, length_mm: shape.length_mm };
-        let widest = arcs::widest(mouth, &entry.pose).filter(|a| a.radius_mm >= own.radius_mm).unwrap_or(own);
+        let widest = arcs::widest(mouth, &entry.pose).map_or(0.0, |arcs| arcs.radius_mm).max(shape.least_radius_mm);
         TunnelPath {
             points: points.into(),
             none: None,
             length_mm: Quantity::known(shape.length_mm, error(|s| s.length_mm)),
             least_radius_mm: Quantity::known(shape.least_radius_mm, least_radius_error),
             turn: Quantity::known(shape.turn, error(|s| s.turn.to_deg())),
-            largest_radius_mm: Quantity::known(widest.radius_mm, least_radius_error),
-            largest_radius_length_mm: Quantity::exact(widest.length_mm),
+            largest_radius_mm: Quantity::known(widest, least_radius_error),
             mouth_to_takeoff,
         }
     }

@@ -41,12 +41,13 @@ pub fn landing(case: &Case, id: &str, least_mm: Option<f64>) -> Result<Landing, 
     let nearest_mm = from_mm + least_mm.unwrap_or(usual);
     // Vessels that leave this one are branches too, whatever was typed as the first.
     let leaving = vessels.iter().filter(|v| v.from == vessel.id).map(|v| (v.at_mm, "first branch"));
-    let (farthest_mm, farthest_is) = [(Some(first_branch), "first branch"), (vessel.vertebral_at_mm, "vertebral artery")]
-        .into_iter()
-        .chain([(vessel.mammary_at_mm, "mammary artery")])
-        .filter_map(|(at, what)| at.map(|at| (at, what)))
-        .chain(leaving)
-        .fold((f64::INFINITY, ""), |nearest, next| if next.0 < nearest.0 { next } else { nearest });
+    let (farthest_mm, farthest_is) =
+        [(Some(first_branch), "first branch"), (vessel.vertebral_at_mm, "vertebral artery")]
+            .into_iter()
+            .chain([(vessel.mammary_at_mm, "mammary artery")])
+            .filter_map(|(at, what)| at.map(|at| (at, what)))
+            .chain(leaving)
+            .fold((f64::INFINITY, ""), |nearest, next| if next.0 < nearest.0 { next } else { nearest });
     Ok(Landing { from_mm, nearest_mm, farthest_mm, farthest_is, diameters_mm: diameters(vessel, from_mm, nearest_mm) })
 }
 
@@ -59,7 +60,9 @@ fn diameters(vessel: &VesselInput, from_mm: f64, to_mm: f64) -> Result<[f64; 2],
     let at = |mm: f64| {
         let i = measured.partition_point(|d| d.at_mm <= mm);
         match (i.checked_sub(1).map(|i| &measured[i]), measured.get(i)) {
-            (Some(a), Some(b)) => a.diameter_mm + (b.diameter_mm - a.diameter_mm) * (mm - a.at_mm) / (b.at_mm - a.at_mm),
+            (Some(a), Some(b)) => {
+                a.diameter_mm + (b.diameter_mm - a.diameter_mm) * (mm - a.at_mm) / (b.at_mm - a.at_mm)
+            }
             (None, _) => first.diameter_mm,
             (_, None) => last.diameter_mm,
         }

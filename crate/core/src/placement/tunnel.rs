@@ -186,12 +186,7 @@ impl Against<'_> {
         Ok(Quantity::known(angle.arc_mm(r), sd))
     }
 
-    fn path(
-        &self,
-        clearance: &Quantity,
-        mouth: &Quantity<Mouth>,
-        state: TunnelState,
-    ) -> Result<TunnelPath, Unknown> {
+    fn path(&self, clearance: &Quantity, mouth: &Quantity<Mouth>, state: TunnelState) -> Result<TunnelPath, Unknown> {
         // A plan whose clearance is not known has not told on which side the mouth lies.
         clearance.get()?;
         if state == TunnelState::WrongSide {

@@ -24,10 +24,7 @@ pub fn rules() -> Vec<Rule> {
         Rule { to: Some(To::Edge), ..rule("edge_clearance", "tunnel.edge_clearance_mm", Some(5.0), Some(50.0), "mm") },
         rule("clock_error", "tunnel.clock_error_deg", None, Some(45.0), "deg"),
         rule("bend", "tunnel.bend_over_limit_mm", Some(0.0), None, "mm"),
-        Rule {
-            required: false,
-            ..rule("bend_advised", "tunnel.bend_over_limit_mm", Some(2.0), None, "mm")
-        },
+        Rule { required: false, ..rule("bend_advised", "tunnel.bend_over_limit_mm", Some(2.0), None, "mm") },
         rule("proximal_oversize", "graft.proximal_oversize_percent", Some(10.0), Some(20.0), "%"),
         rule("keep_clear", "keep_clear.distance_mm", Some(0.0), None, "mm"),
         Rule {
