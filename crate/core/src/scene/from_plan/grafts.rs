@@ -155,6 +155,8 @@ impl Placed<'_> {
             grafts: &self.plan.grafts,
             tunnels: &self.plan.tunnels,
             stents: &self.plan.stents,
+            fabric: &self.plan.fabric,
+            surveys: &self.plan.surveys,
         };
         let zones = shape::seals(self.graft).into_iter().enumerate();
         zones
