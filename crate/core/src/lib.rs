@@ -14,6 +14,7 @@
 
 pub mod anatomy;
 pub mod bridging;
+pub mod carm;
 pub mod casefile;
 pub mod curve;
 pub mod fault;
