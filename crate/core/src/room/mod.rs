@@ -37,7 +37,7 @@ pub struct Forgiveness {
     pub room: Room,
     /// What is judged, as the room names it.
     pub judged: Vec<Judged>,
-    /// Required rules that no placement changes and that are not met, with their verdicts: while there
+    /// Required rules that are unmet wherever the graft lies or unknown where it is drawn: while there
     /// are any, nothing holds anywhere, and the room is that of the other rules.
     pub barred: Vec<(Judged, Word)>,
     /// Errors of the landing, one standard deviation.

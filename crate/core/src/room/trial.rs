@@ -11,7 +11,7 @@ use crate::graft::lie::PlacedGraft;
 use crate::message;
 use crate::placement::fabric::FabricInPlace;
 use crate::placement::footprint::Footprint;
-use crate::placement::tunnel::{self, TunnelResult};
+use crate::placement::tunnel::{self, Paths, TunnelResult};
 use crate::plan::{self, Plan};
 use crate::quantity::Unknown;
 use crate::rules::measure::{self, Part, Scope};
@@ -50,8 +50,11 @@ pub struct PlanTrial {
     costly: Rules,
     /// What is judged, in the order in which samples name it.
     pub judged: Vec<Judged>,
-    /// What the plan needs and no placement changes, where it is not met: why nothing holds anywhere.
+    /// What the plan needs and no placement mends: what is unmet wherever the graft lies, and what is
+    /// unknown where it is drawn.
     pub barred: Vec<(Judged, Word)>,
+    /// Which of the judged are unknown where the graft is drawn, and so left out.
+    unknown: Vec<bool>,
 }
 
 /// Rules of one cost.
@@ -69,7 +72,7 @@ impl PlanTrial {
     ///
     /// # Errors
     /// Why there is nothing to try: no anatomy, no such placed graft, no required rule that hangs on the
-    /// placement, or one that is unknown where the graft is drawn.
+    /// placement and is known there.
     pub fn of(plan: &Plan, component: &str) -> Result<Self, Unknown> {
         let anatomy = plan.anatomy.clone()?;
         let place = plan.grafts.iter().position(|graft| graft.component == component);
@@ -95,11 +98,15 @@ impl PlanTrial {
         if all.is_empty() {
             return Err(Unknown::because(message::NO_REQUIRED_RULE));
         }
-        if let Some(unknown) = all.iter().find(|verdict| verdict.word == Word::Unknown) {
-            let why = unknown.why.clone().unwrap_or_default();
-            return Err(Unknown(message::room_unknown(&unknown.rule, &unknown.of, &why)));
+        // What is unknown where the graft is drawn is never met; the others still have a room.
+        let unknown: Vec<bool> = all.iter().map(|v| v.word == Word::Unknown).collect();
+        if unknown.iter().all(|unknown| *unknown) {
+            let why = all.iter().find_map(|v| v.why.clone()).unwrap_or_default();
+            return Err(Unknown(message::room_unknown(&all[0].rule, &all[0].of, &why)));
         }
-        let barred = verdicts(fixed).into_iter().filter(|v| v.word <= Word::Unknown).map(|v| (named(v), v.word));
+        let fixed = verdicts(fixed).into_iter().filter(|v| v.word <= Word::Unknown);
+        let barred = fixed.chain(all.iter().copied().filter(|v| v.word == Word::Unknown));
+        let barred = barred.map(|v| (named(v), v.word)).collect();
         Ok(PlanTrial {
             case: plan.case.clone(),
             anatomy,
@@ -111,7 +118,8 @@ impl PlanTrial {
             cheap: rules(cheap, 0),
             costly: rules(costly, quick.len()),
             judged: all.iter().map(|v| named(v)).collect(),
-            barred: barred.collect(),
+            barred,
+            unknown,
         })
     }
 
@@ -133,9 +141,14 @@ impl PlanTrial {
     fn judge(&self, rules: &Rules) -> Sample {
         let sd = self.case.errors.diameter_sd_mm;
         let anatomy = &self.anatomy;
+        let paths = if rules.part == Part::Paths { Paths::Found } else { Paths::Left };
         let tunnels: Vec<TunnelResult> = match rules.part >= Part::Tunnels {
-            true => self.grafts.iter().flat_map(|placed| tunnel::tunnels(placed, anatomy, sd)).collect(),
+            true => self.grafts.iter().flat_map(|placed| tunnel::tunnels(placed, anatomy, sd, paths)).collect(),
             false => Vec::new(),
+        };
+        let stents = match paths {
+            Paths::Found => plan::stents(&self.case, &self.grafts, &tunnels),
+            Paths::Left => Vec::new(),
         };
         let fabric = match rules.part == Part::Fabric {
             true => FabricInPlace::of(
@@ -153,6 +166,7 @@ impl PlanTrial {
             anatomy: &known,
             grafts: &self.grafts,
             tunnels: &tunnels,
+            stents: &stents,
             fabric: &fabric,
             surveys: &self.surveys,
         };
@@ -162,6 +176,7 @@ impl PlanTrial {
         };
         let verdicts = verdict::judge(&scope, &rules.rules);
         let samples = verdicts.iter().enumerate().map(|(k, v)| Sample { least: inside(v), by: rules.first + k });
+        let samples = samples.filter(|sample| !self.unknown.get(sample.by).copied().unwrap_or(false));
         samples.fold(Sample { least: f64::INFINITY, by: 0 }, Sample::and)
     }
 }
