@@ -5,7 +5,7 @@
 //! border too. So the border does not hang on how coarse the grid was, as long as the grid saw the
 //! piece at all.
 
-use super::plane::{Grid, Move, Sample, Trial};
+use super::plane::{Grid, Move, Piece, Sample, Trial};
 use crate::numeric::roots;
 use std::collections::BTreeMap;
 
@@ -33,11 +33,61 @@ pub type Ring = Vec<BorderPoint>;
 /// An edge of the grid: its lower node, and whether it runs along the turn.
 type Edge = (isize, isize, bool);
 
-/// The rings around the nodes that are `inside`, at a level.
-pub fn rings(grid: &Grid, inside: &[bool], level: f64, trial: &mut impl Trial) -> Vec<Ring> {
-    let holds = |i: isize, j: isize| {
-        grid.sample(i, j).is_some() && inside.get(i as usize * grid.turns + j as usize).copied().unwrap_or(false)
-    };
+/// Tracing a border, a crossing or a stretch at a time.
+#[derive(Clone, Debug)]
+pub struct Tracing {
+    level: f64,
+    /// The edges that are crossed, ring by ring, last first.
+    edges: Vec<Vec<Edge>>,
+    /// Crossings of the ring that is traced.
+    crossings: Vec<BorderPoint>,
+    /// How many of its stretches are refined.
+    refined: usize,
+    ring: Ring,
+    rings: Vec<Ring>,
+}
+
+impl Tracing {
+    /// Begins around a piece.
+    pub fn new(grid: &Grid, piece: &Piece) -> Self {
+        let mut edges = crossed(grid, piece);
+        edges.reverse();
+        Tracing {
+            level: piece.level,
+            edges,
+            crossings: Vec::new(),
+            refined: 0,
+            ring: Vec::new(),
+            rings: Vec::new(),
+        }
+    }
+
+    /// Does one more piece of it; the rings when all is done.
+    pub fn go_on(&mut self, grid: &mut Grid, piece: &Piece, trial: &mut impl Trial) -> Option<Vec<Ring>> {
+        let Some(edges) = self.edges.last() else { return Some(std::mem::take(&mut self.rings)) };
+        if let Some(edge) = edges.get(self.crossings.len()) {
+            self.crossings.push(crossing(grid, *edge, piece, trial));
+            return None;
+        }
+        let (from, count) = (self.refined, self.crossings.len());
+        if from < count {
+            let (a, b) = (self.crossings[from], self.crossings[(from + 1) % count]);
+            self.ring.push(a);
+            between(a, b, HALVINGS, self.level, trial, &mut self.ring);
+            self.refined += 1;
+            return None;
+        }
+        self.rings.push(std::mem::take(&mut self.ring));
+        self.crossings.clear();
+        self.refined = 0;
+        self.edges.pop();
+        None
+    }
+}
+
+/// The edges of the grid that the border of a piece crosses, ring by ring in order.
+fn crossed(grid: &Grid, piece: &Piece) -> Vec<Vec<Edge>> {
+    let holds = |i: isize, j: isize| piece.has(grid, i, j);
     let mut next: BTreeMap<Edge, Vec<Edge>> = BTreeMap::new();
     for i in -1..grid.shifts as isize {
         for j in -1..grid.turns as isize {
@@ -62,35 +112,27 @@ pub fn rings(grid: &Grid, inside: &[bool], level: f64, trial: &mut impl Trial) -
         let mut ring = Vec::new();
         let mut edge = start;
         while let Some(mut ways) = next.remove(&edge) {
-            ring.push(crossing(grid, edge, &holds, level, trial));
+            ring.push(edge);
             let way = ways.remove(0);
             if !ways.is_empty() {
                 next.insert(edge, ways);
             }
             edge = way;
         }
-        rings.push(refined(&ring, level, trial));
+        rings.push(ring);
     }
     rings
 }
 
 /// Where the border crosses an edge.
-fn crossing(
-    grid: &Grid,
-    (i, j, along_turn): Edge,
-    holds: &impl Fn(isize, isize) -> bool,
-    level: f64,
-    trial: &mut impl Trial,
-) -> BorderPoint {
+fn crossing(grid: &mut Grid, (i, j, along_turn): Edge, piece: &Piece, trial: &mut impl Trial) -> BorderPoint {
     let far = if along_turn { (i, j + 1) } else { (i + 1, j) };
-    let (inner, outer) = if holds(i, j) { ((i, j), far) } else { (far, (i, j)) };
+    let (inner, outer) = if piece.has(grid, i, j) { ((i, j), far) } else { (far, (i, j)) };
     let (from, to) = (grid.node(inner.0, inner.1), grid.node(outer.0, outer.1));
-    match grid.sample(outer.0, outer.1) {
+    match grid.tried(outer.0, outer.1, trial) {
         // The edge of what was tried.
         None => BorderPoint { at: from, by: None },
-        // Held by itself but not joined: the other piece is another room.
-        Some(sample) if sample.least >= level => BorderPoint { at: from.towards(to, 0.5), by: None },
-        Some(sample) => on_border(from, to, sample, level, trial),
+        Some(sample) => on_border(from, to, sample, piece.level, trial),
     }
 }
 
@@ -112,15 +154,6 @@ fn on_border(from: Move, to: Move, beyond: Sample, level: f64, trial: &mut impl 
 /// How far apart two moves are, in units of [`ACCURACY`].
 fn steps(a: Move, b: Move) -> f64 {
     ((a.shift_mm - b.shift_mm) / ACCURACY.shift_mm).hypot((a.turn_deg - b.turn_deg) / ACCURACY.turn_deg)
-}
-
-fn refined(ring: &[BorderPoint], level: f64, trial: &mut impl Trial) -> Ring {
-    let mut fine = Vec::with_capacity(ring.len());
-    for (place, point) in ring.iter().enumerate() {
-        fine.push(*point);
-        between(*point, ring[(place + 1) % ring.len()], HALVINGS, level, trial, &mut fine);
-    }
-    fine
 }
 
 /// Adds what lies between two places of the border.
@@ -175,16 +208,16 @@ pub fn contains(rings: &[Ring], at: Move) -> bool {
 mod tests {
     use super::*;
 
-    fn tried(trial: &mut impl Trial, nodes: usize) -> Grid {
-        let mut grid = Grid::new(Move::new(-20.0, -60.0), Move::new(20.0, 60.0), nodes, nodes);
-        while grid.try_next(trial, None) {}
-        grid
-    }
-
     fn border(trial: &mut impl Trial, nodes: usize) -> Vec<Ring> {
-        let grid = tried(trial, nodes);
-        let inside = grid.joined(Move::default(), 0.0);
-        rings(&grid, &inside, 0.0, trial)
+        let mut grid = Grid::new(Move::new(-20.0, -60.0), Move::new(20.0, 60.0), nodes, nodes);
+        let mut piece = Piece::new(&grid, Move::default(), 0.0);
+        while piece.grow(&mut grid, trial) {}
+        let mut tracing = Tracing::new(&grid, &piece);
+        loop {
+            if let Some(rings) = tracing.go_on(&mut grid, &piece, trial) {
+                return rings;
+            }
+        }
     }
 
     /// A box with a slanted side and a round end: 0 left, 1 right (slanted), 2 below, 3 the circle.

@@ -88,7 +88,7 @@ impl Forgiving {
         Ok(Forgiving { component: component.id.clone(), drawn, errors, rooming: Rooming::new(trial, errors) })
     }
 
-    /// What is known while the work goes on: the room by the coarse grid.
+    /// What is known while the work goes on: how far each way goes.
     pub fn so_far(&self) -> Option<Forgiveness> {
         self.rooming.so_far().map(|room| self.with(room.clone()))
     }

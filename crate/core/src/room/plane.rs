@@ -69,7 +69,7 @@ impl<F: FnMut(Move) -> Sample> Trial for F {
     }
 }
 
-/// Trials on an even grid.
+/// Trials on an even grid, of which only those are made that are asked for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Grid {
     /// Lowest shift and turn.
@@ -80,17 +80,14 @@ pub struct Grid {
     pub shifts: usize,
     /// Nodes along the turn.
     pub turns: usize,
-    /// Node by node, shift by shift.
-    pub samples: Vec<Sample>,
-    /// The costly part of each, where it was asked.
-    costly: Vec<Option<Sample>>,
+    samples: Vec<Option<Sample>>,
 }
 
 impl Grid {
     /// A grid whose nodes are not tried yet; at least three nodes each way.
     pub fn new(from: Move, to: Move, shifts: usize, turns: usize) -> Self {
         let (shifts, turns) = (shifts.max(3), turns.max(3));
-        Grid { from, to, shifts, turns, samples: Vec::new(), costly: Vec::new() }
+        Grid { from, to, shifts, turns, samples: vec![None; shifts * turns] }
     }
 
     /// The move of a node; nodes beyond the grid lie on its border.
@@ -102,47 +99,26 @@ impl Grid {
         }
     }
 
-    /// Tries the next node; says whether there was one. Where a coarser grid knows the costly part all
-    /// around, and that it holds there or fails there, it is taken from that.
-    pub fn try_next(&mut self, trial: &mut impl Trial, coarser: Option<&Grid>) -> bool {
-        let next = self.samples.len();
-        if next >= self.shifts * self.turns {
-            return false;
-        }
-        let at = self.node((next / self.turns) as isize, (next % self.turns) as isize);
-        let cheap = trial.cheap(at);
-        let costly = match cheap.least >= 0.0 {
-            true => coarser.and_then(|grid| grid.costly_at(at)).or_else(|| trial.costly(at)),
-            false => None,
-        };
-        self.samples.push(costly.map_or(cheap, |costly| cheap.and(costly)));
-        self.costly.push(costly);
-        true
+    fn place(&self, shift: isize, turn: isize) -> Option<usize> {
+        let inside = (0..self.shifts as isize).contains(&shift) && (0..self.turns as isize).contains(&turn);
+        inside.then(|| shift as usize * self.turns + turn as usize)
     }
 
-    /// The costly part between four nodes that agree about it.
-    fn costly_at(&self, at: Move) -> Option<Sample> {
-        let place = |value: f64, from: f64, to: f64, count: usize| {
-            let place = (value - from) / (to - from) * (count - 1) as f64;
-            let low = place.floor().clamp(0.0, (count - 2) as f64);
-            (low as usize, place - low)
-        };
-        let (i, x) = place(at.shift_mm, self.from.shift_mm, self.to.shift_mm, self.shifts);
-        let (j, y) = place(at.turn_deg, self.from.turn_deg, self.to.turn_deg, self.turns);
-        let of = |i: usize, j: usize| self.costly.get(i * self.turns + j).copied().flatten();
-        let corners = [of(i, j)?, of(i + 1, j)?, of(i, j + 1)?, of(i + 1, j + 1)?];
-        let finite = corners.iter().all(|corner| corner.least.is_finite());
-        let agree = [0.0, 1.0].iter().all(|level| corners.iter().all(|c| (c.least >= *level) == (corners[0].least >= *level)));
-        let shares = [(1.0 - x) * (1.0 - y), x * (1.0 - y), (1.0 - x) * y, x * y];
-        let least = corners.iter().zip(shares).map(|(corner, share)| corner.least * share).sum();
-        let by = corners.iter().min_by(|a, b| a.least.total_cmp(&b.least)).map_or(0, |corner| corner.by);
-        (finite && agree).then_some(Sample { least, by })
+    /// Whether a node lies on the grid.
+    pub fn has(&self, shift: isize, turn: isize) -> bool {
+        self.place(shift, turn).is_some()
+    }
+
+    /// Tries a node where that was not done yet; `None` beyond the grid.
+    pub fn tried(&mut self, shift: isize, turn: isize, trial: &mut impl Trial) -> Option<Sample> {
+        let place = self.place(shift, turn)?;
+        let at = self.node(shift, turn);
+        Some(*self.samples[place].get_or_insert_with(|| trial.at(at)))
     }
 
     /// What the trial of a node gave; `None` beyond the grid and where it was not tried.
     pub fn sample(&self, shift: isize, turn: isize) -> Option<Sample> {
-        let inside = (0..self.shifts as isize).contains(&shift) && (0..self.turns as isize).contains(&turn);
-        if inside { self.samples.get(shift as usize * self.turns + turn as usize).copied() } else { None }
+        self.samples[self.place(shift, turn)?]
     }
 
     /// The node nearest to a move.
@@ -156,23 +132,45 @@ impl Grid {
         )
     }
 
-    /// Nodes that hold a level and are joined with the nodes next to a move by such nodes; node by
-    /// node as the samples. Nodes are joined along the shift and along the turn.
-    pub fn joined(&self, at: Move, level: f64) -> Vec<bool> {
-        let mut joined = vec![false; self.samples.len()];
-        let holds = |i: isize, j: isize| self.sample(i, j).is_some_and(|sample| sample.least >= level);
-        let (i, j) = self.nearest(at);
-        let mut open: Vec<(isize, isize)> = vec![(i, j)];
-        while let Some((i, j)) = open.pop() {
-            let place = i as usize * self.turns + j as usize;
-            if !holds(i, j) || joined[place] {
-                continue;
-            }
-            joined[place] = true;
-            let around = [(i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1)];
-            open.extend(around.into_iter().filter(|(i, j)| self.sample(*i, *j).is_some()));
+    /// Every node in order, shift by shift.
+    pub fn nodes(&self) -> impl Iterator<Item = (isize, isize)> + use<> {
+        let (shifts, turns) = (self.shifts as isize, self.turns as isize);
+        (0..shifts).flat_map(move |i| (0..turns).map(move |j| (i, j)))
+    }
+}
+
+/// The nodes of a grid that hold a level and are joined with the node next to a move by such nodes,
+/// along the shift or along the turn. Only they and their neighbours are tried.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// The level.
+    pub level: f64,
+    /// Which nodes belong to it, in the order of [`Grid::nodes`].
+    inside: Vec<bool>,
+    open: Vec<(isize, isize)>,
+}
+
+impl Piece {
+    /// Begins at the node next to a move.
+    pub fn new(grid: &Grid, at: Move, level: f64) -> Self {
+        Piece { level, inside: vec![false; grid.shifts * grid.turns], open: vec![grid.nearest(at)] }
+    }
+
+    /// Looks at one more node; says whether there was one.
+    pub fn grow(&mut self, grid: &mut Grid, trial: &mut impl Trial) -> bool {
+        let Some((i, j)) = self.open.pop() else { return false };
+        let Some(place) = grid.place(i, j).filter(|place| !self.inside[*place]) else { return true };
+        if grid.tried(i, j, trial).is_some_and(|sample| sample.least >= self.level) {
+            self.inside[place] = true;
+            // Turning first: trials at one shift share more.
+            self.open.extend([(i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1)]);
         }
-        joined
+        true
+    }
+
+    /// Whether a node belongs to it.
+    pub fn has(&self, grid: &Grid, shift: isize, turn: isize) -> bool {
+        grid.place(shift, turn).is_some_and(|place| self.inside[place])
     }
 }
 
@@ -188,12 +186,16 @@ mod tests {
             Sample { least: near(-5.0).max(near(5.0)), by: 0 }
         };
         let mut grid = Grid::new(Move::new(-10.0, -10.0), Move::new(10.0, 10.0), 41, 41);
-        while grid.try_next(&mut trial, None) {}
-        let joined = grid.joined(Move::new(5.0, 0.0), 0.0);
-        for (place, joined) in joined.iter().enumerate() {
-            let at = grid.node((place / 41) as isize, (place % 41) as isize);
-            assert_eq!(*joined, trial(at).least >= 0.0 && at.shift_mm > 0.0, "{at:?}");
+        let mut piece = Piece::new(&grid, Move::new(5.0, 0.0), 0.0);
+        while piece.grow(&mut grid, &mut trial) {}
+        for (i, j) in grid.nodes() {
+            let at = grid.node(i, j);
+            assert_eq!(piece.has(&grid, i, j), trial(at).least >= 0.0 && at.shift_mm > 0.0, "{at:?}");
         }
-        assert!(grid.joined(Move::new(0.0, 0.0), 0.0).iter().all(|joined| !joined));
+        let tried = grid.nodes().filter(|(i, j)| grid.sample(*i, *j).is_some()).count();
+        assert!(tried < 41 * 41 / 4, "only the piece and what is around it: {tried}");
+        let mut nothing = Piece::new(&grid, Move::new(0.0, 0.0), 0.0);
+        while nothing.grow(&mut grid, &mut trial) {}
+        assert!(grid.nodes().all(|(i, j)| !nothing.has(&grid, i, j)));
     }
 }

@@ -1,22 +1,23 @@
-//! Finding a room as resumable work: first how far each way goes, then the whole of it, coarse and
-//! soon afterwards fine.
+//! Finding a room as resumable work: how far each way goes, then which nodes of a grid belong to the
+//! piece, then its border, and last the best placement.
 
-use super::border::{self, Ring};
-use super::ellipse::{self, Ellipse};
-use super::plane::{Grid, Move, Trial};
-use super::reach::{self, Reach, Way};
 use super::FARTHEST;
+use super::border::{Ring, Tracing};
+use super::ellipse::{self, Ellipse};
+use super::plane::{Grid, Move, Piece, Trial};
+use super::reach::{self, Reach, Way};
 use crate::task::{Progress, Task};
 
-/// Nodes of the coarse grid, each way.
-pub const COARSE: usize = 31;
-/// Nodes of the fine grid, each way.
-pub const FINE: usize = 121;
+/// Nodes of the grid, each way. The border is found between them; what is narrower than a cell on all
+/// sides of the placement's own piece is not looked for.
+pub const NODES: usize = 31;
 /// What is looked at beyond the farthest reach at first.
-const BEYOND: Move = Move { shift_mm: 12.0, turn_deg: 24.0 };
+const BEYOND: Move = Move { shift_mm: 6.0, turn_deg: 12.0 };
+/// Trials of a room, about, for saying how far the work has come.
+const ABOUT: u64 = 3000;
 
 /// The room of a placement: the connected piece of moves that holds it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Room {
     /// How far each way alone goes, in the order of [`Way::ALL`]; none where the placement fails.
     pub reaches: Vec<Reach>,
@@ -26,33 +27,34 @@ pub struct Room {
     pub surely: Vec<Ring>,
     /// The largest ellipse inside it.
     pub best: Option<Ellipse>,
-    /// Where the placement fails: the nearest move at which everything holds.
+    /// Where the placement fails: the nearest move found at which everything holds.
     pub nearest: Option<Move>,
-    /// Whether the coarse grid was all that was looked at so far.
-    pub coarse: bool,
 }
 
-/// The work. One operation is one trial, or about as much.
+/// The work. One operation is about one trial.
 #[derive(Debug)]
 pub struct Rooming<T> {
     trial: T,
     axes: Move,
+    room: Room,
     stage: Stage,
     done: u64,
 }
 
 #[derive(Debug)]
 enum Stage {
-    Ways(Vec<Reach>),
-    Coarse { reaches: Vec<Reach>, grid: Grid, widened: u32 },
-    Fine { room: Box<Room>, coarse: Grid, grid: Grid },
+    Ways,
+    /// The placement fails: every node is tried for the nearest that holds.
+    Seeking(Grid, usize),
+    Growing(Grid, Piece),
+    Tracing(Grid, Piece, Box<Tracing>),
     Finished,
 }
 
 impl<T: Trial> Rooming<T> {
     /// Begins. `axes` are the errors of the landing by which the best placement is weighed.
     pub fn new(trial: T, axes: Move) -> Self {
-        Rooming { trial, axes, stage: Stage::Ways(Vec::new()), done: 0 }
+        Rooming { trial, axes, room: Room::default(), stage: Stage::Ways, done: 0 }
     }
 
     /// What is tried.
@@ -60,70 +62,69 @@ impl<T: Trial> Rooming<T> {
         &self.trial
     }
 
-    /// The room as far as the coarse grid shows it; `None` before that is done.
+    /// What is known so far: the ways are there first. `None` before all four are.
     pub fn so_far(&self) -> Option<&Room> {
-        match &self.stage {
-            Stage::Fine { room, .. } => Some(room),
-            _ => None,
-        }
+        (self.room.reaches.len() == Way::ALL.len()).then_some(&self.room)
     }
 
     fn step(&mut self) -> Option<Room> {
-        match std::mem::replace(&mut self.stage, Stage::Finished) {
-            Stage::Ways(mut reaches) => {
-                let way = Way::ALL.into_iter().nth(reaches.len());
-                let fails = reaches.is_empty() && self.trial.at(Move::default()).least < 0.0;
-                match way.filter(|_| !fails) {
+        self.stage = match std::mem::replace(&mut self.stage, Stage::Finished) {
+            Stage::Ways => {
+                let way = Way::ALL.into_iter().nth(self.room.reaches.len());
+                let fails = self.room.reaches.is_empty() && self.trial.at(Move::default()).least < 0.0;
+                let grid = around(&self.room.reaches);
+                match way {
+                    _ if fails => Stage::Seeking(grid, 0),
                     Some(way) => {
-                        reaches.push(reach::reach(way, &mut self.trial));
-                        self.done += 40;
-                        self.stage = Stage::Ways(reaches);
+                        self.room.reaches.push(reach::reach(way, &mut self.trial));
+                        self.done += 30;
+                        Stage::Ways
                     }
                     None => {
-                        let grid = around(&reaches);
-                        self.stage = Stage::Coarse { reaches, grid, widened: 0 };
+                        let piece = Piece::new(&grid, Move::default(), 0.0);
+                        Stage::Growing(grid, piece)
                     }
                 }
-                None
             }
-            Stage::Coarse { reaches, mut grid, widened } => {
-                if grid.try_next(&mut self.trial, None) {
-                    self.stage = Stage::Coarse { reaches, grid, widened };
-                    return None;
+            Stage::Seeking(mut grid, next) => match grid.nodes().nth(next) {
+                Some((i, j)) => {
+                    grid.tried(i, j, &mut self.trial);
+                    Stage::Seeking(grid, next + 1)
                 }
-                if reaches.is_empty() {
-                    return Some(Room { nearest: nearest(&grid, self.axes), ..nowhere() });
+                None => {
+                    self.room.nearest = nearest(&grid, self.axes);
+                    return Some(std::mem::take(&mut self.room));
                 }
-                match wider(&grid).filter(|_| widened < 3) {
-                    Some(grid) => self.stage = Stage::Coarse { reaches, grid, widened: widened + 1 },
-                    None => {
-                        let room = self.room(reaches, &grid, true);
-                        let fine = finer(&grid);
-                        self.stage = Stage::Fine { room: Box::new(room), coarse: grid, grid: fine };
+            },
+            Stage::Growing(mut grid, mut piece) => {
+                if piece.grow(&mut grid, &mut self.trial) {
+                    Stage::Growing(grid, piece)
+                } else if let Some(grid) = wider(&grid, &piece) {
+                    let piece = Piece::new(&grid, Move::default(), piece.level);
+                    Stage::Growing(grid, piece)
+                } else {
+                    let tracing = Box::new(Tracing::new(&grid, &piece));
+                    Stage::Tracing(grid, piece, tracing)
+                }
+            }
+            Stage::Tracing(mut grid, piece, mut tracing) => {
+                match tracing.go_on(&mut grid, &piece, &mut self.trial) {
+                    None => Stage::Tracing(grid, piece, tracing),
+                    Some(rings) if piece.level == 0.0 => {
+                        self.room.best = ellipse::largest(&rings, self.axes);
+                        self.room.holds = rings;
+                        let piece = Piece::new(&grid, Move::default(), 1.0);
+                        Stage::Growing(grid, piece)
+                    }
+                    Some(rings) => {
+                        self.room.surely = rings;
+                        return Some(std::mem::take(&mut self.room));
                     }
                 }
-                None
             }
-            Stage::Fine { room, coarse, mut grid } => {
-                if grid.try_next(&mut self.trial, Some(&coarse)) {
-                    self.stage = Stage::Fine { room, coarse, grid };
-                    return None;
-                }
-                Some(self.room(room.reaches, &grid, false))
-            }
-            Stage::Finished => None,
-        }
-    }
-
-    fn room(&mut self, reaches: Vec<Reach>, grid: &Grid, coarse: bool) -> Room {
-        let mut rings = |level: f64| {
-            let inside = grid.joined(Move::default(), level);
-            border::rings(grid, &inside, level, &mut self.trial)
+            Stage::Finished => Stage::Finished,
         };
-        let holds = rings(0.0);
-        let surely = rings(1.0);
-        let best = ellipse::largest(&holds, self.axes);
-        Room { reaches, holds, surely, best, nearest: None, coarse }
+        None
     }
 }
 
@@ -137,26 +138,17 @@ impl<T: Trial> Task for Rooming<T> {
                 return Progress::Done(room);
             }
             self.done += 1;
-            if self.done >= until || matches!(self.stage, Stage::Finished) {
-                let of = if matches!(self.stage, Stage::Finished) { 0 } else { (FINE * FINE + COARSE * COARSE) as u64 };
-                return Progress::Working { done: self.done, of };
+            if matches!(self.stage, Stage::Finished) {
+                return Progress::Working { done: self.done, of: 0 };
+            }
+            if self.done >= until {
+                return Progress::Working { done: self.done, of: ABOUT.max(self.done + 1) };
             }
         }
     }
 }
 
-fn nowhere() -> Room {
-    Room {
-        reaches: Vec::new(),
-        holds: Vec::new(),
-        surely: Vec::new(),
-        best: None,
-        nearest: None,
-        coarse: false,
-    }
-}
-
-/// A coarse grid around the ways out; all that may be looked at where the placement fails. The drawn
+/// A grid around the ways out, or all that may be looked at where the placement fails. The drawn
 /// placement is its middle node.
 fn around(reaches: &[Reach]) -> Grid {
     let far = |ways: [Way; 2]| {
@@ -166,49 +158,37 @@ fn around(reaches: &[Reach]) -> Grid {
     let shift = far([Way::Upstream, Way::Downstream]).map_or(FARTHEST.shift_mm, |far| far + BEYOND.shift_mm);
     let turn = far([Way::Front, Way::Back]).map_or(FARTHEST.turn_deg, |far| far + BEYOND.turn_deg);
     let to = Move::new(shift.min(FARTHEST.shift_mm), turn.min(FARTHEST.turn_deg));
-    Grid::new(Move::new(-to.shift_mm, -to.turn_deg), to, COARSE, COARSE)
+    Grid::new(Move::new(-to.shift_mm, -to.turn_deg), to, NODES, NODES)
 }
 
 /// A wider grid, where the piece reaches the edge of this one and more may be looked at.
-fn wider(grid: &Grid) -> Option<Grid> {
-    let inside = grid.joined(Move::default(), 0.0);
+fn wider(grid: &Grid, piece: &Piece) -> Option<Grid> {
+    if piece.level != 0.0 {
+        return None;
+    }
     let (mut shift, mut turn) = (grid.to.shift_mm, grid.to.turn_deg);
-    for (place, _) in inside.iter().enumerate().filter(|(_, inside)| **inside) {
-        let (i, j) = (place / grid.turns, place % grid.turns);
-        if (i == 0 || i + 1 == grid.shifts) && shift < FARTHEST.shift_mm {
-            shift = FARTHEST.shift_mm;
+    for (i, j) in grid.nodes().filter(|(i, j)| piece.has(grid, *i, *j)) {
+        if i == 0 || i + 1 == grid.shifts as isize {
+            shift = (2.0 * grid.to.shift_mm).min(FARTHEST.shift_mm);
         }
-        if (j == 0 || j + 1 == grid.turns) && turn < FARTHEST.turn_deg {
-            turn = FARTHEST.turn_deg;
+        if j == 0 || j + 1 == grid.turns as isize {
+            turn = (2.0 * grid.to.turn_deg).min(FARTHEST.turn_deg);
         }
     }
     let changed = shift != grid.to.shift_mm || turn != grid.to.turn_deg;
     changed.then(|| Grid::new(Move::new(-shift, -turn), Move::new(shift, turn), grid.shifts, grid.turns))
 }
 
-/// A fine grid over the piece with a cell of the coarse one around it.
-fn finer(grid: &Grid) -> Grid {
-    let inside = grid.joined(Move::default(), 0.0);
-    let nodes = inside.iter().enumerate().filter(|(_, inside)| **inside);
-    let places = nodes.map(|(place, _)| ((place / grid.turns) as isize, (place % grid.turns) as isize));
-    let start = grid.nearest(Move::default());
-    let (low, high) = places.fold((start, start), |(low, high), (i, j)| {
-        ((low.0.min(i), low.1.min(j)), (high.0.max(i), high.1.max(j)))
-    });
-    Grid::new(grid.node(low.0 - 1, low.1 - 1), grid.node(high.0 + 1, high.1 + 1), FINE, FINE)
-}
-
 /// The node nearest to the drawn placement at which everything holds, errors counted.
 fn nearest(grid: &Grid, axes: Move) -> Option<Move> {
     let far = |at: &Move| (at.shift_mm / axes.shift_mm.max(1e-9)).hypot(at.turn_deg / axes.turn_deg.max(1e-9));
-    let holding = grid.samples.iter().enumerate().filter(|(_, sample)| sample.least >= 0.0);
-    holding
-        .map(|(place, _)| grid.node((place / grid.turns) as isize, (place % grid.turns) as isize))
-        .min_by(|a, b| far(a).total_cmp(&far(b)))
+    let holding = grid.nodes().filter(|(i, j)| grid.sample(*i, *j).is_some_and(|sample| sample.least >= 0.0));
+    holding.map(|(i, j)| grid.node(i, j)).min_by(|a, b| far(a).total_cmp(&far(b)))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::border;
     use super::super::plane::Sample;
     use super::*;
 
@@ -229,7 +209,6 @@ mod tests {
             assert!((far - expected).abs() < 1e-3, "{far} {expected}");
         }
         assert_eq!(room.reaches.iter().map(|reach| reach.by).collect::<Vec<_>>(), [Some(0), Some(1), Some(2), Some(2)]);
-        assert!(!room.coarse);
         // The middle between the two straight sides, the leaning ones alike on both sides of it.
         let best = room.best.expect("a best placement").centre;
         assert!((best.shift_mm - 1.6).abs() < 0.02 && (best.turn_deg - 3.2).abs() < 0.1, "{best:?}");
@@ -244,14 +223,14 @@ mod tests {
     fn slices_change_nothing() {
         let whole = Rooming::new(plan, AXES).finish();
         let mut sliced = Rooming::new(plan, AXES);
-        let mut coarse_seen = false;
+        let mut ways_seen = false;
         let found = loop {
             match sliced.advance(100) {
                 Progress::Done(room) => break room,
-                Progress::Working { .. } => coarse_seen |= sliced.so_far().is_some_and(|room| room.coarse),
+                Progress::Working { .. } => ways_seen |= sliced.so_far().is_some_and(|room| room.holds.is_empty()),
             }
         };
-        assert!(coarse_seen, "the coarse room is there before the fine one");
+        assert!(ways_seen, "the ways are there before the border");
         assert_eq!(whole, Some(found));
         assert!(matches!(sliced.advance(1), Progress::Working { .. }));
     }
