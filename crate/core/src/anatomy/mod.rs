@@ -12,6 +12,8 @@ pub mod lumen;
 pub mod measuring;
 pub mod openings;
 pub mod rebuilt;
+pub mod survey;
+pub mod tissue;
 pub mod wall;
 pub mod zones;
 

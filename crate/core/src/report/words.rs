@@ -48,6 +48,7 @@ pub fn or_unknown<T>(quantity: &Quantity<T>, say: impl Fn(&T) -> String) -> Stri
 /// A value with its unit, as verdicts give them.
 pub fn with_unit(value: f64, unit: &str) -> String {
     match unit {
+        "" => tenths(value),
         "mm" => mm(value),
         "deg" => format!("{}°", tenths(value)),
         _ => format!("{} {unit}", tenths(value)),
