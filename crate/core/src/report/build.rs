@@ -30,6 +30,11 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
         vessels: anatomy.map(vessels).unwrap_or_default(),
         tunnels: tunnels(plan),
+        buildable: fabric::buildable(plan),
+        openings: fabric::openings(plan),
+        space_to_wall: fabric::spaces(plan),
+        components: fabric::components(plan),
+        overlaps: fabric::overlaps(plan),
         verdicts: verdicts(plan),
         sheet: sheet(plan),
         warnings: remarks::warnings(plan),
@@ -196,6 +201,7 @@ fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
             clock_error_deg: t.clock_error.value().map(|a| a.to_deg()),
             clock_error_wall_mm: number(&t.clock_error_wall_mm),
             straight_mm: number(&t.straight_mm),
+            space_at_mouth_mm: number(&t.space_mm),
             state: t.state,
             why: t
                 .mouth

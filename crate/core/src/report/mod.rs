@@ -4,6 +4,7 @@
 //! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
 
 pub mod build;
+pub mod fabric;
 pub mod remarks;
 pub mod words;
 
@@ -39,6 +40,16 @@ pub struct Report {
     pub ostia: Vec<OstiumPart>,
     pub vessels: Vec<VesselPart>,
     pub tunnels: Vec<TunnelPart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub buildable: Vec<fabric::BuildablePart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub openings: Vec<fabric::OpeningPart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub space_to_wall: Vec<fabric::SpacePart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub components: Vec<fabric::ComponentPart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overlaps: Vec<fabric::OverlapPart>,
     pub verdicts: Vec<VerdictPart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
@@ -186,6 +197,7 @@ pub struct TunnelPart {
     pub clock_error_deg: Option<f64>,
     pub clock_error_wall_mm: Option<f64>,
     pub straight_mm: Option<f64>,
+    pub space_at_mouth_mm: Option<f64>,
     pub state: TunnelState,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,

@@ -5,6 +5,7 @@ use super::words;
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::message;
+use crate::placement::components::Should;
 use crate::plan::Plan;
 
 /// What was taken for granted, in sentences.
@@ -55,6 +56,11 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         all.push(Warning { code: code.into(), place, text, mend: mend.into() });
     };
     let case = &plan.case;
+    for (component, survey) in &plan.surveys {
+        for finding in &survey.findings {
+            warn(finding.code, format!("component {component}"), finding.text.clone(), "");
+        }
+    }
     if case.clock.three_oclock_is.is_none() {
         warn(
             "unanswered_hand",
@@ -108,8 +114,18 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             );
         }
     }
-    if plan.grafts.iter().any(|g| !g.graft.fenestrations.is_empty() || !g.graft.scallops.is_empty()) {
-        warn("openings_not_judged", "/components".into(), message::OPENINGS_NOT_JUDGED.into(), "");
+    for wrong in &plan.fabric.wrong {
+        let wrongly = wrong.should == Should::BeFree;
+        let code = if wrongly { "covered_wrongly" } else { "not_covered" };
+        let name = words::site(plan, wrong.site, &wrong.at);
+        warn(code, wrong.at.clone(), message::covered(wrongly, &name, wrong.covered_share, wrong.why), "");
+    }
+    for overlap in &plan.fabric.overlaps {
+        if let Some(gap) = overlap.overlap_mm.value().filter(|mm| **mm < 0.0) {
+            let when = words::possibility(overlap.possibility);
+            let text = message::pieces_apart(&overlap.upstream, &overlap.downstream, -gap, &when);
+            warn("pieces_apart", format!("component {}", overlap.downstream), text, "");
+        }
     }
     let parts = not_computed(case);
     if !parts.is_empty() {

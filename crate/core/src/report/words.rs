@@ -2,10 +2,11 @@
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
 use crate::anatomy::rebuilt::{Rebuilt, Residual};
-use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To};
+use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To, WayKind};
 use crate::casefile::fields;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::message;
+use crate::placement::footprint::Site;
 use crate::placement::tunnel::{TunnelResult, TunnelState};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -146,6 +147,35 @@ pub fn rule_subject(rule: &Rule) -> String {
     format!("{what}{along}")
 }
 
+/// Something on the wall, by its vessels or its kind.
+pub fn site(plan: &Plan, site: Site, id: &str) -> String {
+    let anatomy = &plan.case.anatomy;
+    match site {
+        Site::Ostium => {
+            let own = plan.anatomy.as_deref().ok().and_then(|a| a.ostia.iter().find(|o| o.id == id));
+            match own.filter(|o| !o.vessels.is_empty()) {
+                Some(ostium) => format!("The ostium of {}", ostium.vessels.join(" and ")),
+                None => format!("The ostium {id}"),
+            }
+        }
+        Site::KeepClear => {
+            let point = anatomy.keep_clear.iter().find(|k| k.id == id);
+            let side = point.and_then(|k| k.side.as_deref()).map_or(String::new(), |side| format!("{side} "));
+            let kind = point.map_or("point", |k| k.kind.as_str()).replace('_', " ");
+            format!("The {side}{kind} ({id})")
+        }
+        Site::Way => {
+            let kind = match anatomy.ways.iter().find(|w| w.id == id).map(|w| w.kind) {
+                Some(WayKind::SutureLine) => "suture line",
+                Some(WayKind::Entry) => "entry",
+                Some(WayKind::Reentry) => "re-entry",
+                Some(WayKind::Vessel) | None => "way",
+            };
+            format!("The {kind} {id}")
+        }
+    }
+}
+
 /// A line along the aorta in words.
 pub fn line(line: Line) -> &'static str {
     match line {
@@ -175,11 +205,13 @@ pub fn verdict(verdict: &Verdict) -> String {
     text
 }
 
-/// The head line: how many verdicts of each kind, worst first.
+/// The head line: how many verdicts of each kind, worst first, of the rules that the plan needs; then
+/// how much of what is only advised is not met.
 pub fn head_line(plan: &Plan) -> String {
     let c = counts(&plan.verdicts);
+    let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
     let rough = if plan.is_rough() { "ROUGH · " } else { "" };
-    format!("{rough}{} unmet · {} unknown · {} borderline · {} met", c.unmet, c.unknown, c.borderline, c.met)
+    format!("{rough}{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
 }
 
 /// Where a graft is held, in words.

@@ -19,6 +19,7 @@ pub mod pen;
 #[cfg(test)]
 mod sample;
 pub mod section;
+pub mod side_view;
 pub mod strip;
 pub mod style;
 pub mod svg;
