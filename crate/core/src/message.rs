@@ -111,6 +111,14 @@ messages! {
     NOT_PLACED "not_placed" "The graft is not placed yet.";
     /// No sealing section.
     NO_SEAL "no_seal" "No section of the graft is marked as sealing.";
+    /// The diagnosis is not said.
+    NO_DIAGNOSIS "no_diagnosis" "Enter the diagnosis: this rule is about one.";
+    /// Whether there is such a disease is not said.
+    NO_CONNECTIVE "no_connective" "Say whether the patient has a connective-tissue disease: this rule hangs on it.";
+    /// No rule limits this oversize on both sides.
+    NO_OVERSIZE_RULE "no_oversize_rule" "No rule in force limits the oversize of this seal from both sides.";
+    /// One diameter cannot keep the limits.
+    NO_ONE_DIAMETER "no_one_diameter" "No one diameter keeps the oversize everywhere along this seal: it needs a taper, or another landing.";
     /// No zones.
     NO_ZONES "no_zones" "Landing zones need the ostia of IA, LCCA and LSA with their sizes and clocks.";
     /// No vessels.

@@ -85,8 +85,12 @@ pub fn pieces(input: &AnatomyInput, from_mm: f64, to_mm: f64) -> Result<Vec<Piec
 /// The healthy stretches between two stations, joined where they touch.
 ///
 /// # Errors
-/// As [`pieces`].
+/// As [`pieces`]; unknown too while the lesion is not entered.
 pub fn healthy(input: &AnatomyInput, from_mm: f64, to_mm: f64) -> Result<Vec<Stretch>, Unknown> {
+    // Where nobody said what is to be treated, no wall is known to be spared by it.
+    if input.lesion.is_none() {
+        return Err(Unknown::because(message::NO_LESION));
+    }
     let mut joined: Vec<Stretch> = Vec::new();
     for piece in pieces(input, from_mm, to_mm)?.iter().filter(|piece| piece.is_healthy()) {
         match joined.last_mut() {

@@ -58,6 +58,9 @@ impl<'a> Scope<'a> {
     }
 }
 
+/// The kind of a subject that nobody said: rules on any kind concern it, and it must be unknown.
+pub const UNSAID_KIND: &str = "?";
+
 /// One thing a measure can be taken of.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Subject {

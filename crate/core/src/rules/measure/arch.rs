@@ -2,7 +2,6 @@
 
 use super::{Measure, Reading, Scope, Subject, measured_length, one_subject, reading, unknown};
 use crate::anatomy::openings::Ostium;
-use crate::anatomy::survey;
 use crate::anatomy::zones::Zone;
 use crate::anatomy::{Anatomy, Stretch, tissue};
 use crate::casefile::case::{Rule, To};
@@ -47,7 +46,7 @@ pub const MEASURES: &[Measure] = &[
         unit: "mm",
         name: "Healthy wall of a zone",
         sentence: "Longest stretch of healthy wall in the landing zone",
-        needs: &["centreline", "lumen", "ostium", "clock", "wall"],
+        needs: &["centreline", "lumen", "ostium", "clock", "wall", "lesion"],
         nothing: message::NO_ZONES,
         subjects: zone_subjects,
         read: |scope, rule, of| read(|| {
@@ -90,7 +89,7 @@ pub const MEASURES: &[Measure] = &[
         unit: "mm",
         name: "Healthy ascending aorta",
         sentence: "Longest stretch of healthy wall from the origin to the first ostium",
-        needs: &["centreline", "origin", "lumen", "ostium", "clock", "wall"],
+        needs: &["centreline", "origin", "lumen", "ostium", "clock", "wall", "lesion"],
         nothing: message::NO_READING,
         subjects: |_| one_subject(Some("ascending")),
         read: |scope, rule, _| read(|| {
@@ -268,9 +267,4 @@ fn inner_bend(scope: &Scope<'_>, zone: &Zone) -> Result<Reading, Unknown> {
     let slope = curvature / (1.0 - curvature * anatomy.lumen()?.mean_mm(station)).powi(2);
     let value = Quantity::known(bend, slope * scope.case.errors.diameter_sd_mm);
     Ok(reading(value, anatomy.course.away_from_ends(station)))
-}
-
-/// What the page and the report call the arch's own stretch.
-pub fn arch_stretch(scope: &Scope<'_>) -> Option<Stretch> {
-    survey::arch_stretch(scope.anatomy().ok()?)
 }

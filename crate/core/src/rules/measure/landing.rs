@@ -1,7 +1,7 @@
 //! Measures of a graft on its wall, and of the way in: seal, oversize by what it is held against, flaws
 //! under seal and barbs, tip against valve, carrier against access.
 
-use super::{Measure, Reading, Scope, Subject, graft_subjects, measured_length, one_subject, oversizes, unknown};
+use super::{Measure, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes, unknown};
 use crate::anatomy::tissue::{self, Piece};
 use crate::anatomy::{Anatomy, Stretch};
 use crate::casefile::case::{Graft, Rule, TrueLumen, WallKind, WallSign};
@@ -10,7 +10,7 @@ use crate::graft::shape;
 use crate::message;
 use crate::quantity::{Quantity, Unknown};
 
-const WALL_NEEDS: &[&str] = &["centreline", "lumen", "wall", "graft", "placement"];
+const WALL_NEEDS: &[&str] = &["centreline", "wall", "graft", "placement"];
 const SEAL_NEEDS: &[&str] = &["centreline", "lumen", "graft", "placement"];
 /// Fabric this much narrower than the lumen's largest diameter still touches all round, mm.
 const CONTACT_MM: f64 = 1e-6;
@@ -22,7 +22,7 @@ pub const MEASURES: &[Measure] = &[
         unit: "mm",
         name: "Proximal seal",
         sentence: "Longest stretch of the proximal seal on healthy wall in full contact, downstream of a scallop's floor and upstream of the waist",
-        needs: WALL_NEEDS,
+        needs: &["centreline", "lumen", "wall", "lesion", "graft", "placement"],
         nothing: message::NO_GRAFT,
         subjects: graft_subjects,
         read: |scope, rule, of| each_lie(scope, of, |own, lie| available_seal(scope, rule, own, lie)),
@@ -184,6 +184,20 @@ pub fn wall_under(scope: &Scope<'_>, measure: &str, component: &str) -> Option<R
     Some(read())
 }
 
+/// Least and largest area-derived diameter under a stretch of a graft, over every way it can lie, mm.
+pub fn diameters_under(scope: &Scope<'_>, component: &str, (from_u, to_u): (f64, f64)) -> Result<(f64, f64), Unknown> {
+    let placed = scope.grafts.iter().find(|g| g.component == component).ok_or(Unknown::because(message::NOT_PLACED))?;
+    let anatomy = scope.anatomy()?;
+    let mut range = (f64::INFINITY, f64::NEG_INFINITY);
+    for lie in &placed.lies {
+        for size in anatomy.sizes(lie.station_mm(from_u)?, lie.station_mm(to_u)?)? {
+            let mm = size.area_mm.ok_or(Unknown::because(message::INSCRIBED_DIAMETER))?;
+            range = (range.0.min(mm), range.1.max(mm));
+        }
+    }
+    if range.0.is_finite() { Ok(range) } else { Err(Unknown::because(message::NOT_PLACED)) }
+}
+
 /// The proximal seal: what seals first, from the floor of the deepest scallop on.
 pub fn proximal(graft: &Graft) -> Result<(f64, f64), Unknown> {
     let (from, to) = shape::seals(graft).first().copied().ok_or(Unknown::because(message::NO_SEAL))?;
@@ -331,7 +345,7 @@ pub fn taper_percent(wide_mm: f64, narrow_mm: f64, sd_mm: f64) -> (f64, f64) {
 /// Grafts that are put in; their kind is that of the valve they are put before.
 fn valve_subjects(scope: &Scope<'_>) -> Vec<Subject> {
     let valve = scope.case.anatomy.valve.as_ref();
-    let kind = |of: Subject| Subject { kind: valve.map(|v| v.kind.clone()), ..of };
+    let kind = |of: Subject| Subject { kind: Some(valve.map_or(UNSAID_KIND.into(), |v| v.kind.clone())), ..of };
     graft_subjects(scope).into_iter().map(kind).collect()
 }
 
