@@ -1,12 +1,15 @@
 //! Does what was asked for.
 
 use crate::arguments::{Command, MapOptions, USAGE};
+use crate::view;
+use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
 use extrados::report::words;
+use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
 use extrados::scene::style::Medium;
@@ -88,8 +91,13 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let plan = Plan::new(document.case.clone());
             write(&out, &map(&plan, &options))
         }
+        Command::View { case, out, options } => {
+            let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
+            view::view(&Plan::new(document.case.clone()), out.as_deref(), &options)
+        }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
+        Command::Rules { set } => rules(set.as_deref()),
     }
 }
 
@@ -105,7 +113,7 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     })
 }
 
-fn write(path: &Path, text: &str) -> Result<Done, Failure> {
+pub fn write(path: &Path, text: &str) -> Result<Done, Failure> {
     match std::fs::write(path, text) {
         Ok(()) => Ok(Done::default()),
         Err(error) => {
@@ -140,6 +148,21 @@ fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<D
     let mut done = write(out, &document::write(&imported.case))?;
     done.notes = imported.assumed.iter().map(|sentence| format!("Assumed: {sentence}")).collect();
     Ok(done)
+}
+
+/// The shipped rule sets, a line each, or the file of one.
+fn rules(set: Option<&str>) -> Result<Done, Failure> {
+    let output = match set {
+        Some(id) => sets::text(id).map(str::to_string).ok_or_else(|| {
+            let ids: Vec<&str> = sets::SHIPPED.iter().map(|(id, _)| *id).collect();
+            Failure::usage(format!("There is no rule set {id:?}: there are {}.", ids.join(", ")))
+        })?,
+        None => sets::all().iter().fold(String::new(), |mut text, set| {
+            let _ = writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
+            text
+        }),
+    };
+    Ok(Done { output, ..Done::default() })
 }
 
 fn schema(of: &str) -> Result<Done, Failure> {
@@ -197,6 +220,34 @@ fn in_words(plan: &Plan) -> String {
     for verdict in &plan.verdicts {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
+    }
+    let views = carm::views::views(plan);
+    for view in &views {
+        let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
+        line(&format!(
+            "View, {}{lies}: {}; {}",
+            carm::words::view_of(plan, view),
+            carm::words::view(view),
+            carm::words::view_notes(view)
+        ));
+    }
+    for (step, _, view) in carm::step_views(&plan.case, &views) {
+        line(&format!("Step {step}, view: {view}"));
+    }
+    if !views.is_empty() {
+        line(extrados::message::CT_POSE);
+    }
+    for judged in &plan.sets {
+        line(&format!("{}: {}", judged.set.name, words::counted(judged.counts())));
+        for verdict in &judged.verdicts {
+            let rule = words::rule(&judged.set.rules[verdict.rule_index]);
+            let change = verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
+            line(&format!("  {} [{rule}] {} ({}){change}", verdict.of, words::verdict(verdict), verdict.source));
+        }
+        judged.set.not_judged.iter().for_each(|words| line(&format!("  Not judged: {words}")));
+    }
+    if !plan.sets.is_empty() {
+        line(extrados::message::NEITHER);
     }
     for sentence in report.assumed {
         line(&format!("Assumed: {sentence}"));

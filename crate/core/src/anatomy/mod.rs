@@ -121,6 +121,14 @@ impl Anatomy {
         self.ostia.first()
     }
 
+    /// Whether it is known how the aorta stands in the patient: without it no view angle is.
+    ///
+    /// # Errors
+    /// Unknown for an arch rebuilt from a sheet that does not say where its plane points.
+    pub fn bearing(&self) -> Result<(), Unknown> {
+        self.rough.as_ref().map_or(Ok(()), Rebuilt::bearing)
+    }
+
     /// Twist drift at a station: by how much a line carried without twist from the first ostium of
     /// the arch has turned on the clock there; `None` without an ostium or an arch plane, and of a
     /// rebuilt arch, which is flat whatever the aorta is.

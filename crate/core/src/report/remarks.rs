@@ -46,6 +46,8 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
     );
     say(!plan.grafts.is_empty(), message::LIES_ON_CENTRELINE);
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
+    say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
+    say(plan.anatomy.is_ok(), message::HEAD_FIRST_SUPINE);
     said
 }
 
@@ -127,6 +129,9 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             warn("pieces_apart", format!("component {}", overlap.downstream), text, "");
         }
     }
+    if case.anatomy.valve.as_ref().is_some_and(|valve| valve.kind == "biological") {
+        warn("tissue_valve", "/anatomy/valve".into(), message::TISSUE_VALVE.into(), "");
+    }
     let parts = not_computed(case);
     if !parts.is_empty() {
         warn("not_computed", "/anatomy".into(), message::not_computed(&parts), "");
@@ -153,17 +158,13 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 fn not_computed(case: &Case) -> Vec<&'static str> {
     let anatomy = &case.anatomy;
     let parts = [
-        ("true lumen and flap", !anatomy.true_lumen.is_empty()),
+        ("place of the true lumen and its flap", !anatomy.true_lumen.is_empty()),
         ("ways of the false lumen", !anatomy.ways.is_empty()),
         ("bypasses", !anatomy.bypasses.is_empty()),
-        ("wall of the aorta by stretch", !anatomy.wall.is_empty()),
-        ("valve", anatomy.valve.is_some()),
-        ("access", anatomy.access.as_ref().is_some_and(|a| a.least_diameter_mm.is_some())),
         ("cord", anatomy.cord.is_some()),
         ("push and wire", case.push.is_some() || case.wire.is_some()),
         ("stock of stents", case.stock.is_some()),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
-        ("C-arm", case.carm.is_some()),
         ("alternatives", !case.alternatives.is_empty()),
     ];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
