@@ -9,6 +9,9 @@ use crate::graft::shape;
 use crate::message;
 use crate::quantity::{Quantity, Unknown};
 
+/// Which stretch of a graft seals at an end.
+type End = fn(&Graft) -> Result<(f64, f64), Unknown>;
+
 /// A seal of a placed graft.
 #[derive(Clone, Debug)]
 pub struct Seal {
@@ -39,7 +42,7 @@ pub struct Seal {
 pub fn seals(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Seal> {
     let mut all = Vec::new();
     for placed in scope.grafts {
-        let ends: [(&'static str, fn(&Graft) -> Result<(f64, f64), Unknown>, &str); 2] = [
+        let ends: [(&'static str, End, &str); 2] = [
             ("proximal", landing::proximal, "graft.proximal_oversize_percent"),
             ("distal", landing::distal, "graft.distal_oversize_percent"),
         ];
