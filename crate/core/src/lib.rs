@@ -15,6 +15,7 @@
 pub mod anatomy;
 pub mod casefile;
 pub mod curve;
+pub mod entry;
 pub mod fault;
 pub mod frame;
 pub mod graft;
