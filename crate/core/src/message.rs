@@ -32,6 +32,11 @@ messages! {
     /// No origin.
     UNANSWERED_ORIGIN "unanswered_origin" "Mark where station 0 lies on the centreline: until then lengths from the origin are unknown.";
 
+    /// Nothing that a clock position could be.
+    NO_CLOCK_TEXT "no_clock_text" "Type hours, as 12:30, or degrees, as 15°.";
+    /// A clock position that can be hours or degrees.
+    CLOCK_EITHER "clock_either" "This can be hours or degrees: type hours as 3:30, degrees as 3.3°.";
+
     // Not measured, not entered.
 
     /// No centreline.

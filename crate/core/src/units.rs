@@ -3,6 +3,7 @@
 //! Knows nothing of anatomy. A bare `f64` that holds an angle never crosses a module; in files an
 //! angle is a number whose name ends in `_deg`.
 
+use crate::message;
 use std::f64::consts::{PI, TAU};
 use std::ops::{Add, Mul, Neg, Sub};
 
@@ -152,17 +153,58 @@ pub fn clock_hours(position: Angle) -> String {
     format!("{hour}:{:02}", minutes % 60)
 }
 
-/// A clock position as it is typed: hours (`12:30`, `3:00`) or degrees (`15`, `-15°`), in the hand of
-/// whoever types it; `None` where it is neither.
-pub fn typed_clock(text: &str) -> Option<Angle> {
+/// In which unit a clock position was typed, where the sheet's heading tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ClockIn {
+    /// Nobody said: each text must tell by itself.
+    Either,
+    /// Hours and minutes.
+    Hours,
+    /// Degrees.
+    Degrees,
+}
+
+/// A clock position as it is typed: hours (`12:30`, `12h30`, `3:00`) or degrees (`15`, `-15°`), in the
+/// hand of whoever types it.
+///
+/// A text that can be either (`12.30`, `3`) is refused rather than guessed, unless `unit` tells:
+/// half past three and 3.3° are a third of a turn apart.
+///
+/// # Errors
+/// One sentence that says how to type it.
+pub fn typed_clock(text: &str, unit: ClockIn) -> Result<Angle, &'static str> {
     let text = text.trim().replace(['−', '–'], "-").replace(',', ".");
-    if let Some((hours, minutes)) = text.split_once(':') {
-        let (hours, minutes): (u32, u32) = (hours.trim().parse().ok()?, minutes.trim().parse().ok()?);
-        let plausible = (1..=12).contains(&hours) && minutes < 60;
-        return plausible.then(|| Angle::deg(f64::from((hours % 12) * 60 + minutes) / 2.0).wrapped());
+    let bare = text.trim_end_matches('°').trim();
+    let hours = match unit {
+        ClockIn::Degrees => None,
+        _ => text.split_once([':', 'h']).or_else(|| text.split_once('.').filter(|(_, minutes)| minutes.len() == 2)),
+    };
+    let dotted = hours.is_some() && !text.contains([':', 'h']);
+    let read = match hours {
+        Some((hours, minutes)) => hours_and_minutes(hours, minutes),
+        None if unit != ClockIn::Degrees => hours_and_minutes(&text, ""),
+        None => None,
+    };
+    match (read, unit) {
+        // Marked by a colon, or the sheet's heading says so.
+        (Some(read), ClockIn::Hours) => return Ok(read),
+        (Some(read), _) if hours.is_some() && !dotted => return Ok(read),
+        (Some(_), _) => return Err(message::CLOCK_EITHER),
+        (None, ClockIn::Hours) => return Err(message::NO_CLOCK_TEXT),
+        (None, _) => {}
     }
-    let degrees: f64 = text.trim_end_matches('°').trim().parse().ok()?;
-    (degrees.abs() <= 360.0).then(|| Angle::deg(degrees).wrapped())
+    match bare.parse::<f64>() {
+        Ok(degrees) if degrees.abs() <= 360.0 => Ok(Angle::deg(degrees).wrapped()),
+        _ => Err(message::NO_CLOCK_TEXT),
+    }
+}
+
+/// Hours from 1 to 12 and minutes, which may be left out.
+fn hours_and_minutes(hours: &str, minutes: &str) -> Option<Angle> {
+    let whole = |text: &str| text.trim().parse::<u32>().ok().filter(|_| !text.contains('+'));
+    let hours = whole(hours).filter(|h| (1..=12).contains(h))?;
+    let minutes = if minutes.trim().is_empty() { 0 } else { whole(minutes).filter(|m| *m < 60)? };
+    Some(Angle::deg(f64::from((hours % 12) * 60 + minutes) / 2.0).wrapped())
 }
 
 /// The side a stored clock position lies on, in words; empty on the two middle lines.
@@ -204,8 +246,11 @@ mod tests {
 
     #[test]
     fn a_typed_clock_is_hours_or_degrees() {
+        let read = |text| typed_clock(text, ClockIn::Either);
         for (text, degrees) in [
             ("12:30", 15.0),
+            ("12h30", 15.0),
+            ("3 h", 90.0),
             ("11:30", -15.0),
             ("3:00", 90.0),
             ("6:00", 180.0),
@@ -213,21 +258,39 @@ mod tests {
             (" 15 ", 15.0),
             ("−15°", -15.0),
             ("7,5", 7.5),
+            ("3°", 3.0),
+            ("12.30°", 12.3),
+            ("-3", -3.0),
+            ("0", 0.0),
             ("270", -90.0),
         ] {
-            let read = typed_clock(text).unwrap();
-            assert!((read.to_deg() - degrees).abs() < 1e-9, "{text}");
+            assert!((read(text).unwrap().to_deg() - degrees).abs() < 1e-9, "{text}");
         }
-        for text in ["", "noon", "13:00", "0:30", "12:60", "12:", "400", "NaN", "inf", "12:30 front-left"] {
-            assert_eq!(typed_clock(text), None, "{text}");
+        for text in ["", "noon", "13:00", "0:30", "12:60", "400", "NaN", "inf", "12:30 front-left", "+3:00", ":30", "h"]
+        {
+            assert_eq!(read(text), Err(message::NO_CLOCK_TEXT), "{text}");
         }
+    }
+
+    // Half past three is 105°, not 3.3°: what can be either is refused, unless the heading tells.
+    #[test]
+    fn hours_or_degrees_are_never_guessed() {
+        for (text, hours, degrees) in [("12.30", 15.0, 12.3), ("3,30", 105.0, 3.3), ("3", 90.0, 3.0), ("12", 0.0, 12.0)]
+        {
+            assert_eq!(typed_clock(text, ClockIn::Either), Err(message::CLOCK_EITHER), "{text}");
+            let read = |unit| typed_clock(text, unit).unwrap().to_deg();
+            assert!((read(ClockIn::Hours) - hours).abs() < 1e-9, "{text}");
+            assert!((read(ClockIn::Degrees) - degrees).abs() < 1e-9, "{text}");
+        }
+        assert!(typed_clock("15", ClockIn::Hours).is_err());
+        assert!(typed_clock("12:30", ClockIn::Degrees).is_err());
     }
 
     #[test]
     fn every_minute_reads_back() {
         for minute in 0..720 {
             let position = Angle::deg(f64::from(minute) / 2.0);
-            let read = typed_clock(&clock_hours(position)).unwrap();
+            let read = typed_clock(&clock_hours(position), ClockIn::Either).unwrap();
             assert!((read - position).wrapped().abs().to_deg() < 1e-9, "{minute}");
         }
     }

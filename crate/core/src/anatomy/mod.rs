@@ -2,10 +2,12 @@
 //! measured; a drag of the graft never comes here.
 //!
 //! [`course`] is centreline, arch plane and outer curve; [`lumen`] the distance to the wall; [`wall`]
-//! points and lengths on it; [`openings`] ostia, vessels and keep-clear points; [`zones`] the landing
+//! points and lengths on it; [`openings`] ostia, vessels and keep-clear points; [`edges`] what
+//! a sheet measured to an edge; [`zones`] the landing
 //! zones; [`measuring`] brings them about, piece by piece. Nothing here knows of a graft.
 
 pub mod course;
+pub mod edges;
 pub mod lumen;
 pub mod measuring;
 pub mod openings;

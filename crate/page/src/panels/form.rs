@@ -147,9 +147,8 @@ pub fn read(case: &Case, pointer: &str, typed: &str) -> Result<Value, Refused> {
         Shape::Text { .. } => Ok(Value::from("")),
         _ if trimmed.is_empty() && nullable => Ok(Value::Null),
         Shape::Number(range) if range.comes_round && pointer.ends_with("clock_deg") => {
-            let typed = units::typed_clock(trimmed).ok_or_else(|| {
-                refused(format!("“{trimmed}” is no clock position. Type hours, as 12:30, or degrees, as 15."))
-            })?;
+            let typed = units::typed_clock(trimmed, units::ClockIn::Either)
+                .map_err(|why| refused(format!("“{trimmed}” is no clock position. {why}")))?;
             let stored = case.clock.three_oclock_is.map_or(typed, |hand| hand.stored(typed));
             // Degrees went through radians and back: the last digits are noise.
             Ok(Value::from((stored.to_deg() * 1e9).round() / 1e9 + 0.0))
