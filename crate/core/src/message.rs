@@ -56,7 +56,7 @@ messages! {
     /// The vessel has no ostium.
     NO_OSTIUM "no_ostium" "The vessel's ostium is not among those entered.";
     /// The centre of a typed edge could not be found.
-    NO_CENTRE_OF_EDGE "no_centre_of_edge" "The wall folds there, so the centre cannot be found from the edge: enter the centre.";
+    NO_CENTRE_OF_EDGE "no_centre_of_edge" "The centre cannot be found from the edge: enter the centre.";
     /// No ostia.
     NO_OSTIA "no_ostia" "No ostium was entered.";
     /// No graft.

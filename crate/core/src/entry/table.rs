@@ -4,8 +4,9 @@
 //! sheet has on one line even where the case holds it in pieces. What is typed is read cell by cell;
 //! a row goes into the case when it holds what it needs, and only as a whole case without faults.
 
-use super::edges::{self, Edge, TypedEdge};
+use super::edges::{self, TypedEdge};
 use super::typed::Reading;
+use crate::anatomy::edges::Reach;
 use crate::casefile::case::AnatomyInput;
 use crate::casefile::shape::{Field, Shape};
 use crate::casefile::{Case, Document, edit, fields};
@@ -43,7 +44,7 @@ pub struct Column {
     /// What it may hold.
     pub source: Source,
     /// Whether it is an edge from which the centre is found.
-    pub edge: Option<Edge>,
+    pub edge: Option<Reach>,
 }
 
 impl Column {
@@ -186,10 +187,17 @@ impl Table {
             .iter()
             .filter(|group| !group.iter().any(|key| filled.get(*key).is_some_and(|v| !v.is_null()) || bad(key)))
             .map(|group| {
-                let names: Vec<&str> =
-                    group.iter().filter_map(|key| self.columns.get(self.column(key)?)?.field()).map(|f| f.label).collect();
+                let names: Vec<&str> = group
+                    .iter()
+                    .filter_map(|key| self.columns.get(self.column(key)?)?.field())
+                    .map(|f| f.label)
+                    .collect();
                 let column = group.first().and_then(|key| self.column(key)).unwrap_or(0);
-                CellFault { column, text: format!("Still missing: {}.", names.join(" or ").to_lowercase()), missing: true }
+                CellFault {
+                    column,
+                    text: format!("Still missing: {}.", names.join(" or ").to_lowercase()),
+                    missing: true,
+                }
             })
             .collect();
         faults.extend(lacking);
@@ -218,7 +226,7 @@ impl Table {
                     if !self.names.is_empty() && !row.contains_key("id") {
                         row.insert("id".into(), free_name(self.names, &value, &rows).into());
                     }
-                    match self.take_edge(&mut row) {
+                    match self.take_edge(&mut row, one.row.is_none()) {
                         Ok(Some(edge)) => typed_edges.push((k, edge)),
                         Ok(None) => {}
                         Err(fault) => faults.push((k, fault)),
@@ -293,12 +301,13 @@ impl Table {
     }
 
     /// Takes a typed edge out of a row, with the column it was typed in.
-    fn take_edge(&self, row: &mut Row) -> Result<Option<(TypedEdge, usize)>, CellFault> {
+    fn take_edge(&self, row: &mut Row, fresh: bool) -> Result<Option<(TypedEdge, usize)>, CellFault> {
         let mut typed = None;
+        let centred = fresh && row.contains_key("station_mm");
         for (place, column) in self.columns.iter().enumerate() {
             let Some(edge) = column.edge else { continue };
             let Some(station_mm) = row.remove(column.key).and_then(|value| value.as_f64()) else { continue };
-            if typed.is_some() {
+            if typed.is_some() || centred {
                 let text = "Give one of the edges or the centre, not several.".to_owned();
                 return Err(CellFault { column: place, text, missing: false });
             }
@@ -343,7 +352,7 @@ impl Table {
 }
 
 fn no_edge() -> (TypedEdge, usize) {
-    (TypedEdge { ostium: String::new(), edge: Edge::Upstream, station_mm: 0.0 }, 0)
+    (TypedEdge { ostium: String::new(), edge: Reach::UpstreamEdge, station_mm: 0.0 }, 0)
 }
 
 /// Rows that remember where they stand.
@@ -361,9 +370,8 @@ fn first(faults: Faults) -> String {
 
 /// A name that nothing in the case bears: the beginning and a number.
 fn free_name(begin: &str, case: &Value, rows: &[Row]) -> String {
-    let taken = |name: &str| {
-        bears(case, name) || rows.iter().any(|row| row.get("id").and_then(Value::as_str) == Some(name))
-    };
+    let taken =
+        |name: &str| bears(case, name) || rows.iter().any(|row| row.get("id").and_then(Value::as_str) == Some(name));
     (1..).map(|count| format!("{begin}{count}")).find(|name| !taken(name)).unwrap_or_default()
 }
 

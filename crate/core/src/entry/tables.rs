@@ -3,8 +3,8 @@
 //! Labels, units, ranges and help come from the field table; here stand only the heads of columns
 //! and how a list opens into rows.
 
-use super::edges::Edge;
 use super::table::{Column, Row, Source, Table};
+use crate::anatomy::edges::Reach;
 use crate::casefile::fields::ranges::{STATION, number};
 use crate::casefile::shape::{Field, Shape, measured, optional};
 use serde_json::{Value, json};
@@ -26,11 +26,17 @@ pub static LUMEN: Table = Table {
     one: "station",
     columns: &[
         Column::at("station_mm", "Station", "/anatomy/lumen/*/station_mm"),
-        Column { source: Source::Of("/anatomy/lumen/*", "area", "diameter_mm"), ..Column::at("area_mm", "From the area", "") },
+        Column {
+            source: Source::Of("/anatomy/lumen/*", "area", "diameter_mm"),
+            ..Column::at("area_mm", "From the area", "")
+        },
         Column::at("largest_mm", "Largest", "/anatomy/lumen/*/largest_mm"),
         Column::at("smallest_mm", "Smallest", "/anatomy/lumen/*/smallest_mm"),
         Column::at("largest_clock_deg", "Clock of largest", "/anatomy/lumen/*/largest_clock_deg"),
-        Column { source: Source::Of("/anatomy/lumen/*", "inscribed", "diameter_mm"), ..Column::at("inscribed_mm", "Inscribed", "") },
+        Column {
+            source: Source::Of("/anatomy/lumen/*", "inscribed", "diameter_mm"),
+            ..Column::at("inscribed_mm", "Inscribed", "")
+        },
     ],
     grows: true,
     needs: &[&["station_mm"], &["area_mm", "largest_mm", "inscribed_mm", "radii_mm"]],
@@ -40,9 +46,24 @@ pub static LUMEN: Table = Table {
     close: close_lumen,
 };
 
-static UPSTREAM: Field = measured("upstream_mm", "Upstream edge", number(&STATION), "Station of the upstream edge, where the sheet gives the distance to it; the centre follows along the wall.");
-static DOWNSTREAM: Field = measured("downstream_mm", "Downstream edge", number(&STATION), "Station of the downstream edge, where the sheet gives the distance to it; the centre follows along the wall.");
-static LEAVING: Field = optional("vessels", "Vessels", Shape::List { of: &Shape::Id, at_least: 0, at_most: 10 }, "Vessels that leave through the opening: IA, LCCA, LSA, or several as IA, LCCA.");
+static UPSTREAM: Field = measured(
+    "upstream_mm",
+    "Upstream edge",
+    number(&STATION),
+    "Station of the upstream edge, where the sheet gives the distance to it; the centre follows along the wall.",
+);
+static DOWNSTREAM: Field = measured(
+    "downstream_mm",
+    "Downstream edge",
+    number(&STATION),
+    "Station of the downstream edge, where the sheet gives the distance to it; the centre follows along the wall.",
+);
+static LEAVING: Field = optional(
+    "vessels",
+    "Vessels",
+    Shape::List { of: &Shape::Id, at_least: 0, at_most: 10 },
+    "Vessels that leave through the opening: IA, LCCA, LSA, or several as IA, LCCA.",
+);
 
 /// Ostia, each with the vessels that leave through it.
 pub static OSTIA: Table = Table {
@@ -51,9 +72,17 @@ pub static OSTIA: Table = Table {
     one: "ostium",
     columns: &[
         Column { source: Source::Own(&LEAVING), ..Column::at("vessels", "Vessels", "") },
-        Column { source: Source::Own(&UPSTREAM), edge: Some(Edge::Upstream), ..Column::at("upstream_mm", "Upstream edge", "") },
+        Column {
+            source: Source::Own(&UPSTREAM),
+            edge: Some(Reach::UpstreamEdge),
+            ..Column::at("upstream_mm", "Upstream edge", "")
+        },
         Column::at("station_mm", "Centre", "/anatomy/ostia/*/station_mm"),
-        Column { source: Source::Own(&DOWNSTREAM), edge: Some(Edge::Downstream), ..Column::at("downstream_mm", "Downstream edge", "") },
+        Column {
+            source: Source::Own(&DOWNSTREAM),
+            edge: Some(Reach::DownstreamEdge),
+            ..Column::at("downstream_mm", "Downstream edge", "")
+        },
         Column::at("clock_deg", "Clock", "/anatomy/ostia/*/clock_deg"),
         Column::at("along_mm", "Along", "/anatomy/ostia/*/along_mm"),
         Column::at("across_mm", "Around", "/anatomy/ostia/*/across_mm"),
@@ -319,7 +348,9 @@ fn close_ostia(anatomy: &mut Value, mut rows: Vec<Row>) {
     for row in &mut rows {
         let id = row.get("id").cloned().unwrap_or_default();
         let names = row.remove("vessels");
-        named.extend(names.as_ref().and_then(Value::as_array).into_iter().flatten().map(|name| (name.clone(), id.clone())));
+        named.extend(
+            names.as_ref().and_then(Value::as_array).into_iter().flatten().map(|name| (name.clone(), id.clone())),
+        );
     }
     vessels.retain(|vessel| {
         let leaves_wall = vessel.get("from").is_some_and(|from| ostia_before.contains(from));

@@ -6,7 +6,7 @@
 
 use crate::casefile::check;
 use crate::casefile::shape::{Field, Range, Shape, Word, is_id};
-use crate::units::{self, Angle, ThreeOClock};
+use crate::units::{self, Angle, ClockIn, ThreeOClock};
 use serde_json::Value;
 
 /// What decides how letters are read.
@@ -90,8 +90,8 @@ impl Reading {
 
     fn angle(self, typed: &str, range: &Range) -> Result<Value, String> {
         let angle = if self.clock {
-            units::typed_clock(typed)
-                .ok_or_else(|| format!("“{typed}” is no clock position. Type hours, as 12:30, or degrees, as 15."))?
+            units::typed_clock(typed, ClockIn::Either)
+                .map_err(|why| format!("“{typed}” is no clock position. {why}"))?
         } else {
             let degrees = number(typed, range)?;
             if !range.holds(degrees) {
