@@ -69,7 +69,7 @@ impl Carried {
 }
 
 /// A unit direction square to a unit tangent: the axis least along it, made square.
-fn any_square_to(tangent: &Vec3) -> Vec3 {
+pub(crate) fn any_square_to(tangent: &Vec3) -> Vec3 {
     let axis = Vec3::ith(tangent.abs().imin(), 1.0);
     (axis - tangent * tangent.dot(&axis)).normalize()
 }

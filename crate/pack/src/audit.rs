@@ -12,6 +12,7 @@ use sha2::{Digest as _, Sha256};
 
 use crate::blocks::{self, Page};
 use crate::build::BUDGET;
+use crate::letters;
 
 /// Words that no part of the file may hold, and why.
 const FORBIDDEN: [(&str, &str); 27] = [
@@ -249,7 +250,7 @@ fn unpacked(page: &Page, id: &str) -> Result<Vec<u8>, String> {
     let [block] = found.as_slice() else {
         return Err(format!("The file has {} blocks with the id “{id}”, not one.", found.len()));
     };
-    let packed = STANDARD.decode(block.text).map_err(|fault| format!("The block “{id}” is no base64: {fault}."))?;
+    let packed = letters::read(block.text).map_err(|fault| format!("The block “{id}” cannot be read: {fault}."))?;
     let mut bytes = Vec::new();
     flate2::read::GzDecoder::new(packed.as_slice())
         .read_to_end(&mut bytes)
@@ -392,7 +393,9 @@ mod tests {
     #[test]
     fn a_damaged_or_missing_module_is_found() {
         let clean = packed(|_| {});
-        for html in [clean.replace("H4sI", "H4sA"), clean.replacen("id=\"module\"", "id=\"other\"", 1)] {
+        let module = clean.find("id=\"module\">").expect("it has one") + "id=\"module\">".len();
+        let damaged = format!("{}\u{20AC}{}", &clean[..module], &clean[module + 1..]);
+        for html in [damaged, clean.replacen("id=\"module\"", "id=\"other\"", 1)] {
             assert_ne!(html, clean);
             assert!(!audit(&html).is_empty());
         }

@@ -10,6 +10,7 @@ mod audit;
 mod blocks;
 mod build;
 mod house;
+mod letters;
 mod module;
 mod onefile;
 mod run;

@@ -3,11 +3,11 @@
 //!
 //! The same parts give the same bytes. It reads and writes no file and knows no path.
 
-use std::io::Write as _;
-
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
+
+use crate::letters;
 
 /// What goes into the file.
 pub struct Parts {
@@ -62,8 +62,8 @@ pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let screen_css = inline_style("www/screen.css", &parts.screen_css)?;
     let print_css = inline_style("www/print.css", &parts.print_css)?;
     let demo_json = demo_json(&parts.demo)?;
-    let demo = STANDARD.encode(deflated(demo_json.as_bytes())?);
-    let module = STANDARD.encode(deflated(&parts.module)?);
+    let demo = letters::write(&deflated(demo_json.as_bytes())?);
+    let module = letters::write(&deflated(&parts.module)?);
     let version = format!("{} ({})", parts.version, stamp(parts));
     let policy = policy(&[&glue, &start], &[screen_css, print_css]);
     let values: [(&str, &str); 8] = [
@@ -80,11 +80,15 @@ pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let styles = screen_css.len() + print_css.len();
     let rest = html.len() - module.len() - glue.len() - start.len() - styles - demo.len();
     let weights = vec![
-        Weight { part: "program (WebAssembly, gzip, base64)", bytes: module.len(), before: Some(parts.module.len()) },
+        Weight {
+            part: "program (WebAssembly, gzip, as letters)",
+            bytes: module.len(),
+            before: Some(parts.module.len()),
+        },
         Weight { part: "glue between page and program", bytes: glue.len(), before: None },
         Weight { part: "start-up script", bytes: start.len(), before: None },
         Weight { part: "styles", bytes: styles, before: None },
-        Weight { part: "demo cases (gzip, base64)", bytes: demo.len(), before: Some(demo_json.len()) },
+        Weight { part: "demo cases (gzip, as letters)", bytes: demo.len(), before: Some(demo_json.len()) },
         Weight { part: "page and policy", bytes: rest, before: None },
     ];
     Ok(Packed { html, version, weights })
@@ -160,13 +164,13 @@ fn demo_json(demo: &[(String, String)]) -> Result<String, String> {
     serde_json::to_string(&list).map_err(|fault| format!("The demo cases cannot be written as JSON: {fault}."))
 }
 
-/// gzip without name or time, so that the same bytes give the same bytes.
+/// gzip without name or time, so that the same bytes give the same bytes; packed as small as that
+/// format can be, for it is read by every browser and written once.
 fn deflated(bytes: &[u8]) -> Result<Vec<u8>, String> {
-    let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::best());
-    packer
-        .write_all(bytes)
-        .and_then(|()| packer.finish())
-        .map_err(|fault| format!("A block of the page cannot be compressed: {fault}."))
+    let mut packed = Vec::new();
+    zopfli::compress(zopfli::Options::default(), zopfli::Format::Gzip, bytes, &mut packed)
+        .map_err(|fault| format!("A block of the page cannot be compressed: {fault}."))?;
+    Ok(packed)
 }
 
 /// Puts each value in the place of `{{name}}`, which must stand exactly once. Values are not read

@@ -42,6 +42,8 @@ const PANEL_MM: f64 = 1.0;
 const NEWTON_ENDS: f64 = 1e-7;
 /// Squared speed below which the line stands still.
 const LEAST_SPEED2: f64 = 1e-20;
+/// Longest step of the search for a nearest point, mm.
+const NEAREST_STEP_MM: f64 = 5.0;
 /// Below this curvature the torsion is not told: its direction is noise.
 const LEAST_CURVATURE_PER_MM: f64 = 1e-3;
 
@@ -192,6 +194,31 @@ impl Centreline {
         let t = crate::numeric::roots::bracketed(low, high, 1e-14 * (1.0 + high.abs()), slope)
             .unwrap_or(self.parameters[i]);
         Nearest { station_mm: self.length_at(t) - self.origin_mm, distance_mm: distance2(t).sqrt() }
+    }
+
+    /// Station of the nearest point of the line, by Newton from a station that is near it already; at
+    /// most the nearer end.
+    pub fn nearest_from(&self, point: &Point3, station_mm: f64) -> CentrePoint {
+        let (first, last) = self.range_mm();
+        let mut here = self.at(station_mm.clamp(first, last));
+        for _ in 0..20 {
+            let away = point - here.point;
+            // Beyond the centre of curvature the distance has no least there; then the slope alone is
+            // followed.
+            let bend = (1.0 - away.dot(&here.curvature)).max(0.2);
+            let step = (away.dot(&here.tangent) / bend).clamp(-NEAREST_STEP_MM, NEAREST_STEP_MM);
+            let next = (here.station_mm + step).clamp(first, last);
+            let moved = (next - here.station_mm).abs();
+            // The next step would be about its square.
+            if moved < 1e-9 {
+                break;
+            }
+            here = self.at(next);
+            if moved < 1e-6 {
+                break;
+            }
+        }
+        here
     }
 
     /// Arc length from the first point to a parameter, mm.

@@ -8,23 +8,14 @@
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
 use crate::casefile::case::{Flow, Tunnel};
-use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
-use crate::graft::shape;
+use crate::graft::lie::{FabricPoint, GraftLie, PlacedGraft, Possibility};
 use crate::message;
 use crate::quantity::{Quantity, Unknown};
-use crate::units::{Angle, Point3};
+use crate::units::Angle;
 use serde::Serialize;
 
-/// Where a tunnel's mouth lies.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Mouth {
-    /// Station of its point about the centreline, mm.
-    pub station_mm: f64,
-    /// Clock of its point about the centreline.
-    pub clock: Angle,
-    /// Its point on the fabric, LPS mm.
-    pub point: Point3,
-}
+/// Where a tunnel's mouth lies: its point on the fabric.
+pub type Mouth = FabricPoint;
 
 /// What can be said of a tunnel in a word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -90,7 +81,7 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         Flow::Antegrade => 1.0,
         Flow::Retrograde => -1.0,
     };
-    let offset = quantity(against.offset());
+    let offset = quantity(against.offset(&mouth));
     let clearance = offset.map(|mm| sign * mm);
     let state = match clearance.value() {
         None => TunnelState::Unknown,
@@ -104,7 +95,7 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         flow: tunnel.flow,
         possibility: lie.possibility,
         edge_clearance_mm: quantity(against.edges(&clearance)),
-        clearance_centreline_mm: quantity(against.centreline(sign)),
+        clearance_centreline_mm: quantity(against.centreline(&mouth, sign)),
         clock_error: quantity(against.clock_error(&mouth)),
         clock_error_wall_mm: quantity(against.clock_error_wall(&mouth)),
         straight_mm: quantity(against.straight(&mouth)),
@@ -132,29 +123,16 @@ impl Against<'_> {
         self.ostium.as_ref().map(|o| *o).map_err(Clone::clone)
     }
 
-    fn station(&self) -> Result<f64, Unknown> {
-        self.lie.station_mm(self.tunnel.mouth_u_mm)
-    }
-
-    /// On the fabric, which lies at the section's radius but never beyond the wall.
     fn mouth(&self) -> Result<Mouth, Unknown> {
-        let station_mm = self.station()?;
         let on_graft = Angle::deg(self.tunnel.mouth_clock_deg);
-        let clock = (self.lie.reference_clock(station_mm, self.anatomy)? + on_graft).wrapped();
-        let frame = self.anatomy.course.frame(station_mm)?;
-        let section = shape::section_at(&self.placed.graft, self.tunnel.mouth_u_mm)
-            .ok_or(Unknown::because(message::NO_SECTION))?;
-        let fabric = shape::fabric_mm(section, self.tunnel.mouth_u_mm, on_graft);
-        let wall = self.anatomy.lumen().map_or(f64::INFINITY, |l| l.radius_along(station_mm, clock).0);
-        let point = frame.centre.point + frame.towards(clock) * fabric.min(wall);
-        Ok(Mouth { station_mm, clock, point })
+        self.lie.fabric(&self.placed.graft, self.tunnel.mouth_u_mm, on_graft, self.anatomy)
     }
 
-    fn offset(&self) -> Result<Quantity, Unknown> {
+    fn offset(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {
         let place = &self.ostium()?.place;
         let line = place.line.as_ref().map_err(Clone::clone)?;
         let wall = self.anatomy.wall()?;
-        let offset = wall.between(line, self.station()?, place.station_mm)?;
+        let offset = wall.between(line, mouth.get()?.station_mm, place.station_mm)?;
         // One typed position, the ostium's; a millimetre of station is this much wall there.
         let scale = wall.scale(place.station_mm, line.clock)?;
         Ok(Quantity::known(offset, place.station_sd_mm * scale))
@@ -169,10 +147,10 @@ impl Against<'_> {
 
     /// It needs no clock, but a plan whose clock is open shows no clearance at all: the one number
     /// would be read as if the mouth lay on its ostium's side.
-    fn centreline(&self, sign: f64) -> Result<Quantity, Unknown> {
+    fn centreline(&self, mouth: &Quantity<Mouth>, sign: f64) -> Result<Quantity, Unknown> {
         let place = &self.ostium()?.place;
         place.clock.get()?;
-        Ok(Quantity::known(sign * (place.station_mm - self.station()?), place.station_sd_mm))
+        Ok(Quantity::known(sign * (place.station_mm - mouth.get()?.station_mm), place.station_sd_mm))
     }
 
     fn clock_error(&self, mouth: &Quantity<Mouth>) -> Result<Quantity<Angle>, Unknown> {
