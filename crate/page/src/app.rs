@@ -204,7 +204,7 @@ impl App {
     fn compute(&mut self) -> bool {
         let state = self.store.state();
         if self.kept != Some(state.revision) && !self.store.in_gesture() {
-            host::keep(&document::write(&state.now.case), &files::name_to_save(state));
+            host::keep(&document::write(&state.now.base), &files::name_to_save(state));
             self.kept = Some(state.revision);
         }
         let end = host::now() + MOST_MS;
@@ -329,7 +329,7 @@ impl App {
             layers: Layers { handle: false, ..Layers::default() },
         };
         let map = picture(self.results.input(), &options, 0.0).scene;
-        let document = extrados::casefile::Document::of((*facts.state.now.case).clone());
+        let document = extrados::casefile::Document::of((*facts.state.now.base).clone());
         let sheet = panels::sheet::sheet(&facts, &map, &document.sha256, &host::today());
         self.mounts.sheet.show(sheet)?;
         host::set_paper(paper.class())

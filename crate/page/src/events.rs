@@ -133,7 +133,7 @@ fn fill(element: &Element, pointer: &str) {
     });
     // The field shows the value as the page writes it: back to what the last draw said, from which
     // the next draw goes on. What was refused keeps its letters.
-    let refused = app::with(|app| app.store().state().refused.is_some()) == Some(true);
+    let refused = app::with(|app| app.store().state().refused_at(pointer).is_some()) == Some(true);
     if let Some(input) = element.dyn_ref::<HtmlInputElement>().filter(|_| !refused) {
         input.set_value(&input.default_value());
     }

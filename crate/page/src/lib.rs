@@ -6,6 +6,7 @@
 pub mod app;
 pub mod boundary;
 pub mod canvas;
+pub mod cells;
 pub mod demos;
 pub mod drag;
 pub mod events;
@@ -19,6 +20,7 @@ pub mod panels;
 pub mod patch;
 pub mod pointer;
 pub mod results;
+pub mod snapshot;
 pub mod state;
 pub mod svg_tree;
 pub mod tree;

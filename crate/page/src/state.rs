@@ -5,41 +5,22 @@
 //! not read never gets here, so a bad file cannot replace what is open. Knows no browser and
 //! computes no measure.
 
+use crate::cells::{At, Desk};
 use crate::history::History;
 use crate::importing::{Answer, Importing};
+pub use crate::snapshot::{Snapshot, Source};
 use crate::view::{Show, View};
 use extrados::casefile::case::{Component, ComponentKind, Graft, Placement, Rule};
 use extrados::casefile::{Case, edit};
-use extrados::fault::Faults;
+use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::rules::defaults;
 use extrados::units::ThreeOClock;
 use serde_json::Value;
 use std::sync::Arc;
 
-/// Where the open case came from.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Source {
-    /// Name of its file, without a folder.
-    pub name: String,
-    /// Whether it is one of the demo cases that come with the page.
-    pub demo: bool,
-}
-
-/// What undo brings back: shared pointers only.
-#[derive(Clone, Debug)]
-pub struct Snapshot {
-    /// The case.
-    pub case: Arc<Case>,
-    /// Its file.
-    pub source: Arc<Source>,
-}
-
-impl PartialEq for Snapshot {
-    fn eq(&self, other: &Self) -> bool {
-        self.source == other.source && (Arc::ptr_eq(&self.case, &other.case) || self.case == other.case)
-    }
-}
+/// Most alternatives of a case: what its file may hold.
+const MOST_ALTERNATIVES: usize = 20;
 
 /// Something to tell the user: stays until it is dismissed or the next thing is told.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,7 +48,7 @@ impl Notice {
 /// Something typed that does not fit its field: it stays in the field with what is wrong.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Refused {
-    /// JSON pointer of the field.
+    /// JSON pointer of the field, or the address of a table's cell.
     pub pointer: String,
     /// The letters that were typed.
     pub typed: String,
@@ -90,8 +71,8 @@ pub struct State {
     pub view: View,
     /// What is told at the top.
     pub notice: Option<Notice>,
-    /// What was typed last, where it does not fit.
-    pub refused: Option<Refused>,
+    /// What was typed and does not fit, where it was typed.
+    pub refused: Vec<Refused>,
     /// Files that wait for their unit and axes.
     pub importing: Option<Importing>,
 }
@@ -99,7 +80,13 @@ pub struct State {
 impl State {
     /// Whether the case differs from its file.
     pub fn unsaved(&self) -> bool {
-        !Arc::ptr_eq(&self.now.case, &self.saved) && self.now.case != self.saved
+        let kept = Arc::ptr_eq(&self.now.base, &self.saved) || self.now.base == self.saved;
+        !kept || !self.now.drafts.is_empty()
+    }
+
+    /// What was typed into a field or cell and does not fit.
+    pub fn refused_at(&self, pointer: &str) -> Option<&Refused> {
+        self.refused.iter().find(|refused| refused.pointer == pointer)
     }
 
     /// The graft that is moved: the first arch graft that is placed, else the first placed graft.
@@ -139,6 +126,26 @@ pub enum Action {
     },
     /// What was typed does not fit its field.
     Refuse(Refused),
+    /// Letters that do not fit are given up: the field shows what it holds.
+    Forget(String),
+    /// Letters were typed into a cell of a table.
+    Cell(At, String),
+    /// A block of cells was pasted, from this cell on.
+    Paste(At, String),
+    /// A row of a table is removed.
+    RemoveRow(At),
+    /// Measured things are moved on the picture: the changed case.
+    Move(Arc<Case>),
+    /// A change of the case as a whole, with its name for undo.
+    Change(&'static str, Arc<Case>),
+    /// Another alternative is shown; none is the case itself.
+    ShowAlternative(Option<usize>),
+    /// An alternative is added, a copy of what is shown, and shown.
+    AddAlternative,
+    /// The alternative that is shown gets another name.
+    NameAlternative(String),
+    /// The alternative that is shown is removed.
+    RemoveAlternative,
     /// A graft is put somewhere, by drag, key or number.
     Place {
         /// Which component.
@@ -209,6 +216,7 @@ impl Changed {
 pub struct Store {
     state: State,
     history: History<Snapshot>,
+    landed: Option<usize>,
 }
 
 impl Store {
@@ -216,17 +224,28 @@ impl Store {
     pub fn new(case: Arc<Case>, source: Source) -> Self {
         Store {
             state: State {
-                now: Snapshot { case: case.clone(), source: Arc::new(source) },
+                now: Snapshot::opened(case.clone(), source),
                 revision: 0,
                 saved: case,
                 tie: None,
                 view: View::default(),
                 notice: None,
-                refused: None,
+                refused: Vec::new(),
                 importing: None,
             },
             history: History::default(),
+            landed: None,
         }
+    }
+
+    /// Where the row of the cell that was written last stands now.
+    pub fn landed(&self) -> Option<usize> {
+        self.landed
+    }
+
+    /// Bytes that the steps of undo take.
+    pub fn undo_bytes(&self) -> usize {
+        self.history.bytes()
     }
 
     /// The state.
@@ -257,14 +276,49 @@ impl Store {
                 self.open(case, source, notice)
             }
             Action::Saved => {
-                self.state.saved = self.state.now.case.clone();
+                self.state.saved = self.state.now.base.clone();
                 Changed::SHOWN
             }
             Action::Fill { pointer, value, typed } => self.fill(pointer, value, typed),
             Action::Refuse(refused) => {
-                self.state.refused = Some(refused);
+                self.forget(&refused.pointer.clone());
+                self.state.refused.push(refused);
                 Changed::SHOWN
             }
+            Action::Forget(pointer) => Changed::shown_if(self.forget(&pointer)),
+            Action::Cell(at, letters) => {
+                let mut desk = self.desk();
+                self.landed = Some(desk.write(at, &letters));
+                self.clear("typing", desk)
+            }
+            Action::Paste(at, text) => self.paste(at, &text),
+            Action::RemoveRow(at) => {
+                let mut desk = self.desk();
+                match desk.remove(at) {
+                    Ok(()) => self.clear("removing a row", desk),
+                    Err(why) => self.tell(Notice::refused("The row stays.", Fault::new("needed", "", why, "").into())),
+                }
+            }
+            Action::Move(case) => self.change("moving on the picture", case),
+            Action::Change(what, case) => self.change(what, case),
+            Action::ShowAlternative(alternative) => {
+                let now = &self.state.now;
+                let shown = now.with_base(now.base.clone(), alternative);
+                self.step("showing another alternative", shown)
+            }
+            Action::AddAlternative => self.add_alternative(),
+            Action::NameAlternative(name) => self.with_alternatives("naming an alternative", |case, index| {
+                if let Some(alternative) = case.alternatives.get_mut(index) {
+                    alternative.name = name.trim().chars().take(200).collect();
+                }
+                Some(index)
+            }),
+            Action::RemoveAlternative => self.with_alternatives("removing an alternative", |case, index| {
+                if index < case.alternatives.len() {
+                    case.alternatives.remove(index);
+                }
+                None
+            }),
             Action::Place { component, placement } => match placed(&self.state.now.case, component, placement) {
                 Some(case) => self.change("moving the graft", Arc::new(case)),
                 None => Changed::NOTHING,
@@ -278,8 +332,10 @@ impl Store {
                 self.change("taking rules", Arc::new(case))
             }
             Action::AnswerHand(hand) => {
-                let case = self.state.now.case.with_hand(hand);
-                self.change("the side of 3:00", Arc::new(case))
+                // The hand is the sheet's, so it is that of every alternative too.
+                let now = &self.state.now;
+                let answered = now.with_base(Arc::new(now.base.with_hand(hand)), now.alternative);
+                self.settled("the side of 3:00", answered)
             }
             Action::BeginGesture => {
                 self.history.begin();
@@ -290,15 +346,15 @@ impl Store {
                 Changed::SHOWN
             }
             Action::GiveUpGesture => match self.history.give_up() {
-                Some(snapshot) => self.stand_at(snapshot),
+                Some(snapshot) => self.back_at(snapshot),
                 None => Changed::SHOWN,
             },
             Action::Undo => match self.history.undo(&self.state.now) {
-                Some(snapshot) => self.stand_at(snapshot),
+                Some(snapshot) => self.back_at(snapshot),
                 None => Changed::SHOWN,
             },
             Action::Redo => match self.history.redo(&self.state.now) {
-                Some(snapshot) => self.stand_at(snapshot),
+                Some(snapshot) => self.back_at(snapshot),
                 None => Changed::SHOWN,
             },
             Action::Tie(tie) => {
@@ -320,10 +376,7 @@ impl Store {
             }
             Action::Import => self.import(),
             Action::CancelImport => Changed::shown_if(self.state.importing.take().is_some()),
-            Action::Tell(notice) => {
-                self.state.notice = Some(notice);
-                Changed::SHOWN
-            }
+            Action::Tell(notice) => self.tell(notice),
             Action::Dismiss => Changed::shown_if(self.state.notice.take().is_some()),
         }
     }
@@ -332,8 +385,20 @@ impl Store {
         self.state.notice = notice;
         self.state.importing = None;
         self.state.tie = None;
+        self.state.refused.clear();
         self.state.view.forget_case();
-        self.step("opening", Snapshot { case, source: Arc::new(source) })
+        self.step("opening", Snapshot::opened(case, source))
+    }
+
+    fn tell(&mut self, notice: Notice) -> Changed {
+        self.state.notice = Some(notice);
+        Changed::SHOWN
+    }
+
+    fn forget(&mut self, pointer: &str) -> bool {
+        let before = self.state.refused.len();
+        self.state.refused.retain(|refused| refused.pointer != pointer);
+        self.state.refused.len() != before
     }
 
     /// Makes a case of the files that wait. It is in no file yet, so it is not saved.
@@ -366,22 +431,90 @@ impl Store {
         };
         match filled {
             Ok(case) => {
-                self.state.refused = None;
+                self.forget(&pointer);
                 self.change("filling in", Arc::new(case))
             }
             Err(faults) => {
                 let fault = faults.faults.into_iter().next();
                 let fault = fault.map(|fault| format!("{} {}", fault.text, fault.mend)).unwrap_or_default();
-                self.state.refused = Some(Refused { pointer, typed, fault });
+                self.forget(&pointer);
+                self.state.refused.push(Refused { pointer, typed, fault });
                 Changed::SHOWN
             }
         }
     }
 
+    /// The case with all that is typed around it.
+    fn desk(&self) -> Desk {
+        let now = &self.state.now;
+        Desk { case: now.case.clone(), drafts: now.drafts.clone(), refused: self.state.refused.clone() }
+    }
+
+    /// Takes over what was done on the desk.
+    fn clear(&mut self, what: &'static str, desk: Desk) -> Changed {
+        self.state.refused = desk.refused;
+        let next = self.state.now.with_case(desk.case);
+        self.step(what, Snapshot { drafts: desk.drafts, ..next })
+    }
+
+    fn paste(&mut self, at: At, text: &str) -> Changed {
+        let mut desk = self.desk();
+        match desk.paste(at, text) {
+            Ok(pasted) => {
+                self.landed = None;
+                let said = match pasted.faulty {
+                    0 => format!("{} rows were pasted.", pasted.lines),
+                    faulty => format!("{} rows were pasted; {faulty} need a look.", pasted.lines),
+                };
+                self.state.notice = Some(Notice::news(said));
+                self.clear("pasting", desk)
+            }
+            Err(why) => self.tell(Notice::refused("Nothing was pasted.", Fault::new("paste", "", why, "").into())),
+        }
+    }
+
+    /// A copy of what is shown, as another alternative.
+    fn add_alternative(&mut self) -> Changed {
+        let now = &self.state.now;
+        let count = now.base.alternatives.len();
+        // The file holds no more.
+        if count >= MOST_ALTERNATIVES {
+            return Changed::SHOWN;
+        }
+        let base = now.base.with_new_alternative(&format!("alternative {}", count + 1));
+        let base = Arc::new(base.keeping_alternative(count, &now.case));
+        self.step("adding an alternative", now.with_base(base, Some(count)))
+    }
+
+    /// Changes the alternative that is shown, as such; gives which is shown then.
+    fn with_alternatives(
+        &mut self,
+        what: &'static str,
+        change: impl FnOnce(&mut Case, usize) -> Option<usize>,
+    ) -> Changed {
+        let now = &self.state.now;
+        let Some(index) = now.alternative else { return Changed::SHOWN };
+        let mut base = (*now.base).clone();
+        let shown = change(&mut base, index);
+        self.step(what, now.with_base(Arc::new(base), shown))
+    }
+
     /// Another case in the same file.
     fn change(&mut self, what: &'static str, case: Arc<Case>) -> Changed {
-        let source = self.state.now.source.clone();
-        self.step(what, Snapshot { case, source })
+        let next = self.state.now.with_case(case);
+        self.settled(what, next)
+    }
+
+    /// One step, with the begun rows that it made whole. Not while the hand is on something.
+    fn settled(&mut self, what: &'static str, next: Snapshot) -> Changed {
+        if next.drafts.is_empty() || self.history.in_gesture() {
+            return self.step(what, next);
+        }
+        let mut desk =
+            Desk { case: next.case.clone(), drafts: next.drafts.clone(), refused: self.state.refused.clone() };
+        desk.settle();
+        self.state.refused = desk.refused;
+        self.step(what, Snapshot { drafts: desk.drafts, ..next.with_case(desk.case) })
     }
 
     /// One step, unless nothing differs.
@@ -393,9 +526,14 @@ impl Store {
         self.stand_at(next)
     }
 
+    /// Back, or forward again, at a state that was there.
+    fn back_at(&mut self, snapshot: Snapshot) -> Changed {
+        self.state.refused.clear();
+        self.stand_at(snapshot)
+    }
+
     fn stand_at(&mut self, snapshot: Snapshot) -> Changed {
         self.state.now = snapshot;
-        self.state.refused = None;
         self.state.revision += 1;
         Changed::CASE
     }

@@ -116,7 +116,7 @@ fn change(
 }
 
 /// Keeps what did not change as the very same parts.
-pub(crate) fn share(old: &Case, new: &mut Case) {
+pub fn share(old: &Case, new: &mut Case) {
     if new.anatomy == old.anatomy {
         new.anatomy = Arc::clone(&old.anatomy);
     }

@@ -144,7 +144,7 @@ fn every_field_reads_what_it_shows() {
             let read =
                 form::read(&before.case, pointer, value).unwrap_or_else(|refused| panic!("{pointer}: {refused:?}"));
             page.act(Action::Fill { pointer: pointer.into(), value: read, typed: value.into() });
-            assert_eq!(page.store.state().refused, None, "{pointer} = {value:?}");
+            assert!(page.store.state().refused.is_empty(), "{pointer} = {value:?}");
         }
         let after = &page.store.state().now.case;
         assert_eq!(after.anatomy, before.case.anatomy);
