@@ -4,6 +4,8 @@
 //! Each has a stable id; words in braces are filled in. What is wrong with an input is said where
 //! it is found, as a [`crate::fault::Fault`]. Knows nothing of what the sentences are about.
 
+use crate::units::Angle;
+
 macro_rules! messages {
     ($($(#[$doc:meta])* $name:ident $id:literal $text:literal;)*) => {
         $($(#[$doc])* pub const $name: &str = $text;)*
@@ -22,6 +24,8 @@ messages! {
     CAUTION_DECISION "caution_decision" "Licensed physicians decide. Local rules prevail. Open and hybrid surgery are outside this program.";
     /// Heading of a plan without a measured centreline.
     ROUGH "rough" "ROUGH: rebuilt from a measuring sheet. Bends out of the plane are unknown. Not for ordering a graft.";
+    /// The same on the map.
+    ROUGH_MAP "rough_map" "ROUGH: rebuilt from a measuring sheet, not for ordering a graft.";
     /// Heading of a demo case.
     INVENTED "invented" "Invented case: nobody's anatomy.";
 
@@ -32,6 +36,8 @@ messages! {
     /// No origin.
     UNANSWERED_ORIGIN "unanswered_origin" "Mark where station 0 lies on the centreline: until then lengths from the origin are unknown.";
 
+    /// No origin of a measuring sheet.
+    UNSAID_ORIGIN "unsaid_origin" "Say what station 0 of the measuring sheet is: until then lengths from the origin are unknown.";
     /// Nothing that a clock position could be.
     NO_CLOCK_TEXT "no_clock_text" "Type hours, as 12:30, or degrees, as 15°.";
     /// A clock position that can be hours or degrees.
@@ -41,8 +47,32 @@ messages! {
 
     /// No centreline.
     NO_CENTRELINE "no_centreline" "There is no centreline: import one or enter a measuring sheet.";
-    /// Only a measuring sheet.
-    SHEET_ARCH_ONLY "sheet_arch_only" "This version does not rebuild an arch from a measuring sheet: import a centreline.";
+    /// A sheet with too few numbers.
+    SHEET_INCOMPLETE "sheet_incomplete" "To rebuild the arch enter its width and height, or two of its three lengths with the diameter, or a radius with the length of the bend.";
+    /// A sheet's bend has no place.
+    SHEET_NO_STATION "sheet_no_station" "To rebuild the arch enter the station at which the measured lengths begin, or end.";
+    /// Two lengths without a diameter.
+    SHEET_NO_DIAMETER "sheet_no_diameter" "Enter the diameter in the bend, or diameters along the aorta: only with it do the lengths of two curves give the turn.";
+    /// A radius without a length.
+    SHEET_NO_LENGTH "sheet_no_length" "Enter the stations of both ends of the bend, or its length along the centreline: a radius alone does not give the turn.";
+    /// Lengths that turn round.
+    SHEET_FULL_TURN "sheet_full_turn" "The lengths of the two curves differ by more than a full turn of the aorta.";
+    /// Nobody typed where the arch plane points.
+    NO_PLANE_DIRECTION "no_plane_direction" "The direction of the arch plane was not typed, so C-arm angles are unknown; the arch is drawn 50.3° from straight back to the left (mean of 217 CTs).";
+    /// What a sheet cannot tell.
+    ROUGH_OUT_OF_PLANE "rough_out_of_plane" "Bends out of the arch plane cannot be known from a measuring sheet.";
+    /// What a sheet cannot tell.
+    ROUGH_TWIST "rough_twist" "Twist drift and torsion cannot be known: the rebuilt arch is flat.";
+    /// What a sheet cannot tell.
+    ROUGH_EVEN_BEND "rough_even_bend" "Where the arch bends more sharply than elsewhere cannot be known: the bend is one circle or one half-ellipse.";
+    /// What a sheet cannot tell.
+    ROUGH_LEGS "rough_legs" "Bends upstream and downstream of the measured lengths cannot be known: both legs are straight, the ascending one towards the head.";
+    /// The diameter was not typed.
+    ROUGH_MEAN_DIAMETER "rough_mean_diameter" "The diameter in the bend was not typed: the mean of the measured diameters there, {mm} mm, gives the turn.";
+    /// Every typed number is met.
+    ROUGH_FITS "rough_fits" "Every number of the sheet is met within 0.05.";
+    /// A typed number that the rebuilt arch misses.
+    ROUGH_MISFIT "rough_misfit" "{what}: typed {typed}, rebuilt {rebuilt}, difference {difference}.";
     /// The arch is straight.
     NO_PLANE "no_plane" "The arch is nearly straight, so it has no plane and no outer curve: give the direction of the arch plane.";
     /// No lumen.
@@ -63,6 +93,10 @@ messages! {
     NO_GRAFT "no_graft" "No graft was entered.";
     /// No tunnel.
     NO_TUNNEL "no_tunnel" "No tunnel was entered.";
+    /// No component overlaps another.
+    NO_NEIGHBOUR "no_neighbour" "There is no second piece that it could overlap with.";
+    /// Nothing of the graft's own is to be measured.
+    NO_TWO_OPENINGS "no_two_openings" "The graft has no two mouths or openings of known size.";
     /// No point to keep clear.
     NO_KEEP_CLEAR "no_keep_clear" "No point to keep clear was entered: mark the coronaries at least.";
     /// Nobody measured it.
@@ -102,7 +136,7 @@ messages! {
     // Assumed because nobody said otherwise.
 
     /// No own rules.
-    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the five default rules are used (common practice, no source).";
+    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the default rules are used (common practice, no source; abdominal data for fenestrations).";
     /// No own errors.
     DEFAULT_ERRORS "default_errors" "Errors of measurement are the program's defaults (from memory), not your own.";
     /// Meaning of 12:00 not answered.
@@ -118,10 +152,60 @@ messages! {
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
 
+    // What a graft's parts leave each other.
+
+    /// A tunnel without a diameter or a length.
+    TUNNEL_SIZE_UNKNOWN "tunnel_size_unknown" "{id}: enter the tunnel's diameter and length; until then it is not known whether it fits.";
+    /// A mouth without a size.
+    MOUTH_SIZE_UNKNOWN "mouth_size_unknown" "{id}: enter the length of the mouth along the graft and around; until then its distance to the edges is not known.";
+    /// A body that leaves the fabric.
+    TUNNEL_BEYOND_FABRIC "tunnel_beyond_fabric" "{id}: the tunnel's body reaches {by} mm beyond the fabric.";
+    /// A body where there is no fabric.
+    TUNNEL_ON_BARE_PART "tunnel_on_bare_part" "{id}: the tunnel's body lies on a part without fabric, {from} to {to} mm from the proximal edge.";
+    /// A tunnel wider than the graft.
+    TUNNEL_TOO_WIDE "tunnel_too_wide" "{id}: the tunnel is {width} mm wide, but the graft only {room} mm there.";
+    /// Bodies that share a stretch and do not lie side by side.
+    BODIES_MEET "bodies_meet" "{first} and {second}: their bodies share {from} to {to} mm of the graft, {turn}° apart. {side} {under} Or lay their mouths {apart} mm apart along the graft.";
+    /// Side by side they would need an angle.
+    SIDE_BY_SIDE "side_by_side" "Side by side they need {needed}°.";
+    /// One can run under the other.
+    ONE_UNDER_THE_OTHER "one_under_the_other" "One can run under the other: together they take {together} of {depth} mm.";
+    /// Neither can run under the other.
+    NOT_UNDER_THE_OTHER "not_under_the_other" "One cannot run under the other: together they take {together} of {depth} mm.";
+    /// They do not fit side by side at any angle.
+    NEVER_SIDE_BY_SIDE "never_side_by_side" "Side by side they do not fit at any angle.";
+    /// Two holes in the fabric run into each other.
+    OPENINGS_MEET "openings_meet" "{first} and {second} run into each other by {by} mm of fabric.";
+    /// A hole runs over the fabric's edge.
+    OPENING_OVER_EDGE "opening_over_edge" "{id} runs over the edge of the fabric by {by} mm.";
+    /// A place along the graft between a maker's steps.
+    OFF_STEP_ALONG "off_step_along" "{id} lies at {at} mm, but the maker's steps are {step} mm: the nearest is {nearest} mm.";
+    /// A clock between a maker's steps.
+    OFF_STEP_AROUND "off_step_around" "{id} lies at {at}° on the graft, but the maker's steps are {step}°: the nearest is {nearest}°.";
+
+    // Fabric and wall.
+
+    /// No fabric lies over it.
+    NO_FABRIC_THERE "no_fabric_there" "No fabric lies there.";
+    /// A keep-clear point is covered.
+    MUST_STAY_CLEAR "must_stay_clear" "It is marked as to be kept clear.";
+    /// An ostium that nothing serves.
+    OSTIUM_NOT_SERVED "ostium_not_served" "No tunnel or opening serves each of its vessels, and no bypass or plug is entered for it.";
+    /// An ostium that is served.
+    OSTIUM_SERVED "ostium_served" "Each of its vessels is served through the graft, fed by a bypass or closed by a plug.";
+    /// A way into the false lumen.
+    WAY_IN_MUST_BE_COVERED "way_in_must_be_covered" "It is a way into the false lumen and not marked as left on purpose.";
+    /// Another way.
+    WAY_MAY_STAY "way_may_stay" "It may stay open or be covered.";
+    /// Something is covered and must not be.
+    COVERED_WRONGLY "covered_wrongly" "{at} is covered with fabric ({share} % of it).";
+    /// Something is not covered and must be.
+    NOT_COVERED "not_covered" "{at} is not covered with fabric all over ({share} % of it is).";
+    /// Two pieces do not reach each other.
+    PIECES_APART "pieces_apart" "{first} and {second} do not reach each other: {gap} mm lie between them ({when}).";
+
     // Not built.
 
-    /// Openings in the fabric are drawn only.
-    OPENINGS_NOT_JUDGED "openings_not_judged" "Fenestrations and scallops are drawn, but this version does not judge them; fabric counts as whole there.";
     /// Parts of the case that nothing is computed from.
     NOT_COMPUTED "not_computed" "Kept in the file, but nothing is computed from it in this version: {parts}.";
 
@@ -206,6 +290,22 @@ pub fn not_computed(parts: &[&str]) -> String {
     fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
 }
 
+/// [`ROUGH_MEAN_DIAMETER`] of this size.
+pub fn rough_mean_diameter(mm: f64) -> String {
+    fill(ROUGH_MEAN_DIAMETER, &[("mm", tenths(mm))])
+}
+
+/// [`ROUGH_MISFIT`] of a field, in words.
+pub fn rough_misfit(what: &str, typed: &str, rebuilt: &str, difference: &str) -> String {
+    let values = [
+        ("what", what.into()),
+        ("typed", typed.into()),
+        ("rebuilt", rebuilt.into()),
+        ("difference", difference.into()),
+    ];
+    fill(ROUGH_MISFIT, &values)
+}
+
 /// [`FOLD`] over a stretch.
 pub fn fold(from_mm: f64, to_mm: f64) -> String {
     fill(FOLD, &[("from", whole(from_mm)), ("to", whole(to_mm))])
@@ -219,6 +319,104 @@ pub fn near_end(station_mm: f64) -> String {
 /// [`CLOCK_UNCERTAIN`] at a station.
 pub fn clock_uncertain(station_mm: f64) -> String {
     fill(CLOCK_UNCERTAIN, &[("station", tenths(station_mm))])
+}
+
+/// [`TUNNEL_SIZE_UNKNOWN`] of a tunnel.
+pub fn tunnel_size_unknown(id: &str) -> String {
+    fill(TUNNEL_SIZE_UNKNOWN, &[("id", id.into())])
+}
+
+/// [`MOUTH_SIZE_UNKNOWN`] of a tunnel.
+pub fn mouth_size_unknown(id: &str) -> String {
+    fill(MOUTH_SIZE_UNKNOWN, &[("id", id.into())])
+}
+
+/// [`TUNNEL_BEYOND_FABRIC`] by some mm.
+pub fn tunnel_beyond_fabric(id: &str, by_mm: f64) -> String {
+    fill(TUNNEL_BEYOND_FABRIC, &[("id", id.into()), ("by", tenths(by_mm))])
+}
+
+/// [`TUNNEL_ON_BARE_PART`] over a stretch of the graft.
+pub fn tunnel_on_bare_part(id: &str, on_mm: (f64, f64)) -> String {
+    fill(TUNNEL_ON_BARE_PART, &[("id", id.into()), ("from", tenths(on_mm.0)), ("to", tenths(on_mm.1))])
+}
+
+/// [`TUNNEL_TOO_WIDE`]: its diameter and the graft's.
+pub fn tunnel_too_wide(id: &str, width_mm: f64, room_mm: f64) -> String {
+    fill(TUNNEL_TOO_WIDE, &[("id", id.into()), ("width", tenths(width_mm)), ("room", tenths(room_mm))])
+}
+
+/// [`BODIES_MEET`]: the stretch they share, how far apart they lie and would have to lie around and
+/// along, and what they take across of what there is.
+pub fn bodies_meet(
+    of: [&str; 2],
+    shared_mm: (f64, f64),
+    turn: Angle,
+    needed: Option<Angle>,
+    apart_mm: f64,
+    (together_mm, depth_mm): (f64, f64),
+) -> String {
+    let side = match needed {
+        Some(angle) => fill(SIDE_BY_SIDE, &[("needed", whole(angle.to_deg()))]),
+        None => NEVER_SIDE_BY_SIDE.into(),
+    };
+    let depths = [("together", tenths(together_mm)), ("depth", tenths(depth_mm))];
+    let under = fill(if together_mm <= depth_mm { ONE_UNDER_THE_OTHER } else { NOT_UNDER_THE_OTHER }, &depths);
+    let values = [
+        ("first", of[0].into()),
+        ("second", of[1].into()),
+        ("from", tenths(shared_mm.0)),
+        ("to", tenths(shared_mm.1)),
+        ("turn", whole(turn.to_deg())),
+        ("side", side),
+        ("apart", tenths(apart_mm)),
+        ("under", under),
+    ];
+    fill(BODIES_MEET, &values)
+}
+
+/// [`OPENINGS_MEET`] by some mm of fabric.
+pub fn openings_meet(first: &str, second: &str, by_mm: f64) -> String {
+    fill(OPENINGS_MEET, &[("first", first.into()), ("second", second.into()), ("by", tenths(by_mm))])
+}
+
+/// [`OPENING_OVER_EDGE`] by some mm.
+pub fn opening_over_edge(id: &str, by_mm: f64) -> String {
+    fill(OPENING_OVER_EDGE, &[("id", id.into()), ("by", tenths(by_mm))])
+}
+
+/// [`OFF_STEP_ALONG`]: place, step and the nearest place on a step, mm.
+pub fn off_step_along(id: &str, at_mm: f64, step_mm: f64, nearest_mm: f64) -> String {
+    off_step(OFF_STEP_ALONG, id, [at_mm, step_mm, nearest_mm])
+}
+
+/// [`OFF_STEP_AROUND`]: clock on the graft, step and the nearest clock on a step.
+pub fn off_step_around(id: &str, at: Angle, step: Angle, nearest: Angle) -> String {
+    off_step(OFF_STEP_AROUND, id, [at.to_deg(), step.to_deg(), nearest.to_deg()])
+}
+
+/// [`COVERED_WRONGLY`] or [`NOT_COVERED`]: what, the share of it that is covered, and why it matters.
+pub fn covered(wrongly: bool, at: &str, share: f64, why: &str) -> String {
+    // Some is never none, and not all is never all.
+    let percent = match (100.0 * share).round() {
+        none if none <= 0.0 && share > 0.0 => 1.0,
+        all if all >= 100.0 && share < 1.0 => 99.0,
+        percent => percent,
+    };
+    let values = [("at", at.into()), ("share", whole(percent))];
+    fill(if wrongly { COVERED_WRONGLY } else { NOT_COVERED }, &values) + " " + why
+}
+
+/// [`PIECES_APART`] by a gap, in a possibility.
+pub fn pieces_apart(first: &str, second: &str, gap_mm: f64, when: &str) -> String {
+    let values = [("first", first.into()), ("second", second.into()), ("gap", tenths(gap_mm)), ("when", when.into())];
+    fill(PIECES_APART, &values)
+}
+
+fn off_step(text: &str, id: &str, values: [f64; 3]) -> String {
+    // As typed, without a rounding that would hide the difference.
+    let [at, step, nearest] = values.map(|v| format!("{}", (v * 1e6).round() / 1e6).replace('-', "−"));
+    fill(text, &[("id", id.into()), ("at", at), ("step", step), ("nearest", nearest)])
 }
 
 #[cfg(test)]
@@ -250,6 +448,24 @@ mod tests {
             near_end(1.0),
             clock_uncertain(1.0),
             not_computed(&["ways", "bypasses"]),
+            tunnel_size_unknown("t"),
+            mouth_size_unknown("t"),
+            tunnel_beyond_fabric("t", 1.0),
+            tunnel_on_bare_part("t", (1.0, 2.0)),
+            tunnel_too_wide("t", 2.0, 1.0),
+            bodies_meet(["t", "s"], (1.0, 2.0), Angle::ZERO, Some(Angle::ZERO), 3.0, (4.0, 5.0)),
+            fill(SIDE_BY_SIDE, &[("needed", whole(9.0))]),
+            fill(ONE_UNDER_THE_OTHER, &[("together", tenths(1.0)), ("depth", tenths(2.0))]),
+            fill(NOT_UNDER_THE_OTHER, &[("together", tenths(3.0)), ("depth", tenths(2.0))]),
+            openings_meet("t", "s", 1.0),
+            opening_over_edge("t", 1.0),
+            covered(true, "o", 0.001, "Why."),
+            covered(false, "o", 0.5, "Why."),
+            pieces_apart("a", "b", 1.0, "when"),
+            off_step_along("t", 1.0, 2.0, 3.0),
+            off_step_around("t", Angle::ZERO, Angle::ZERO, Angle::ZERO),
+            rough_mean_diameter(34.0),
+            rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

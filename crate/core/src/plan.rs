@@ -6,10 +6,13 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::measuring::Measuring;
-use crate::casefile::case::{Case, Rule};
+use crate::anatomy::rebuilt::Rebuilt;
+use crate::casefile::case::{Case, Component, Graft, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;
+use crate::graft::buildable::{self, Survey};
 use crate::graft::lie::{PlacedGraft, Possibility};
+use crate::placement::fabric::FabricInPlace;
 use crate::placement::tunnel::{self, TunnelResult};
 use crate::quantity::Unknown;
 use crate::rules::defaults;
@@ -29,6 +32,10 @@ pub struct Plan {
     pub grafts: Vec<PlacedGraft>,
     /// Their tunnels, one for each possibility.
     pub tunnels: Vec<TunnelResult>,
+    /// Their fabric against the wall.
+    pub fabric: FabricInPlace,
+    /// Whether each graft can be made as it is drawn: id of the component, and what was found.
+    pub surveys: Vec<(String, Arc<Survey>)>,
     /// The rules in force: the case's own, or the defaults where it has none.
     pub rules: Vec<Rule>,
     /// Their verdicts, rule by rule.
@@ -78,7 +85,7 @@ impl Plan {
             "" => Unknown(fault.text),
             mend => Unknown(format!("{} {mend}", fault.text)),
         };
-        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason))
+        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason), None)
     }
 
     /// Whether a changed case has this plan's anatomy: a drag of the graft keeps it.
@@ -90,26 +97,61 @@ impl Plan {
 
     /// Computes a changed case, taking over the anatomy where nothing of it changed.
     pub fn follow(&self, case: Arc<Case>) -> Self {
-        if self.keeps_anatomy(&case) { Self::with_anatomy(case, self.anatomy.clone()) } else { Self::new(case) }
+        if self.keeps_anatomy(&case) {
+            Self::with_anatomy(case, self.anatomy.clone(), Some(self))
+        } else {
+            Self::new(case)
+        }
     }
 
-    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>) -> Self {
+    /// `before` is a plan with this very anatomy, from which is taken over what depends on that or on
+    /// a graft alone.
+    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>, before: Option<&Plan>) -> Self {
         let grafts: Vec<PlacedGraft> = match &anatomy {
             Ok(anatomy) => case.components.iter().filter_map(|c| PlacedGraft::new(c, anatomy)).collect(),
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {
-            Ok(anatomy) => grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy)).collect(),
+            Ok(anatomy) => {
+                grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm)).collect()
+            }
             Err(_) => Vec::new(),
         };
         let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };
-        let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels };
+        let fabric = match &anatomy {
+            Ok(anatomy) => {
+                let known = before.map(|plan| plan.fabric.footprints.clone());
+                FabricInPlace::of(&case, anatomy, &grafts, &possibilities(&grafts), known)
+            }
+            Err(_) => FabricInPlace::default(),
+        };
+        let surveys = surveys(&case, before);
+        let scope = Scope {
+            case: &case,
+            anatomy: &anatomy,
+            grafts: &grafts,
+            tunnels: &tunnels,
+            fabric: &fabric,
+            surveys: &surveys,
+        };
         let verdicts = verdict::judge(&scope, &rules);
-        Plan { anatomy, grafts, tunnels, rules, verdicts, case }
+        Plan { anatomy, grafts, tunnels, fabric, surveys, rules, verdicts, case }
     }
 
-    /// The verdict that decides: the worst word, and among like words the margin that is smallest
-    /// against its own error; ties go to the first.
+    /// Whether the arch was rebuilt from a measuring sheet, or would be: such a plan is not for ordering
+    /// a graft.
+    pub fn is_rough(&self) -> bool {
+        self.case.anatomy.centreline.is_none() && self.case.anatomy.sheet_arch.is_some()
+    }
+
+    /// How the arch was rebuilt, where it was.
+    pub fn rough(&self) -> Option<&Rebuilt> {
+        self.anatomy.as_ref().ok()?.rough.as_ref()
+    }
+
+    /// The verdict that decides: of a rule that the plan needs before one that is only advised, the
+    /// worst word, and among like words the margin that is smallest against its own error; ties go to
+    /// the first.
     pub fn decisive(&self) -> Option<&Verdict> {
         // Without an error any margin is many errors wide.
         let reach = |v: &Verdict| match (v.margin, v.error) {
@@ -117,6 +159,9 @@ impl Plan {
             _ => 0.0,
         };
         self.verdicts.iter().reduce(|best, next| {
+            if best.required != next.required {
+                return if best.required { best } else { next };
+            }
             let nearer = next.word < best.word || next.word == best.word && reach(next) < reach(best) - 1e-9;
             if nearer { next } else { best }
         })
@@ -124,13 +169,7 @@ impl Plan {
 
     /// The possibilities over which results are listed, in order, each once.
     pub fn possibilities(&self) -> Vec<Possibility> {
-        let mut all: Vec<Possibility> = Vec::new();
-        for possibility in self.grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
-            if !all.contains(&possibility) {
-                all.push(possibility);
-            }
-        }
-        all
+        possibilities(&self.grafts)
     }
 
     /// For each tunnel the result in the possibility that its worst verdict hangs on, or the first
@@ -141,11 +180,41 @@ impl Plan {
             if chosen.iter().any(|t| t.id == tunnel.id) {
                 continue;
             }
-            let hangs_on =
-                self.verdicts.iter().filter(|v| v.of == tunnel.id).min_by_key(|v| v.word).and_then(|v| v.hangs_on);
+            let hangs_on = self
+                .verdicts
+                .iter()
+                .filter(|v| v.of == tunnel.id)
+                .min_by_key(|v| (!v.required, v.word))
+                .and_then(|v| v.hangs_on);
             let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
             chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
         }
         chosen
     }
+}
+
+fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {
+    let mut all: Vec<Possibility> = Vec::new();
+    for possibility in grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
+        if !all.contains(&possibility) {
+            all.push(possibility);
+        }
+    }
+    all
+}
+
+/// Looks every graft of a case over; those of the plan before are taken over.
+fn surveys(case: &Case, before: Option<&Plan>) -> Vec<(String, Arc<Survey>)> {
+    let known = |id: &str, graft: &Arc<Graft>| {
+        let before = before?;
+        let same = before.case.components.iter().find(|c| c.id == id)?.graft.as_ref()?;
+        Arc::ptr_eq(same, graft).then_some(())?;
+        before.surveys.iter().find(|(of, _)| of == id).map(|(_, survey)| survey.clone())
+    };
+    let graft = |c: &Component| {
+        let graft = c.graft.as_ref()?;
+        let survey = known(&c.id, graft).unwrap_or_else(|| Arc::new(buildable::survey(graft)));
+        Some((c.id.clone(), survey))
+    };
+    case.components.iter().filter_map(graft).collect()
 }

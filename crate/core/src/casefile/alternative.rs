@@ -4,7 +4,7 @@
 
 use super::case::{Alternative, Case};
 use super::document::{Document, merge_patch};
-use super::{difference, edit};
+use super::{difference, edit, json};
 use crate::fault::{Fault, Faults};
 use serde_json::Value;
 
@@ -36,7 +36,7 @@ impl Case {
         let mut case = self.clone();
         if let Some(alternative) = case.alternatives.get_mut(index) {
             alternative.changes = difference::patch(&self.bare(), &shown.bare());
-            difference::as_in_a_file(&mut alternative.changes);
+            json::plain_numbers(&mut alternative.changes);
         }
         case
     }

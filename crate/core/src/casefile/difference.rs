@@ -147,24 +147,6 @@ pub fn patch(before: &Value, after: &Value) -> Value {
     Value::Object(changes)
 }
 
-/// Numbers as a file has them: what is whole is written without a point and so read as an integer.
-/// Without this a value that was computed would not equal itself once it was saved and opened.
-pub fn as_in_a_file(value: &mut Value) {
-    /// Above this not every integer is a number of its own.
-    const MOST_WHOLE: f64 = 9e15;
-    match value {
-        Value::Number(number) => {
-            let whole = number.as_f64().filter(|n| number.is_f64() && n.fract() == 0.0 && n.abs() < MOST_WHOLE);
-            if let Some(whole) = whole {
-                *number = (whole as i64).into();
-            }
-        }
-        Value::Array(items) => items.iter_mut().for_each(as_in_a_file),
-        Value::Object(map) => map.values_mut().for_each(as_in_a_file),
-        _ => {}
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,7 +6,7 @@
 //! a graft are about the graft's own axis and are not touched.
 
 use super::case::{AnatomyInput, Case, LumenKind, Placement};
-use super::difference::as_in_a_file;
+use super::json;
 use crate::units::ThreeOClock;
 use serde_json::{Map, Number, Value};
 use std::sync::Arc;
@@ -34,7 +34,7 @@ impl Case {
             if let Some(changes) = alternative.changes.as_object_mut() {
                 mirror_patch(changes);
             }
-            as_in_a_file(&mut alternative.changes);
+            json::plain_numbers(&mut alternative.changes);
         }
         case
     }

@@ -62,6 +62,17 @@ pub static REPORT: Shape = Object(&[
     required("program", "Program", text(100), "The program and its version."),
     required("case_sha256", "Hash of the case", text(64), "SHA-256 of the case's text, lowercase hexadecimal."),
     optional("assumed", "Assumed", list(&Shape::Text { most_chars: 1000 }, MANY), "What was assumed because nobody entered it."),
+    measured("rough", "Rough", Object(&[
+        optional("heading", "Heading", text(400), "What heads such a plan wherever it is shown."),
+        optional("shape", "Shape", Choice(&[word("half_ellipse", "half-ellipse"), word("circle", "circle")]), "What the bend was made."),
+        deg("turn_deg", "Turn", "Turn of the bend from its beginning to its end."),
+        deg("apex_deg", "Angle at the top", "Angle at the top of the bend between the straight lines to its two ends."),
+        mm("radius_mm", "Radius at the top", "Radius of the centreline at the top of the bend."),
+        mm("from_station_mm", "From", "Station at which the bend begins."),
+        mm("to_station_mm", "To", "Station at which the bend ends."),
+        optional("residuals", "Residuals", list(&RESIDUAL, 20), "Every typed number of the sheet against the rebuilt arch."),
+        optional("cannot_be_known", "Cannot be known", list(&Shape::Text { most_chars: 400 }, 20), "What no measuring sheet tells."),
+    ]), "How the arch was rebuilt from a measuring sheet; absent where a centreline was measured. Such a plan is not for ordering a graft."),
     measured("centreline", "Centreline", Object(&[
         mm("length_mm", "Length", "Length of the smoothed centreline."),
         mm("input_length_mm", "Length of the input", "Length along the points as given."),
@@ -84,7 +95,10 @@ pub static REPORT: Shape = Object(&[
     optional("ostia", "Ostia", list(&OSTIUM, MANY), "Ostia in space."),
     optional("vessels", "Vessels", list(&VESSEL, MANY), "Vessels with their take-off."),
     optional("tunnels", "Tunnels", list(&TUNNEL, MANY), "Every tunnel against its ostium, in every possibility."),
+    optional("buildable", "Buildable", list(&BUILDABLE, MANY), "Whether each graft can be made as it is drawn."),
     optional("openings", "Openings", list(&OPENING, MANY), "Every fenestration and scallop against its ostium, in every possibility."),
+    optional("components", "Components", list(&COMPONENT, MANY), "Where each piece lies and what it covers, in every possibility."),
+    optional("overlaps", "Overlaps", list(&OVERLAP, MANY), "Overlaps of neighbouring pieces, in every possibility."),
     optional("space_to_wall", "Space to the wall", list(&SPACE, MANY), "Space between fabric and wall, in every possibility."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
@@ -92,6 +106,16 @@ pub static REPORT: Shape = Object(&[
     optional("steps", "Steps", list(&STEP, MANY), "What each step leaves fed, in every possibility."),
     optional("sheet", "Sheet", list(&SHEET, MANY), "The texts of the wall sheet by their ids."),
     optional("warnings", "Warnings", list(&WARNING, MANY), "What should be known before the numbers are used."),
+]);
+
+static RESIDUAL: Shape = Object(&[
+    optional("key", "Key", text(40), "The field of sheet_arch."),
+    pure("typed", "Typed", "The number as typed, in its unit."),
+    pure("rebuilt", "Rebuilt", "The same of the rebuilt arch."),
+    pure("difference", "Difference", "Rebuilt less typed."),
+    optional("unit", "Unit", text(20), "The unit."),
+    optional("used", "Used", Flag, "Whether the arch was rebuilt from it."),
+    WHY,
 ]);
 
 static STATION: Shape = Object(&[
@@ -158,6 +182,7 @@ static TUNNEL: Shape = Object(&[
     deg("clock_error_deg", "Clock error", "Clock of the mouth less that of the ostium, in (−180, 180]."),
     mm("clock_error_wall_mm", "Clock error on the wall", "The clock error as a length of wall at the ostium."),
     mm("straight_mm", "Straight distance", "Straight distance from mouth to ostium."),
+    mm("space_at_mouth_mm", "Space at the mouth", "From the mouth straight out to the wall."),
     optional("state", "State", Choice(&[
         word("ok", "in order"),
         word("would_loop", "would loop"),
@@ -178,25 +203,103 @@ static TUNNEL: Shape = Object(&[
     WHY,
 ]);
 
+static BUILDABLE: Shape = Object(&[
+    optional("component", "Component", Id, "The graft."),
+    optional("state", "State", Choice(BUILDABLE_STATES), "Whether it can be made as it is drawn."),
+    mm("through_lumen_mm", "Through-lumen", "Diameter of the largest circle that passes beside the tunnels, at the narrowest place."),
+    measured("through_lumen_mm2", "Free area", Number(&MM2), "Area that the tunnels leave there."),
+    mm("through_lumen_at_u_mm", "Narrowest at", "Where that is, from the proximal fabric edge."),
+    optional("between", "Between", list(&BETWEEN, MANY), "Fabric between every two mouths and openings."),
+    optional("edges", "To the edges", list(&TO_EDGES, MANY), "Fabric from every mouth and fenestration to the edges of the graft."),
+    optional("findings", "Findings", list(&FINDING, MANY), "What stands against it, and what must be minded."),
+]);
+
+static BUILDABLE_STATES: &[Word] = &[
+    word("no", "cannot be made so"),
+    word("unknown", "unknown"),
+    word("one_under_another", "only with one tunnel under another"),
+    word("yes", "can be made"),
+];
+
+static TWO: Shape = Id;
+
+static BETWEEN: Shape = Object(&[
+    optional("of", "Of", exactly(2, &TWO), "Ids of the two."),
+    mm("edges_mm", "Edge to edge", "Fabric between their edges; negative where they run into each other."),
+    mm("along_mm", "Along", "Along the graft from centre to centre."),
+    deg("turn_deg", "Turn", "Clock of the second less that of the first."),
+]);
+
+static TO_EDGES: Shape = Object(&[
+    optional("of", "Of", Id, "Id of the mouth or opening."),
+    mm("proximal_mm", "Proximal", "From its upstream edge to the proximal fabric edge."),
+    mm("distal_mm", "Distal", "From its downstream edge to the distal fabric edge."),
+]);
+
+static FINDING: Shape = Object(&[
+    optional("code", "Code", text(80), "Stable name of the kind."),
+    optional("of", "Of", list(&Id, 100), "Ids of the tunnels and openings concerned."),
+    optional("state", "State", Choice(BUILDABLE_STATES), "What follows from it; yes for what must only be minded."),
+    mm("from_u_mm", "From", "Where the stretch concerned begins, from the proximal fabric edge."),
+    mm("to_u_mm", "To", "Where it ends."),
+    optional("text", "Text", text(1000), "In words."),
+]);
+
+static COMPONENT: Shape = Object(&[
+    optional("id", "Component", Id, "Its id in the case."),
+    optional("kind", "Kind", text(40), "What it is."),
+    LIE,
+    KEPT_BY,
+    mm("from_station_mm", "From", "Station of its proximal fabric edge."),
+    mm("to_station_mm", "To", "Station of its distal fabric edge."),
+    optional("covers", "Covers", list(&Id, 1000), "Ostia, points and ways over which its fabric lies."),
+    WHY,
+]);
+
+static OVERLAP: Shape = Object(&[
+    optional("upstream", "Upstream", Id, "The piece that begins further upstream."),
+    optional("downstream", "Downstream", Id, "The next piece."),
+    optional("inside", "Inside", Id, "The one that goes in later and lies inside."),
+    LIE,
+    KEPT_BY,
+    mm("overlap_mm", "Overlap", "Length of both on the centreline; negative for a gap."),
+    mm("inner_mm", "Overlap, inner curve", "The same along the inner curve."),
+    pure("oversize_least_percent", "Least oversize", "Least oversize of the inside piece over the other, per cent."),
+    pure("oversize_largest_percent", "Largest oversize", "Largest oversize of the inside piece over the other, per cent."),
+    WHY,
+]);
+
 static OPENING: Shape = Object(&[
     optional("id", "Opening", Id, "Its id in the case."),
+    optional("component", "Component", Id, "The graft it belongs to."),
+    optional("serves", "Serves", Id, "The vessel it serves."),
     LIE,
     KEPT_BY,
     measured("overlap_mm2", "Overlap", Number(&MM2), "Area in which opening and ostium overlap."),
     pure("uncovered_share", "Uncovered share", "Share of the ostium that fabric does not cover."),
     mm("edge_distance_mm", "Edge distance", "Distance of the ostium's edge from the fabric's edge."),
-    mm("wall_distance_mm", "Distance from the wall", "Distance of the fabric from the wall there."),
+    mm("wall_distance_mm", "Distance from the wall", "Distance of the fabric from the wall at the ostium's centre."),
+    deg("clock_error_deg", "Clock error", "Clock of the opening less that of the ostium, in (−180, 180]."),
+    mm("taken_from_seal_mm", "Taken from the seal", "Depth that a scallop takes from the proximal seal."),
+    mm("left_of_seal_mm", "Left of the seal", "Length of seal that it leaves at its clock."),
     WHY,
 ]);
 
 static SPACE: Shape = Object(&[
-    optional("at", "At", Id, "Id of the ostium."),
+    optional("at", "At", Id, "Id of the ostium, point to keep clear or way."),
+    optional("of", "Of", Choice(&[
+        word("ostium", "ostium"),
+        word("keep_clear", "point to keep clear"),
+        word("way", "way of the false lumen"),
+    ]), "What that is."),
+    measured("component", "Component", Id, "The graft whose fabric this is; null where none reaches it."),
     LIE,
     KEPT_BY,
     mm("centre_mm", "At the centre", "Space between fabric and wall at the ostium's centre."),
     mm("least_mm", "Least", "Least space over the ostium and 3 mm beyond."),
-    mm("mean_mm", "Mean", "Mean space over the same."),
-    optional("covered", "Covered", Flag, "Whether fabric lies over the ostium."),
+    mm("mean_mm", "Mean", "Mean space over what fabric covers of the same."),
+    measured("covered", "Covered", Flag, "Whether fabric lies over any of it."),
+    pure("covered_share", "Covered share", "Share of it over which fabric lies; openings in the fabric do not cover."),
     WHY,
 ]);
 

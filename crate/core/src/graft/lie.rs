@@ -82,6 +82,13 @@ impl PlacedGraft {
             .collect();
         Some(PlacedGraft { component: component.id.clone(), graft, placement, lies })
     }
+
+    /// Where it lies in a possibility; a graft that says which line keeps its length lies so in the
+    /// other possibilities too.
+    pub fn lie_in(&self, possibility: Possibility) -> Option<&GraftLie> {
+        let same = self.lies.iter().find(|lie| lie.possibility == possibility);
+        same.or_else(|| self.lies.iter().find(|lie| lie.possibility.lie == possibility.lie)).or(self.lies.first())
+    }
 }
 
 /// Where a graft lies in one possibility.

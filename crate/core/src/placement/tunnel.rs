@@ -58,24 +58,27 @@ pub struct TunnelResult {
     pub clock_error_wall_mm: Quantity,
     /// Straight from mouth to ostium, mm.
     pub straight_mm: Quantity,
+    /// From the mouth out to the wall, for a sheath to turn in, mm.
+    pub space_mm: Quantity,
     /// In a word.
     pub state: TunnelState,
 }
 
 /// Every tunnel of a placed graft in every possibility: tunnel by tunnel, possibilities in order.
-pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy) -> Vec<TunnelResult> {
+/// `diameter_sd_mm` is the error of a diameter.
+pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy, diameter_sd_mm: f64) -> Vec<TunnelResult> {
     let mut results = Vec::new();
     for tunnel in &placed.graft.tunnels {
         for lie in &placed.lies {
-            results.push(one(tunnel, placed, lie, anatomy));
+            results.push(one(tunnel, placed, lie, anatomy, diameter_sd_mm));
         }
     }
     results
 }
 
-fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy) -> TunnelResult {
+fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy, diameter_sd_mm: f64) -> TunnelResult {
     let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
-    let against = Against { tunnel, placed, lie, anatomy, ostium };
+    let against = Against { tunnel, placed, lie, anatomy, ostium, diameter_sd_mm };
     let mouth: Quantity<Mouth> = against.mouth().into();
     let sign = match tunnel.flow {
         Flow::Antegrade => 1.0,
@@ -99,6 +102,7 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         clock_error: quantity(against.clock_error(&mouth)),
         clock_error_wall_mm: quantity(against.clock_error_wall(&mouth)),
         straight_mm: quantity(against.straight(&mouth)),
+        space_mm: quantity(against.space(&mouth)),
         mouth,
         offset_mm: offset,
         clearance_mm: clearance,
@@ -116,6 +120,7 @@ struct Against<'a> {
     lie: &'a GraftLie,
     anatomy: &'a Anatomy,
     ostium: Result<&'a Ostium, Unknown>,
+    diameter_sd_mm: f64,
 }
 
 impl Against<'_> {
@@ -170,6 +175,15 @@ impl Against<'_> {
             Quantity::Unknown { .. } => 0.0,
         };
         Ok(Quantity::known(angle.arc_mm(r), sd))
+    }
+
+    /// Straight out from the mouth's middle to the wall at its station and clock; unknown while the
+    /// ostium's clock is, as every number of a plan whose clock is open.
+    fn space(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {
+        let mouth = mouth.get()?;
+        self.ostium()?.place.clock.get()?;
+        let wall = self.anatomy.wall()?.point(mouth.station_mm, mouth.clock)?;
+        Ok(Quantity::known((wall - mouth.point).norm(), self.diameter_sd_mm / 2.0))
     }
 
     fn straight(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {

@@ -5,12 +5,23 @@ use super::words;
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::message;
+use crate::placement::components::Should;
 use crate::plan::Plan;
 
 /// What was taken for granted, in sentences.
 pub fn assumed(plan: &Plan) -> Vec<String> {
     let case = &plan.case;
     let mut said: Vec<String> = Vec::new();
+    let mut say = |when: bool, sentence: &str| {
+        if when {
+            said.push(sentence.to_string());
+        }
+    };
+    say(plan.is_rough(), message::ROUGH);
+    if let Some(rough) = plan.rough() {
+        said.extend(rough.mean_diameter_mm.map(message::rough_mean_diameter));
+        said.extend(rough.cannot_be_known().into_iter().map(str::to_string));
+    }
     let mut say = |when: bool, sentence: &str| {
         if when {
             said.push(sentence.to_string());
@@ -45,6 +56,11 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         all.push(Warning { code: code.into(), place, text, mend: mend.into() });
     };
     let case = &plan.case;
+    for (component, survey) in &plan.surveys {
+        for finding in &survey.findings {
+            warn(finding.code, format!("component {component}"), finding.text.clone(), "");
+        }
+    }
     if case.clock.three_oclock_is.is_none() {
         warn(
             "unanswered_hand",
@@ -61,12 +77,12 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         }
     };
     if !anatomy.origin_marked {
-        warn(
-            "unanswered_origin",
-            "/anatomy/centreline/origin_at_mm".into(),
-            message::UNANSWERED_ORIGIN.into(),
-            "Mark it on the centreline.",
-        );
+        let (place, text, mend) = if plan.is_rough() {
+            ("/anatomy/sheet_arch/origin", message::UNSAID_ORIGIN, "Say what lies at station 0.")
+        } else {
+            ("/anatomy/centreline/origin_at_mm", message::UNANSWERED_ORIGIN, "Mark it on the centreline.")
+        };
+        warn("unanswered_origin", place.into(), text.into(), mend);
     }
     if let Err(unknown) = anatomy.course.plane() {
         warn("no_plane", "/anatomy/centreline".into(), unknown.0, "");
@@ -98,8 +114,18 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             );
         }
     }
-    if plan.grafts.iter().any(|g| !g.graft.fenestrations.is_empty() || !g.graft.scallops.is_empty()) {
-        warn("openings_not_judged", "/components".into(), message::OPENINGS_NOT_JUDGED.into(), "");
+    for wrong in &plan.fabric.wrong {
+        let wrongly = wrong.should == Should::BeFree;
+        let code = if wrongly { "covered_wrongly" } else { "not_covered" };
+        let name = words::site(plan, wrong.site, &wrong.at);
+        warn(code, wrong.at.clone(), message::covered(wrongly, &name, wrong.covered_share, wrong.why), "");
+    }
+    for overlap in &plan.fabric.overlaps {
+        if let Some(gap) = overlap.overlap_mm.value().filter(|mm| **mm < 0.0) {
+            let when = words::possibility(overlap.possibility);
+            let text = message::pieces_apart(&overlap.upstream, &overlap.downstream, -gap, &when);
+            warn("pieces_apart", format!("component {}", overlap.downstream), text, "");
+        }
     }
     let parts = not_computed(case);
     if !parts.is_empty() {

@@ -152,6 +152,8 @@ impl Placed<'_> {
             anatomy: &self.plan.anatomy,
             grafts: &self.plan.grafts,
             tunnels: &self.plan.tunnels,
+            fabric: &self.plan.fabric,
+            surveys: &self.plan.surveys,
         };
         let zones = shape::seals(self.graft).into_iter().enumerate();
         zones
