@@ -7,6 +7,7 @@ pub mod app;
 pub mod boundary;
 pub mod canvas;
 pub mod cells;
+pub mod compare;
 pub mod demos;
 pub mod drag;
 pub mod events;

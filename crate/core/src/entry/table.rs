@@ -90,6 +90,8 @@ pub struct Table {
     pub columns: &'static [Column],
     /// Whether rows can be added and removed here.
     pub grows: bool,
+    /// Most rows; of some things a case has one.
+    pub most: usize,
     /// What a row needs: of each of these groups of keys at least one.
     pub needs: &'static [&'static [&'static str]],
     /// The key by which rows are kept in order; empty where they stand as they were entered.
@@ -240,6 +242,9 @@ impl Table {
                     }
                 }
             }
+        }
+        if rows.len() > self.most && before < rows.len() {
+            return Err(whole(format!("A case has {} {} at most.", self.most, self.one)));
         }
         if !faults.is_empty() {
             return Err(faults);

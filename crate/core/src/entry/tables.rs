@@ -9,9 +9,24 @@ use crate::casefile::fields::ranges::{STATION, number};
 use crate::casefile::shape::{Field, Shape, measured, optional};
 use serde_json::{Value, json};
 
+/// No bound but the field table's.
+const MANY: usize = usize::MAX;
+
 /// Every table, in the order in which a sheet is usually entered.
-pub static TABLES: &[&Table] =
-    &[&LUMEN, &OSTIA, &VESSELS, &HANGING, &WALL, &KEEP_CLEAR, &BYPASSES, &LANDMARKS, &TRUE_LUMEN, &WAYS];
+pub static TABLES: &[&Table] = &[
+    &LUMEN,
+    &OSTIA,
+    &VESSELS,
+    &HANGING,
+    &WALL,
+    &KEEP_CLEAR,
+    &VALVE,
+    &LESION,
+    &BYPASSES,
+    &LANDMARKS,
+    &TRUE_LUMEN,
+    &WAYS,
+];
 
 /// The table with a name.
 pub fn named(name: &str) -> Option<&'static Table> {
@@ -39,6 +54,7 @@ pub static LUMEN: Table = Table {
         },
     ],
     grows: true,
+    most: MANY,
     needs: &[&["station_mm"], &["area_mm", "largest_mm", "inscribed_mm", "radii_mm"]],
     order: "station_mm",
     names: "",
@@ -88,6 +104,7 @@ pub static OSTIA: Table = Table {
         Column::at("across_mm", "Around", "/anatomy/ostia/*/across_mm"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["vessels"], &["station_mm", "upstream_mm", "downstream_mm"]],
     order: "",
     names: "o",
@@ -118,6 +135,7 @@ pub static VESSELS: Table = Table {
         Column::at("d40", "⌀ 40", DIAMETER),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["id"], &["from"]],
     order: "",
     names: "",
@@ -141,6 +159,7 @@ pub static HANGING: Table = Table {
         Column::at("needs", "Needs", "/anatomy/vessels/*/needs"),
     ],
     grows: false,
+    most: MANY,
     needs: &[],
     order: "",
     names: "",
@@ -161,6 +180,7 @@ pub static WALL: Table = Table {
         Column::at("diameter_measured", "Diameter measured", "/anatomy/wall/*/diameter_measured"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["from_station_mm"], &["to_station_mm"], &["kind"]],
     order: "",
     names: "",
@@ -181,11 +201,49 @@ pub static KEEP_CLEAR: Table = Table {
         Column::at("radius_mm", "Radius", "/anatomy/keep_clear/*/radius_mm"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["kind"], &["station_mm"]],
     order: "",
     names: "k",
     open: |anatomy| list(anatomy, "keep_clear"),
     close: |anatomy, rows| put(anatomy, "keep_clear", rows),
+};
+
+/// The aortic valve.
+pub static VALVE: Table = Table {
+    name: "valve",
+    title: "Aortic valve",
+    one: "valve",
+    columns: &[
+        Column::at("kind", "Valve", "/anatomy/valve/kind"),
+        Column::at("annulus_station_mm", "Annulus", "/anatomy/valve/annulus_station_mm"),
+    ],
+    grows: true,
+    most: 1,
+    needs: &[&["kind"]],
+    order: "",
+    names: "",
+    open: |anatomy| single(anatomy, "valve"),
+    close: |anatomy, rows| put_single(anatomy, "valve", rows),
+};
+
+/// The stretch to be treated.
+pub static LESION: Table = Table {
+    name: "lesion",
+    title: "Lesion",
+    one: "lesion",
+    columns: &[
+        Column::at("from_station_mm", "From", "/anatomy/lesion/from_station_mm"),
+        Column::at("to_station_mm", "To", "/anatomy/lesion/to_station_mm"),
+        Column::at("side", "Side", "/anatomy/lesion/side"),
+    ],
+    grows: true,
+    most: 1,
+    needs: &[&["from_station_mm"], &["to_station_mm"]],
+    order: "",
+    names: "",
+    open: |anatomy| single(anatomy, "lesion"),
+    close: |anatomy, rows| put_single(anatomy, "lesion", rows),
 };
 
 /// Bypasses.
@@ -201,6 +259,7 @@ pub static BYPASSES: Table = Table {
         Column::at("stage", "Stage", "/anatomy/bypasses/*/stage"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["kind"], &["from"], &["to"]],
     order: "",
     names: "",
@@ -218,6 +277,7 @@ pub static LANDMARKS: Table = Table {
         Column::at("station_mm", "Station", "/anatomy/landmarks/*/station_mm"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["id"], &["station_mm"]],
     order: "",
     names: "",
@@ -238,6 +298,7 @@ pub static TRUE_LUMEN: Table = Table {
         Column::at("whole_diameter_mm", "Whole aorta", "/anatomy/true_lumen/*/whole_diameter_mm"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["station_mm"], &["diameter_mm", "centre_clock_deg", "flap_clock_deg", "whole_diameter_mm"]],
     order: "station_mm",
     names: "",
@@ -263,6 +324,7 @@ pub static WAYS: Table = Table {
         Column::at("left_on_purpose", "Left open", "/anatomy/ways/*/left_on_purpose"),
     ],
     grows: true,
+    most: MANY,
     needs: &[&["kind"]],
     order: "",
     names: "w",
@@ -283,6 +345,17 @@ fn list(anatomy: &Value, name: &str) -> Vec<Row> {
 
 fn put(anatomy: &mut Value, name: &str, rows: Vec<Row>) {
     anatomy[name] = rows.into_iter().map(Value::Object).collect();
+}
+
+/// Of what a case has one: a table of at most one row.
+fn single(anatomy: &Value, name: &str) -> Vec<Row> {
+    let mut row = anatomy.get(name).and_then(Value::as_object).cloned();
+    row.iter_mut().for_each(|row| row.retain(|_, value| !value.is_null()));
+    row.into_iter().collect()
+}
+
+fn put_single(anatomy: &mut Value, name: &str, rows: Vec<Row>) {
+    anatomy[name] = rows.into_iter().next().map_or(Value::Null, Value::Object);
 }
 
 /// Sections of the lumen by station: several kinds of measurement at one station are one row.

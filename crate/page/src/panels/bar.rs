@@ -17,7 +17,7 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
             .child(el("span").class("muted").text(source.name.clone()))
             .child(el("span").class("unsaved").with("role", "status").text(unsaved))
             .into(),
-        el("nav").with("aria-label", "Case").child(demos(facts)).children(buttons(facts)).into(),
+        el("nav").with("aria-label", "Case").children(buttons(facts)).child(demos(facts)).into(),
     ]
 }
 
@@ -55,6 +55,7 @@ fn buttons(facts: &Facts<'_>) -> Vec<Element> {
         None => format!("Nothing to {} ({key})", verb.to_lowercase()),
     };
     vec![
+        button("new", "New", "Begin an empty case; Undo brings this one back".into(), true),
         button("open", "Open…", "Open a case, a graft or a centreline from a file (Ctrl + O)".into(), true),
         button("save", "Save", "Save the case as a file (Ctrl + S)".into(), true),
         button("undo", "Undo", step("Undo", undo, "Ctrl + Z"), undo.is_some()),

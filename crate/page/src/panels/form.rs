@@ -52,6 +52,17 @@ pub fn date(state: &State, pointer: &str, value: Option<&str>) -> Element {
     row(pointer, input.class("words").with("placeholder", "YYYY-MM-DD"), None, refused)
 }
 
+/// A row with a yes or no, or neither.
+pub fn flag(state: &State, pointer: &str, value: Option<bool>) -> Element {
+    let option = |word: &'static str, says: &'static str| el("option").with("value", word).text(says);
+    let select = el("select")
+        .with("id", id(pointer))
+        .with("data-field", pointer)
+        .with("value", value.map_or("", |yes| if yes { "yes" } else { "no" }))
+        .children([option("", "not known"), option("yes", "yes"), option("no", "no")]);
+    row(pointer, select, None, refused(state, pointer))
+}
+
 /// A row with a closed list of words.
 pub fn choice(state: &State, pointer: &str, value: Option<&str>) -> Element {
     let known: &[Word] = match fields::lookup(pointer).map(|place| place.shape) {
@@ -102,7 +113,7 @@ pub fn bare_clock(
 fn input(state: &State, pointer: &str, value: String, label: &str) -> (Element, Option<Element>) {
     let mine = state.refused_at(pointer);
     let label = (!label.is_empty()).then(|| label.to_owned());
-    let help = fields::lookup(pointer).and_then(|place| place.field).map(|field| field.help);
+    let help = fields::lookup(pointer).and_then(|place| place.field).map(super::grid::help);
     let input = el("input")
         .with("id", id(pointer))
         .with("data-field", pointer)

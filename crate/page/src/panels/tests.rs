@@ -61,6 +61,7 @@ impl Page {
             drawn: self.results.drawn(),
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
+            compared: &[],
         }
     }
 
@@ -74,6 +75,7 @@ impl Page {
             entry::entry(&facts),
             head::head(&facts),
             choices::choices(&facts),
+            stage_measurements::stage(&facts, true),
             tunnels::tunnels(&facts),
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
