@@ -20,6 +20,8 @@ pub enum Stage {
     Map,
     /// What was measured.
     Measurements,
+    /// Views of the C-arm.
+    CArm,
 }
 
 impl Stage {
@@ -27,6 +29,7 @@ impl Stage {
     pub const ALL: &[(Stage, &str, &str)] = &[
         (Stage::Map, "map", "Wall map"),
         (Stage::Measurements, "measurements", "Measurements"),
+        (Stage::CArm, "carm", "C-arm"),
     ];
 
     /// The stage with a name in markup.
@@ -86,6 +89,28 @@ impl Paper {
     }
 }
 
+/// What is looked at with the C-arm.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CArmView {
+    /// Whose view is chosen, by its place in the table.
+    pub chosen: usize,
+    /// Primary and secondary angle, whole degrees; `None`: the chosen view's own.
+    pub at_deg: Option<[i16; 2]>,
+    /// By how much the graft is turned for comparison, degrees.
+    pub turn_deg: i16,
+}
+
+/// One change of what is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LookAt {
+    /// The view at this place in the table.
+    Chosen(usize),
+    /// Another view, whole degrees.
+    At([i16; 2]),
+    /// The graft turned by so many degrees.
+    Turn(i16),
+}
+
 /// All choices.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct View {
@@ -97,6 +122,8 @@ pub struct View {
     pub around: Around,
     /// Which possibility is drawn, by its place in the plan's list.
     pub possibility: usize,
+    /// What is looked at with the C-arm.
+    pub carm: CArmView,
     /// Paper of the sheet.
     pub paper: Paper,
     /// What is left off the map.
@@ -120,6 +147,8 @@ pub enum Show {
     Around(Around),
     /// A possibility is drawn.
     Possibility(usize),
+    /// Another view of the C-arm.
+    LookAt(LookAt),
     /// Another paper.
     Paper(Paper),
     /// A layer is shown or hidden.
@@ -141,6 +170,13 @@ impl View {
             Show::Along(along) => self.along = along,
             Show::Around(around) => self.around = around,
             Show::Possibility(place) => self.possibility = place,
+            Show::LookAt(look) => match look {
+                LookAt::Chosen(chosen) => self.carm = CArmView { chosen, at_deg: None, ..self.carm },
+                LookAt::At([primary, secondary]) => {
+                    self.carm.at_deg = Some([primary.clamp(-180, 180), secondary.clamp(-90, 90)]);
+                }
+                LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
+            },
             Show::Paper(paper) => self.paper = paper,
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,
@@ -165,5 +201,6 @@ impl View {
         self.possibility = 0;
         self.compare = false;
         self.drags_measured = false;
+        self.carm = CArmView::default();
     }
 }

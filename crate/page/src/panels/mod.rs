@@ -19,6 +19,7 @@ pub mod notice;
 pub mod possibilities;
 pub mod sheet;
 pub mod sign;
+pub mod stage_carm;
 pub mod stage_measurements;
 pub mod stages;
 pub mod steps;

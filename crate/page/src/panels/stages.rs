@@ -28,5 +28,6 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
         Stage::Measurements => super::stage_measurements::stage(facts, fresh),
+        Stage::CArm => super::stage_carm::stage(facts),
     }
 }
