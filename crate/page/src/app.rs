@@ -5,6 +5,8 @@
 //! verdicts and drawing always belong together.
 
 use crate::canvas::{Canvas, PX_PER_MM};
+use crate::cells::At;
+use crate::compare::Comparison;
 use crate::demos::Demos;
 use crate::drag::{self, Drag, Lock};
 use crate::keys::Does;
@@ -62,6 +64,7 @@ pub enum Purpose {
 pub struct App {
     store: Store,
     results: Results,
+    comparison: Comparison,
     demos: Demos,
     mounts: Mounts,
     canvas: Canvas,
@@ -74,7 +77,7 @@ pub struct App {
     in_step: bool,
     kept: Option<u64>,
     size: [f64; 2],
-    focus_next: Option<&'static str>,
+    focus_next: Option<String>,
     /// For what a file is being chosen.
     pub purpose: Purpose,
 }
@@ -127,6 +130,7 @@ pub fn start() -> Result<(), JsValue> {
     let store = Store::new(case, source);
     let app = App {
         results: Results::new(store.state()),
+        comparison: Comparison::default(),
         store,
         demos,
         mounts,
@@ -164,7 +168,7 @@ impl App {
         let asks = matches!(action, Action::BeginImport(_) | Action::Import)
             || matches!(&action, Action::Tell(notice) if !notice.faults.is_empty());
         if asks {
-            self.focus_next = Some(panels::notice::SUMMARY);
+            self.focus_next = Some(panels::notice::SUMMARY.into());
         }
         if self.store.dispatch(action).shown {
             self.schedule();
@@ -186,17 +190,56 @@ impl App {
 
     /// Draws everything that changed. Returns what is to take the focus, which is given only when
     /// the page is no longer busy.
-    pub fn frame(&mut self) -> Option<&'static str> {
+    pub fn frame(&mut self) -> Option<String> {
         self.frame_pending = false;
         let computed = self.compute();
         let shown = if computed { self.show() } else { self.show_computing() };
         if let Err(fault) = shown {
             host::complain(&fault);
         }
-        if !computed {
+        if !computed || !self.compare() {
             self.schedule();
         }
         self.focus_next.take()
+    }
+
+    /// Goes on with the plans that are compared; says whether nothing is left to do.
+    fn compare(&mut self) -> bool {
+        let end = host::now() + MOST_MS / 2.0;
+        let before = self.comparison.plans().iter().flatten().count();
+        let all = self.comparison.follow_while(self.store.state(), || host::now() < end);
+        all && before == self.comparison.plans().iter().flatten().count()
+    }
+
+    /// Gives the focus to an element with the next draw.
+    pub fn focus(&mut self, id: impl Into<String>) {
+        self.focus_next = Some(id.into());
+        self.schedule();
+    }
+
+    /// Writes into a cell and shows the tables at once, so that the next key finds the next cell.
+    /// Gives where the row stands now.
+    pub fn write_cell(&mut self, at: At, letters: String) -> usize {
+        self.act(Action::Cell(at, letters));
+        self.show_tables();
+        self.store.landed().unwrap_or(at.row)
+    }
+
+    /// Shows the tables as the state has them, ahead of what is computed from them.
+    pub fn show_tables(&mut self) {
+        if self.store.state().view.stage != Stage::Measurements {
+            return;
+        }
+        let facts = self.facts();
+        let tables = panels::stages::stage(&facts, self.fresh());
+        if let Err(fault) = self.mounts.stage.show(tables) {
+            host::complain(&fault);
+        }
+    }
+
+    /// Whether the plan is that of this very state.
+    fn fresh(&self) -> bool {
+        self.results.revision() == self.store.state().revision
     }
 
     /// Brings the results in step for as long as a frame may take; says whether they are. Before a
@@ -219,6 +262,7 @@ impl App {
             drawn: self.results.drawn(),
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
+            compared: self.comparison.plans(),
         }
     }
 
@@ -226,7 +270,17 @@ impl App {
     fn show_computing(&mut self) -> Result<(), JsValue> {
         self.drawn = None;
         self.canvas.wipe()?;
+        // What is entered stays in sight and can be gone on with.
+        let facts = self.facts();
+        let stage = facts.state.view.stage;
+        let (entry, on_stage) = (panels::entry::entry(&facts), panels::stages::stage(&facts, false));
+        let (bar, row) = (panels::bar::bar(&facts), panels::stages::row(&facts));
         let mounts = &mut self.mounts;
+        mounts.bar.show(bar)?;
+        mounts.entry.show(entry)?;
+        mounts.stages.show(row)?;
+        mounts.stage.show(on_stage)?;
+        host::set_stage(stage.name())?;
         for mount in [&mut mounts.tunnels, &mut mounts.possibilities, &mut mounts.verdicts] {
             mount.show(Vec::new())?;
         }
@@ -240,7 +294,7 @@ impl App {
         let follows = [
             panels::entry::entry(&facts),
             panels::head::head(&facts),
-            panels::stages::stage(&facts),
+            panels::stages::stage(&facts, true),
             panels::tunnels::tunnels(&facts),
             panels::possibilities::possibilities(&facts),
             panels::verdicts::verdicts(&facts),

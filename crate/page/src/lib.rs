@@ -6,6 +6,7 @@
 pub mod app;
 pub mod boundary;
 pub mod canvas;
+pub mod cell_events;
 pub mod cells;
 pub mod compare;
 pub mod demos;

@@ -84,6 +84,11 @@ impl State {
         !kept || !self.now.drafts.is_empty()
     }
 
+    /// Whether something that was typed is not in the case yet.
+    pub fn entry_waits(&self) -> bool {
+        !self.refused.is_empty() || !self.now.drafts.is_empty()
+    }
+
     /// What was typed into a field or cell and does not fit.
     pub fn refused_at(&self, pointer: &str) -> Option<&Refused> {
         self.refused.iter().find(|refused| refused.pointer == pointer)

@@ -4,8 +4,8 @@
 use super::*;
 use crate::cells::At;
 use crate::history::MOST_BYTES;
-use extrados::casefile::{Document, document};
 use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
+use extrados::casefile::{Document, document};
 use extrados::scene::axes::Along;
 
 fn start() -> Store {
@@ -275,7 +275,8 @@ fn undoing_all_gives_the_start_and_redoing_all_the_end() {
         store.dispatch(Action::EndGesture);
         let last = store.state().now.clone();
         let written = document::write(&last.base);
-        let read = Document::read(written.as_bytes()).unwrap_or_else(|faults| panic!("{sequence}: {faults}\n{written}"));
+        let read =
+            Document::read(written.as_bytes()).unwrap_or_else(|faults| panic!("{sequence}: {faults}\n{written}"));
         assert!(*read.case == *last.base, "sequence {sequence}\n{written}");
         let mut steps = 0;
         while store.undoes().is_some() {
@@ -334,7 +335,10 @@ fn an_alternative_is_edited_beside_the_case() {
     store.dispatch(Action::NameAlternative("further down".into()));
     store.dispatch(at(20.0, 30.0));
     let state = store.state();
-    assert_eq!((placement(&store).station_mm, state.now.base.components[0].placement.map(|p| p.station_mm)), (20.0, Some(8.0)));
+    assert_eq!(
+        (placement(&store).station_mm, state.now.base.components[0].placement.map(|p| p.station_mm)),
+        (20.0, Some(8.0))
+    );
     assert_eq!(state.now.base.alternatives[0].name, "further down");
     store.dispatch(Action::ShowAlternative(None));
     assert_eq!(placement(&store).station_mm, 8.0);

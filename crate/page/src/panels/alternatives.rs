@@ -31,19 +31,15 @@ pub fn choice(facts: &Facts<'_>) -> Element {
         radio(Some(place), if alternative.name.is_empty() { "without a name" } else { &alternative.name })
     });
     let some = !now.base.alternatives.is_empty();
-    let button =
-        |does: &str, says: &str| el("button").with("type", "button").with("data-do", does).text(says);
+    let button = |does: &str, says: &str| el("button").with("type", "button").with("data-do", does).text(says);
     let name = now.alternative.and_then(|place| now.base.alternatives.get(place)).map(|alternative| {
-        el("div")
-            .class("row")
-            .child(el("label").with("for", "alternative-name").text("Its name"))
-            .child(
-                el("input")
-                    .with("id", "alternative-name")
-                    .class("words")
-                    .with("data-do", "alternative-name")
-                    .with("value", alternative.name.clone()),
-            )
+        el("div").class("row").child(el("label").with("for", "alternative-name").text("Its name")).child(
+            el("input")
+                .with("id", "alternative-name")
+                .class("words")
+                .with("data-do", "alternative-name")
+                .with("value", alternative.name.clone()),
+        )
     });
     let compared = facts.state.view.compare;
     el("section")

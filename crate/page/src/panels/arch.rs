@@ -39,9 +39,8 @@ fn points(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     let state = facts.state;
     let Some(line) = &state.now.case.anatomy.centreline else { return Vec::new() };
     let range = facts.plan.anatomy.as_ref().ok().filter(|_| fresh).map(|anatomy| anatomy.course.line().range_mm());
-    let measured = range.map(|(from, to)| {
-        format!(", measured from {} to {}", report_words::mm(from), report_words::mm(to))
-    });
+    let measured =
+        range.map(|(from, to)| format!(", measured from {} to {}", report_words::mm(from), report_words::mm(to)));
     let said = format!("{} points{}.", line.points_lps_mm.len(), measured.unwrap_or_default());
     let field = |key: &str| format!("{POINTS}/{key}");
     vec![
@@ -101,7 +100,8 @@ fn origin(pointer: &str, said: Option<&str>, answered: bool) -> Element {
             .flag("checked", said == Some(origin.word));
         el("label").child(radio).text(origin.shown)
     });
-    let open = (!answered).then(|| el("p").class("note").text("Until it is known, whatever starts at station 0 is unknown."));
+    let open =
+        (!answered).then(|| el("p").class("note").text("Until it is known, whatever starts at station 0 is unknown."));
     let other = said.filter(|said| ORIGINS.iter().all(|origin| origin.word != *said));
     let other = other.map(|said| el("p").class("note").text(format!("Now: {}.", said.replace('_', " "))));
     el("fieldset")
@@ -147,7 +147,11 @@ fn lengths_drawing() -> Element {
         .child(svg("path").with("d", "M40,150V88a72,72 0 0 1 144,0V150"))
         .child(svg("path").with("d", "M80,150V88a32,32 0 0 1 64,0V150"))
         .child(svg("path").class("dashed").with("d", "M60,150V88a52,52 0 0 1 104,0V150"))
-        .child(svg("path").class("thin").with("d", "M36,88h52 M136,88h52 M60,160h104 M60,157v6 M164,157v6 M112,88V36 M112,88l30,-42"))
+        .child(
+            svg("path")
+                .class("thin")
+                .with("d", "M36,88h52 M136,88h52 M60,160h104 M60,157v6 M164,157v6 M112,88V36 M112,88l30,-42"),
+        )
         .child(words("98", "12", "outer"))
         .child(words("98", "70", "inner"))
         .child(words("62", "52", "centre").with("transform", "rotate(-40 62 52)"))

@@ -8,6 +8,8 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
     let state = facts.state;
     let source = &state.now.source;
     let title = if state.now.case.label.is_empty() { source.name.clone() } else { state.now.case.label.clone() };
+    let alternative = state.now.alternative.and_then(|place| state.now.base.alternatives.get(place));
+    let alternative = alternative.map(|alternative| alternative.name.clone());
     let unsaved = if state.unsaved() { "not saved" } else { "" };
     vec![
         el("div")
@@ -15,6 +17,7 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
             .child(el("strong").class("product").text("Extrados"))
             .child(el("span").class("case").text(title))
             .child(el("span").class("muted").text(source.name.clone()))
+            .children(alternative.map(|name| el("span").class("muted").text(format!("alternative: {name}"))))
             .child(el("span").class("unsaved").with("role", "status").text(unsaved))
             .into(),
         el("nav").with("aria-label", "Case").children(buttons(facts)).child(demos(facts)).into(),

@@ -14,7 +14,8 @@ pub fn question(answered: Option<ThreeOClock>) -> Element {
         };
         answer("hand", word, says, answered == Some(hand), face(hand))
     });
-    let open = answered.is_none().then(|| el("p").class("note").text("Until you answer every clock position is unknown."));
+    let open =
+        answered.is_none().then(|| el("p").class("note").text("Until you answer every clock position is unknown."));
     el("fieldset")
         .class("hand")
         .child(el("legend").text("On which side does your sheet have 3:00?"))

@@ -47,7 +47,9 @@ pub fn table(facts: &Facts<'_>, open: &Open<'_>, table: &'static Table) -> Eleme
         let place = rows.len() + begun.len();
         let cells = (0..table.columns.len()).map(|column| {
             let at = At { table, row: place, column };
-            el("td").child(input(&at, String::new(), &format!("new {}", table.one), None))
+            let cell = input(&at, String::new(), &format!("new {}", table.one), None);
+            // An empty row is one stop of the Tab key: from its first cell it is begun or passed.
+            el("td").child(if column == 0 { cell } else { cell.with("tabindex", "-1") })
         });
         body.push(el("tr").class("blank").children(cells).child(el("td")));
     }
@@ -58,6 +60,7 @@ pub fn table(facts: &Facts<'_>, open: &Open<'_>, table: &'static Table) -> Eleme
         .child(el("tbody").children(body));
     el("section")
         .class("sheet-table")
+        .with("id", format!("section-{}", table.name))
         .child(el("h3").with("id", format!("table-{}", table.name)).text(table.title))
         .child(el("div").class("wide").child(grid.with("aria-labelledby", format!("table-{}", table.name))))
         .children(faults)

@@ -145,7 +145,11 @@ fn ostium_drawing() -> Element {
         .class("drawing wide")
         .with("viewBox", "0 0 520 92")
         .with("aria-hidden", "true")
-        .child(svg("path").class("thin").with("d", "M8,46h440 M448,46l-8,-4 M448,46l-8,4 M160,20v60 M220,20v60 M190,14v68"))
+        .child(
+            svg("path")
+                .class("thin")
+                .with("d", "M8,46h440 M448,46l-8,-4 M448,46l-8,4 M160,20v60 M220,20v60 M190,14v68"),
+        )
         .child(svg("ellipse").with("cx", "190").with("cy", "46").with("rx", "30").with("ry", "22"))
         .child(svg("path").class("thin").with("d", "M160,84h60 M160,81v6 M220,81v6 M236,24v44 M233,24h6 M233,68h6"))
         .child(words("72", "30", "upstream edge"))
@@ -165,7 +169,11 @@ fn vessel_drawing() -> Element {
         .with("viewBox", "0 0 520 92")
         .with("aria-hidden", "true")
         .child(svg("path").with("d", "M8,80H150 M196,80H448 M150,80L190,6 M196,80L236,6"))
-        .child(svg("path").class("thin").with("d", "M173,80L213,6 M173,80h70 M203,80a30,30 0 0 0 -15,-26 M165,52l46,0 M181,24l46,0"))
+        .child(
+            svg("path")
+                .class("thin")
+                .with("d", "M173,80L213,6 M173,80h70 M203,80a30,30 0 0 0 -15,-26 M165,52l46,0 M181,24l46,0"),
+        )
         .child(words("206", "70", "take-off"))
         .child(words("126", "56", "⌀ 10"))
         .child(words("142", "28", "⌀ 40"))

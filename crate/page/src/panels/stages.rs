@@ -28,6 +28,8 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
         Stage::Measurements => super::stage_measurements::stage(facts, fresh),
+        // No number of another state stays in sight.
+        Stage::CArm if !fresh => Vec::new(),
         Stage::CArm => super::stage_carm::stage(facts),
     }
 }

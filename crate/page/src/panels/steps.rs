@@ -31,12 +31,12 @@ pub fn steps(facts: &Facts<'_>, fresh: bool) -> Element {
         Step {
             done: !anatomy.lumen.is_empty(),
             says: "Type diameters: station, and the diameter in the column that says how it was measured.",
-            at: "table-lumen",
+            at: "section-lumen",
         },
         Step {
             done: anatomy.ostia.iter().any(|o| o.clock_deg.is_some() && o.along_mm.is_some()),
             says: "Type the ostia: vessel, station of its centre or an edge, clock, sizes.",
-            at: "table-ostia",
+            at: "section-ostia",
         },
         Step {
             done: facts.state.moved().is_some(),
