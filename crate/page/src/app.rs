@@ -10,6 +10,7 @@ use crate::compare::Comparison;
 use crate::demos::Demos;
 use crate::drag::{self, Drag, Lock};
 use crate::keys::Does;
+use crate::measured_drag::MeasuredDrag;
 use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
@@ -20,6 +21,7 @@ use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
+use extrados::scene::axes::MapAxes;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
@@ -72,6 +74,8 @@ pub struct App {
     drawn: Option<WallMap>,
     follower: Follower,
     drag: Option<(usize, Drag)>,
+    /// A drag of something measured, on the axes that it began on.
+    measured: Option<(MeasuredDrag, MapAxes)>,
     frame_pending: bool,
     /// Whether the last draw was already part of the drag that goes on.
     in_step: bool,
@@ -139,6 +143,7 @@ pub fn start() -> Result<(), JsValue> {
         drawn: None,
         follower: Follower::default(),
         drag: None,
+        measured: None,
         frame_pending: false,
         in_step: false,
         kept: None,
@@ -397,9 +402,21 @@ impl App {
         }
     }
 
-    /// What the pointer is over: a gripped graft, or a shape tied to a row.
+    /// Whether a press here takes something: the graft, or what was measured where that is asked for.
     pub fn grips(&self, at: Spot) -> bool {
-        self.gripped(at).is_some()
+        if self.takes_measured() { self.held(at).is_some() } else { self.gripped(at).is_some() }
+    }
+
+    fn takes_measured(&self) -> bool {
+        self.store.state().view.drags_measured
+    }
+
+    /// What was measured at a place of the map.
+    fn held(&self, at: Spot) -> Option<(MeasuredDrag, MapAxes)> {
+        let map = self.drawn.as_ref()?;
+        let (case, spot) = (self.store.state().now.case.clone(), at.map(|px| px / PX_PER_MM));
+        let held = hit::measured_at(&map.scene, &map.axes, &case, spot)?;
+        Some((MeasuredDrag::new(case, held, map.axes.wall(spot)), map.axes.clone()))
     }
 
     fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
@@ -421,6 +438,13 @@ impl App {
                 let tie = tie.map(str::to_owned);
                 self.act(Action::Tie(tie));
             }
+            Meaning::Grip(at) if self.takes_measured() => {
+                self.measured = self.held(at);
+                if self.measured.is_some() {
+                    self.act(Action::BeginGesture);
+                    return true;
+                }
+            }
             Meaning::Grip(at) => {
                 if let Some(gripped) = self.gripped(at) {
                     let reach = hit::reach(self.results.plan());
@@ -432,6 +456,7 @@ impl App {
             Meaning::Drag(at, lock) => self.drag_to(at, lock),
             Meaning::Drop => {
                 self.drag = None;
+                self.measured = None;
                 self.act(Action::EndGesture);
             }
             Meaning::Click(at) => {
@@ -444,6 +469,12 @@ impl App {
     }
 
     fn drag_to(&mut self, at: Spot, lock: Lock) {
+        if let Some((drag, axes)) = &self.measured {
+            if let Some(case) = drag.to(axes.wall(at.map(|px| px / PX_PER_MM)), lock) {
+                self.act(Action::Change("moving on the picture", case));
+            }
+            return;
+        }
         let Some((component, drag)) = self.drag else { return };
         let Some(map) = &self.drawn else { return };
         let wall = map.axes.wall(at.map(|px| px / PX_PER_MM));
@@ -461,6 +492,7 @@ impl App {
                 if self.follower.dragging() {
                     self.follower.give_up();
                     self.drag = None;
+                    self.measured = None;
                     self.act(Action::GiveUpGesture);
                 } else {
                     self.act(Action::CancelImport);

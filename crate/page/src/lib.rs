@@ -3,6 +3,7 @@
 //! It shows what the library computes and computes no number itself. Flow goes one way: event →
 //! action → state → results → panels and scene → document and canvas, at most once a frame.
 
+pub mod action;
 pub mod app;
 pub mod boundary;
 pub mod canvas;
@@ -18,6 +19,7 @@ pub mod hit;
 pub mod host;
 pub mod importing;
 pub mod keys;
+pub mod measured_drag;
 pub mod panels;
 pub mod patch;
 pub mod pointer;

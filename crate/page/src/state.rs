@@ -5,17 +5,16 @@
 //! not read never gets here, so a bad file cannot replace what is open. Knows no browser and
 //! computes no measure.
 
+pub use crate::action::{Action, Changed};
 use crate::cells::{At, Desk};
 use crate::history::History;
-use crate::importing::{Answer, Importing};
+use crate::importing::Importing;
 pub use crate::snapshot::{Snapshot, Source};
-use crate::view::{Show, View};
+use crate::view::View;
 use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, Rule};
 use extrados::casefile::{Case, edit};
 use extrados::fault::{Fault, Faults};
-use extrados::import::NamedBytes;
 use extrados::rules::defaults;
-use extrados::units::ThreeOClock;
 use serde_json::Value;
 use std::sync::Arc;
 
@@ -103,116 +102,6 @@ impl State {
             })
         };
         placed().find(|(_, component, _)| component.kind == ComponentKind::ArchGraft).or_else(|| placed().next())
-    }
-}
-
-/// What the user did.
-#[derive(Clone, Debug)]
-pub enum Action {
-    /// A case was read, from a file or from the demos. One step of undo.
-    Open {
-        /// The case.
-        case: Arc<Case>,
-        /// Its file.
-        source: Source,
-        /// What to tell, such as what an import assumed.
-        notice: Option<Notice>,
-    },
-    /// The case was written to a file.
-    Saved,
-    /// A field was filled in; the changed case is checked as strictly as a file.
-    Fill {
-        /// JSON pointer of the field.
-        pointer: String,
-        /// What it is to hold; `null` empties it.
-        value: Value,
-        /// The letters that were typed.
-        typed: String,
-    },
-    /// What was typed does not fit its field.
-    Refuse(Refused),
-    /// Letters that do not fit are given up: the field shows what it holds.
-    Forget(String),
-    /// Letters were typed into a cell of a table.
-    Cell(At, String),
-    /// A block of cells was pasted, from this cell on.
-    Paste(At, String),
-    /// A row of a table is removed.
-    RemoveRow(At),
-    /// Measured things are moved on the picture: the changed case.
-    Move(Arc<Case>),
-    /// A change of the case as a whole, with its name for undo.
-    Change(&'static str, Arc<Case>),
-    /// Another alternative is shown; none is the case itself.
-    ShowAlternative(Option<usize>),
-    /// An alternative is added, a copy of what is shown, and shown.
-    AddAlternative,
-    /// The alternative that is shown gets another name.
-    NameAlternative(String),
-    /// The alternative that is shown is removed.
-    RemoveAlternative,
-    /// A graft is put somewhere, by drag, key or number.
-    Place {
-        /// Which component.
-        component: usize,
-        /// Where.
-        placement: Placement,
-    },
-    /// Another graft is taken for a component; with no components yet it becomes the arch graft.
-    TakeGraft {
-        /// Which component.
-        component: usize,
-        /// The graft.
-        graft: Arc<Graft>,
-    },
-    /// Other rules are taken.
-    TakeRules(Vec<Rule>),
-    /// The side of 3:00 is answered: turns all clocks once.
-    AnswerHand(ThreeOClock),
-    /// A drag begins, or a key is held down: until it ends all is one step.
-    BeginGesture,
-    /// The drag ends.
-    EndGesture,
-    /// The drag is given up: back to where it began.
-    GiveUpGesture,
-    /// One step back.
-    Undo,
-    /// One step forward again.
-    Redo,
-    /// Pointer or focus came to a shape or row, or left it.
-    Tie(Option<String>),
-    /// Something is shown otherwise.
-    Show(Show),
-    /// Files of other programs were chosen: asks for their unit and axes.
-    BeginImport(Vec<NamedBytes>),
-    /// One of these questions is answered.
-    AnswerImport(Answer),
-    /// The case is made of them; where something is wrong it is listed and what is open stays.
-    Import,
-    /// The import is given up.
-    CancelImport,
-    /// Something is told; an input that was refused leaves all else as it is.
-    Tell(Notice),
-    /// What was told is put away.
-    Dismiss,
-}
-
-/// What a dispatch changed, so that only that is drawn again.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Changed {
-    /// The case.
-    pub case: bool,
-    /// Anything that is shown.
-    pub shown: bool,
-}
-
-impl Changed {
-    const NOTHING: Changed = Changed { case: false, shown: false };
-    const SHOWN: Changed = Changed { case: false, shown: true };
-    const CASE: Changed = Changed { case: true, shown: true };
-
-    fn shown_if(yes: bool) -> Changed {
-        Changed { case: false, shown: yes }
     }
 }
 
@@ -304,7 +193,6 @@ impl Store {
                     Err(why) => self.tell(Notice::refused("The row stays.", Fault::new("needed", "", why, "").into())),
                 }
             }
-            Action::Move(case) => self.change("moving on the picture", case),
             Action::Change(what, case) => self.change(what, case),
             Action::ShowAlternative(alternative) => {
                 let now = &self.state.now;

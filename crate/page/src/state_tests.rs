@@ -6,7 +6,10 @@ use crate::cells::At;
 use crate::history::MOST_BYTES;
 use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
 use extrados::casefile::{Document, document};
+use crate::view::Show;
+use extrados::casefile::case::Rule;
 use extrados::scene::axes::Along;
+use extrados::units::ThreeOClock;
 
 fn start() -> Store {
     let graft = Arc::new(Graft { label: "one".into(), length_mm: 170.0, ..Graft::default() });

@@ -150,14 +150,14 @@ fn lengths_drawing() -> Element {
         .child(
             svg("path")
                 .class("thin")
-                .with("d", "M36,88h52 M136,88h52 M60,160h104 M60,157v6 M164,157v6 M112,88V36 M112,88l30,-42"),
+                .with("d", "M36,88h52 M136,88h52 M60,160h104 M60,157v6 M164,157v6 M112,88V36 M112,88l37,-37"),
         )
         .child(words("98", "12", "outer"))
-        .child(words("98", "70", "inner"))
+        .child(words("99", "108", "inner"))
         .child(words("62", "52", "centre").with("transform", "rotate(-40 62 52)"))
         .child(words("96", "172", "width"))
-        .child(words("82", "84", "height").with("text-anchor", "start"))
-        .child(words("134", "66", "radius"))
+        .child(words("72", "84", "height"))
+        .child(words("132", "72", "radius"))
         .child(words("2", "92", "from"))
         .child(words("194", "92", "to"))
 }

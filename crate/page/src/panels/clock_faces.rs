@@ -80,20 +80,19 @@ fn face(hand: ThreeOClock) -> Element {
         .child(words("60", "44", "back-right", "end").class("side"))
 }
 
-/// The arch from the side with a section on its downstream shoulder, and where 12:00 lies there.
+/// A section of the aorta, looking downstream, and the line by which 12:00 is found on it.
 fn bend(twelve: TwelveOClock) -> Element {
-    // The section at the shoulder has its middle at (132, 34); each meaning points its own way.
-    let pointer = match twelve {
-        TwelveOClock::ArchPlane => "M132,34l13,-16",
-        TwelveOClock::LocalBend => "M132,34l19,-9",
-        TwelveOClock::StraightUp => "M132,34v-22",
+    let words = |x: &str, y: &str, words: &str| svg("text").with("x", x).with("y", y).text(words);
+    let (line, twelve_at, says) = match twelve {
+        TwelveOClock::ArchPlane => ("M91,74L109,2", ("110", "12"), "arch plane"),
+        TwelveOClock::LocalBend => ("M86,70q22,-26 34,-62", ("121", "14"), "local bend"),
+        TwelveOClock::StraightUp => ("M100,74V4 M97,9l3,-5l3,5", ("104", "12"), "head"),
     };
     svg("svg")
-        .with("viewBox", "0 0 200 74")
+        .with("viewBox", "0 0 200 76")
         .with("aria-hidden", "true")
-        .child(svg("path").with("d", "M58,72V50a42,42 0 0 1 84,0q0,10 8,22"))
-        .child(svg("path").with("d", "M80,72V52a20,20 0 0 1 40,0q0,12 6,20"))
-        .child(svg("path").class("thin").with("d", "M118,42l27,-17"))
-        .child(svg("path").class("pointer").with("d", pointer))
-        .child(svg("text").class("asked").with("x", "160").with("y", "22").text("12"))
+        .child(svg("circle").with("cx", "100").with("cy", "42").with("r", "24"))
+        .child(svg("path").class("dashed").with("d", line))
+        .child(words(twelve_at.0, twelve_at.1, "12").class("asked"))
+        .child(words("128", "70", says).class("side"))
 }

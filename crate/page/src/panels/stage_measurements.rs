@@ -151,11 +151,11 @@ fn ostium_drawing() -> Element {
                 .with("d", "M8,46h440 M448,46l-8,-4 M448,46l-8,4 M160,20v60 M220,20v60 M190,14v68"),
         )
         .child(svg("ellipse").with("cx", "190").with("cy", "46").with("rx", "30").with("ry", "22"))
-        .child(svg("path").class("thin").with("d", "M160,84h60 M160,81v6 M220,81v6 M236,24v44 M233,24h6 M233,68h6"))
+        .child(svg("path").class("thin").with("d", "M160,86h60 M160,83v6 M220,83v6 M236,24v44 M233,24h6 M233,68h6"))
         .child(words("72", "30", "upstream edge"))
         .child(words("174", "10", "centre"))
         .child(words("228", "18", "downstream edge"))
-        .child(words("176", "80", "along"))
+        .child(words("224", "90", "along"))
         .child(words("244", "62", "around"))
         .child(words("330", "38", "blood flow, 12:00 line"))
 }
@@ -178,5 +178,5 @@ fn vessel_drawing() -> Element {
         .child(words("126", "56", "⌀ 10"))
         .child(words("142", "28", "⌀ 40"))
         .child(words("330", "72", "blood flow"))
-        .child(words("250", "28", "⌀ at a distance from the wall, square to the vessel"))
+        .child(words("250", "28", "⌀ at mm from the wall, square to the vessel"))
 }
