@@ -11,7 +11,7 @@ use crate::history::History;
 use crate::importing::Importing;
 pub use crate::snapshot::{Snapshot, Source};
 use crate::view::View;
-use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, Rule};
+use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement};
 use extrados::casefile::{Case, edit};
 use extrados::fault::{Fault, Faults};
 use extrados::rules::defaults;

@@ -7,7 +7,6 @@ use crate::history::MOST_BYTES;
 use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
 use extrados::casefile::{Document, document};
 use crate::view::Show;
-use extrados::casefile::case::Rule;
 use extrados::scene::axes::Along;
 use extrados::units::ThreeOClock;
 
