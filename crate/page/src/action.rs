@@ -6,7 +6,7 @@ use crate::snapshot::Source;
 use crate::state::{Notice, Refused};
 use crate::view::Show;
 use extrados::casefile::Case;
-use extrados::casefile::case::{Graft, Placement, Rule};
+use extrados::casefile::case::{Graft, Placement, RuleSet};
 use extrados::import::NamedBytes;
 use extrados::units::ThreeOClock;
 use serde_json::Value;
@@ -69,8 +69,10 @@ pub enum Action {
         /// The graft.
         graft: Arc<Graft>,
     },
-    /// Other rules are taken.
-    TakeRules(Vec<Rule>),
+    /// A rule set is taken beside the others, or in the place of the one with its id.
+    TakeSet(RuleSet),
+    /// A rule set is left out.
+    DropSet(usize),
     /// The side of 3:00 is answered: turns all clocks once.
     AnswerHand(ThreeOClock),
     /// A drag begins, or a key is held down: until it ends all is one step.

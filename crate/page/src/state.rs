@@ -11,7 +11,7 @@ use crate::history::History;
 use crate::importing::Importing;
 pub use crate::snapshot::{Snapshot, Source};
 use crate::view::View;
-use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement};
+use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, RuleSet};
 use extrados::casefile::{Case, edit};
 use extrados::fault::{Fault, Faults};
 use extrados::rules::defaults;
@@ -220,9 +220,13 @@ impl Store {
                 let case = with_graft(&self.state.now.case, component, graft);
                 self.change("taking a graft", Arc::new(case))
             }
-            Action::TakeRules(rules) => {
-                let case = Case { rules, ..(*self.state.now.case).clone() };
-                self.change("taking rules", Arc::new(case))
+            Action::TakeSet(set) => self.take_set(set),
+            Action::DropSet(index) => {
+                let mut case = (*self.state.now.case).clone();
+                if index < case.rule_sets.len() {
+                    case.rule_sets.remove(index);
+                }
+                self.change("leaving out a rule set", Arc::new(case))
             }
             Action::AnswerHand(hand) => {
                 // The hand is the sheet's, so it is that of every alternative too.
@@ -393,6 +397,23 @@ impl Store {
         let mut base = (*now.base).clone();
         let shown = change(&mut base, index);
         self.step(what, now.with_base(Arc::new(base), shown))
+    }
+
+    /// Takes a rule set; what it does not fit is told, and the case stays as it was.
+    fn take_set(&mut self, set: RuleSet) -> Changed {
+        let mut case = (*self.state.now.case).clone();
+        match case.rule_sets.iter_mut().find(|own| !set.id.is_empty() && own.id == set.id) {
+            Some(own) => *own = set,
+            None => case.rule_sets.push(set),
+        }
+        match edit::checked(&case) {
+            Ok(()) => self.change("taking a rule set", Arc::new(case)),
+            Err(faults) => {
+                let text = "The rule set was not taken: it does not fit beside what is there.".to_owned();
+                self.state.notice = Some(Notice::refused(text, faults));
+                Changed::SHOWN
+            }
+        }
     }
 
     /// Another case in the same file.

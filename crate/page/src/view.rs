@@ -20,6 +20,8 @@ pub enum Stage {
     Map,
     /// What was measured.
     Measurements,
+    /// The anatomy looked over, and the rule sets.
+    Anatomy,
     /// Views of the C-arm.
     CArm,
 }
@@ -29,6 +31,7 @@ impl Stage {
     pub const ALL: &[(Stage, &str, &str)] = &[
         (Stage::Map, "map", "Wall map"),
         (Stage::Measurements, "measurements", "Measurements"),
+        (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
     ];
 

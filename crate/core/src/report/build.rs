@@ -147,7 +147,8 @@ fn folds(anatomy: &Anatomy) -> Vec<FoldPart> {
     anatomy.folds.iter().map(part).collect()
 }
 
-fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
+/// The landing zones with what was measured of each.
+pub fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
     anatomy
         .zones
         .iter()

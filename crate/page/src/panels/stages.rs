@@ -29,7 +29,8 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
         Stage::Map => Vec::new(),
         Stage::Measurements => super::stage_measurements::stage(facts, fresh),
         // No number of another state stays in sight.
-        Stage::CArm if !fresh => Vec::new(),
+        _ if !fresh => Vec::new(),
+        Stage::Anatomy => super::stage_anatomy::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
     }
 }
