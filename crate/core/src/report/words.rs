@@ -365,6 +365,16 @@ pub fn residual(residual: &Residual) -> String {
     message::rough_misfit(residual_name(residual), &say(residual.typed), &rebuilt, &known(residual.difference()))
 }
 
+/// The same beside its field: `rebuilt 48.9 mm, −0.1 mm`.
+pub fn residual_in_short(residual: &Residual) -> String {
+    match (residual.rebuilt.value(), residual.difference()) {
+        (Some(rebuilt), Some(difference)) => {
+            format!("rebuilt {}, {}", with_unit(*rebuilt, residual.unit), with_unit(difference, residual.unit))
+        }
+        _ => format!("rebuilt {UNKNOWN}"),
+    }
+}
+
 /// The label of the field that a residual belongs to.
 pub fn residual_name(residual: &Residual) -> &'static str {
     let place = fields::lookup(&format!("/anatomy/sheet_arch/{}", residual.key));
