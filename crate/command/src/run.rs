@@ -8,7 +8,8 @@ use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
-use extrados::report::words;
+use extrados::report::{Report, room, words};
+use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
 use extrados::scene::style::Medium;
@@ -96,6 +97,7 @@ pub fn run(command: Command) -> Result<Done, Failure> {
         }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
+        Command::Rules { set } => rules(set.as_deref()),
     }
 }
 
@@ -148,6 +150,21 @@ fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<D
     Ok(done)
 }
 
+/// The shipped rule sets, a line each, or the file of one.
+fn rules(set: Option<&str>) -> Result<Done, Failure> {
+    let output = match set {
+        Some(id) => sets::text(id).map(str::to_string).ok_or_else(|| {
+            let ids: Vec<&str> = sets::SHIPPED.iter().map(|(id, _)| *id).collect();
+            Failure::usage(format!("There is no rule set {id:?}: there are {}.", ids.join(", ")))
+        })?,
+        None => sets::all().iter().fold(String::new(), |mut text, set| {
+            let _ = writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
+            text
+        }),
+    };
+    Ok(Done { output, ..Done::default() })
+}
+
 fn schema(of: &str) -> Result<Done, Failure> {
     let schema = match of {
         "case" => schema::case_schema(),
@@ -166,7 +183,8 @@ fn schema(of: &str) -> Result<Done, Failure> {
 }
 
 fn as_json(plan: &Plan, sha256: &str) -> String {
-    serde_json::to_string_pretty(&report(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
+    let whole = Report { room: room::of(plan), ..report(plan, sha256) };
+    serde_json::to_string_pretty(&whole).map(|t| t + "\n").unwrap_or_default()
 }
 
 /// The report as lines to read: head line, tunnels, verdicts, what to mind.
@@ -208,6 +226,9 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
+    if let Some(room) = room::of(plan) {
+        line(&room.text);
+    }
     let views = carm::views::views(plan);
     for view in &views {
         let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
@@ -223,6 +244,18 @@ fn in_words(plan: &Plan) -> String {
     }
     if !views.is_empty() {
         line(extrados::message::CT_POSE);
+    }
+    for judged in &plan.sets {
+        line(&format!("{}: {}", judged.set.name, words::counted(judged.counts())));
+        for verdict in &judged.verdicts {
+            let rule = words::rule(&judged.set.rules[verdict.rule_index]);
+            let change = verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
+            line(&format!("  {} [{rule}] {} ({}){change}", verdict.of, words::verdict(verdict), verdict.source));
+        }
+        judged.set.not_judged.iter().for_each(|words| line(&format!("  Not judged: {words}")));
+    }
+    if !plan.sets.is_empty() {
+        line(extrados::message::NEITHER);
     }
     for sentence in report.assumed {
         line(&format!("Assumed: {sentence}"));

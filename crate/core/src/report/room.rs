@@ -4,6 +4,7 @@
 use super::words;
 use crate::casefile::case::Case;
 use crate::message;
+use crate::plan::Plan;
 use crate::quantity::Unknown;
 use crate::room::plane::Move;
 use crate::room::reach::{Reach, Way};
@@ -45,6 +46,11 @@ pub struct FailsPart {
 pub struct PlacePart {
     pub station_mm: f64,
     pub clock_deg: f64,
+}
+
+/// The room of a plan, found without pause; absent where no graft is placed.
+pub fn of(plan: &Plan) -> Option<RoomPart> {
+    (!plan.grafts.is_empty()).then(|| part(&crate::room::forgives(plan), &plan.case))
 }
 
 /// The room as the report has it.
