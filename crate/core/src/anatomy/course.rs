@@ -135,6 +135,12 @@ impl Course {
         Ok(OuterFrame { centre, outer, side, outer_change, side_change, certain })
     }
 
+    /// A unit direction square to the flow that is carried along the whole line without twist, at one of
+    /// its points. It needs no arch plane.
+    pub(crate) fn carried(&self, here: &CentrePoint) -> Vec3 {
+        self.carried.at(here.station_mm, &here.point, &here.tangent)
+    }
+
     /// Clock, at a station, of one line that is carried along the aorta without twist. Only
     /// differences of this angle between stations mean anything.
     ///

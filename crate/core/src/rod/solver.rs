@@ -105,9 +105,9 @@ struct Stepped {
 }
 
 /// Finds the rod's rest. After every step `ride` is shown rod and joints and may move the planes; it
-/// returns how far it moved any, mm.
+/// returns how far it moved any, mm; infinity ends the search.
 ///
-/// `None` where there is nothing to solve (fewer than three planes) or the planes do not follow one
+/// `None` then, and where there is nothing to solve (fewer than three planes) or the planes do not follow one
 /// another.
 pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Point3]) -> f64) -> Option<Rest> {
     let count = rod.planes.len();
@@ -131,6 +131,9 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
             kept = Some(work.kept());
         }
         let moved_mm = work.ride(&mut ride);
+        if !moved_mm.is_finite() {
+            return None;
+        }
         let last = barrier <= LAST;
         let before_mm = error_mm;
         error_mm = stepped.asked_mm.max(moved_mm);
