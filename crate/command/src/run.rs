@@ -172,9 +172,15 @@ fn in_words(plan: &Plan) -> String {
         let _ = writeln!(text, "{words}");
     };
     line(&plan.case.label);
+    if plan.is_rough() {
+        line(extrados::message::ROUGH);
+    }
     line(&words::head_line(plan));
     line(&words::origin(&plan.case));
     line(&words::clock_convention(&plan.case));
+    for residual in plan.rough().map(words::residuals).unwrap_or_default() {
+        line(&residual);
+    }
     for tunnel in &plan.tunnels {
         line(&format!(
             "{} → {} ({}; {}): edge clearance {}, clock error {}, straight {}; {}",

@@ -122,3 +122,18 @@ fn the_readme_s_picture_is_current() {
         "draw it anew: extrados map demo-data/common-trunk.json -o demo-data/common-trunk.svg --height 130"
     );
 }
+
+#[test]
+fn an_arch_from_a_measuring_sheet_is_headed_rough_in_report_and_map() {
+    let case = house().join("tests/reference/sheet-arch.json").display().to_string();
+    let words = said(&extrados(&["report", &case]).stdout);
+    for piece in ["ROUGH: ", "Not for ordering a graft", "ROUGH · ", "difference", "cannot be known"] {
+        assert!(words.contains(piece), "{piece}");
+    }
+    let report: Value = serde_json::from_slice(&extrados(&["report", &case, "--json"]).stdout).unwrap();
+    assert_eq!(report["rough"]["shape"], "circle");
+    assert_eq!(report["rough"]["residuals"].as_array().unwrap().len(), 7);
+    let map = scratch("rough.svg");
+    assert!(extrados(&["map", &case, "-o", &map]).status.success());
+    assert!(std::fs::read_to_string(&map).unwrap().contains("not for ordering a graft"));
+}

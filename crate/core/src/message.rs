@@ -22,6 +22,8 @@ messages! {
     CAUTION_DECISION "caution_decision" "Licensed physicians decide. Local rules prevail. Open and hybrid surgery are outside this program.";
     /// Heading of a plan without a measured centreline.
     ROUGH "rough" "ROUGH: rebuilt from a measuring sheet. Bends out of the plane are unknown. Not for ordering a graft.";
+    /// The same on the map.
+    ROUGH_MAP "rough_map" "ROUGH: rebuilt from a measuring sheet, not for ordering a graft.";
     /// Heading of a demo case.
     INVENTED "invented" "Invented case: nobody's anatomy.";
 
@@ -32,6 +34,8 @@ messages! {
     /// No origin.
     UNANSWERED_ORIGIN "unanswered_origin" "Mark where station 0 lies on the centreline: until then lengths from the origin are unknown.";
 
+    /// No origin of a measuring sheet.
+    UNSAID_ORIGIN "unsaid_origin" "Say what station 0 of the measuring sheet is: until then lengths from the origin are unknown.";
     /// Nothing that a clock position could be.
     NO_CLOCK_TEXT "no_clock_text" "Type hours, as 12:30, or degrees, as 15°.";
     /// A clock position that can be hours or degrees.
@@ -41,8 +45,32 @@ messages! {
 
     /// No centreline.
     NO_CENTRELINE "no_centreline" "There is no centreline: import one or enter a measuring sheet.";
-    /// Only a measuring sheet.
-    SHEET_ARCH_ONLY "sheet_arch_only" "This version does not rebuild an arch from a measuring sheet: import a centreline.";
+    /// A sheet with too few numbers.
+    SHEET_INCOMPLETE "sheet_incomplete" "To rebuild the arch enter its width and height, or two of its three lengths with the diameter, or a radius with the length of the bend.";
+    /// A sheet's bend has no place.
+    SHEET_NO_STATION "sheet_no_station" "To rebuild the arch enter the station at which the measured lengths begin, or end.";
+    /// Two lengths without a diameter.
+    SHEET_NO_DIAMETER "sheet_no_diameter" "Enter the diameter in the bend, or diameters along the aorta: only with it do the lengths of two curves give the turn.";
+    /// A radius without a length.
+    SHEET_NO_LENGTH "sheet_no_length" "Enter the stations of both ends of the bend, or its length along the centreline: a radius alone does not give the turn.";
+    /// Lengths that turn round.
+    SHEET_FULL_TURN "sheet_full_turn" "The lengths of the two curves differ by more than a full turn of the aorta.";
+    /// Nobody typed where the arch plane points.
+    NO_PLANE_DIRECTION "no_plane_direction" "The direction of the arch plane was not typed, so C-arm angles are unknown; the arch is drawn 50.3° from straight back to the left (mean of 217 CTs).";
+    /// What a sheet cannot tell.
+    ROUGH_OUT_OF_PLANE "rough_out_of_plane" "Bends out of the arch plane cannot be known from a measuring sheet.";
+    /// What a sheet cannot tell.
+    ROUGH_TWIST "rough_twist" "Twist drift and torsion cannot be known: the rebuilt arch is flat.";
+    /// What a sheet cannot tell.
+    ROUGH_EVEN_BEND "rough_even_bend" "Where the arch bends more sharply than elsewhere cannot be known: the bend is one circle or one half-ellipse.";
+    /// What a sheet cannot tell.
+    ROUGH_LEGS "rough_legs" "Bends upstream and downstream of the measured lengths cannot be known: both legs are straight, the ascending one towards the head.";
+    /// The diameter was not typed.
+    ROUGH_MEAN_DIAMETER "rough_mean_diameter" "The diameter in the bend was not typed: the mean of the measured diameters there, {mm} mm, gives the turn.";
+    /// Every typed number is met.
+    ROUGH_FITS "rough_fits" "Every number of the sheet is met within 0.05.";
+    /// A typed number that the rebuilt arch misses.
+    ROUGH_MISFIT "rough_misfit" "{what}: typed {typed}, rebuilt {rebuilt}, difference {difference}.";
     /// The arch is straight.
     NO_PLANE "no_plane" "The arch is nearly straight, so it has no plane and no outer curve: give the direction of the arch plane.";
     /// No lumen.
@@ -204,6 +232,22 @@ pub fn not_computed(parts: &[&str]) -> String {
     fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
 }
 
+/// [`ROUGH_MEAN_DIAMETER`] of this size.
+pub fn rough_mean_diameter(mm: f64) -> String {
+    fill(ROUGH_MEAN_DIAMETER, &[("mm", tenths(mm))])
+}
+
+/// [`ROUGH_MISFIT`] of a field, in words.
+pub fn rough_misfit(what: &str, typed: &str, rebuilt: &str, difference: &str) -> String {
+    let values = [
+        ("what", what.into()),
+        ("typed", typed.into()),
+        ("rebuilt", rebuilt.into()),
+        ("difference", difference.into()),
+    ];
+    fill(ROUGH_MISFIT, &values)
+}
+
 /// [`FOLD`] over a stretch.
 pub fn fold(from_mm: f64, to_mm: f64) -> String {
     fill(FOLD, &[("from", whole(from_mm)), ("to", whole(to_mm))])
@@ -248,6 +292,8 @@ mod tests {
             near_end(1.0),
             clock_uncertain(1.0),
             not_computed(&["ways", "bypasses"]),
+            rough_mean_diameter(34.0),
+            rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

@@ -5,6 +5,7 @@
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
+use crate::anatomy::rebuilt::Rebuilt;
 use crate::anatomy::measuring::Measuring;
 use crate::casefile::case::{Case, Rule};
 use crate::curve::Centreline;
@@ -106,6 +107,17 @@ impl Plan {
         let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels };
         let verdicts = verdict::judge(&scope, &rules);
         Plan { anatomy, grafts, tunnels, rules, verdicts, case }
+    }
+
+    /// Whether the arch was rebuilt from a measuring sheet, or would be: such a plan is not for ordering
+    /// a graft.
+    pub fn is_rough(&self) -> bool {
+        self.case.anatomy.centreline.is_none() && self.case.anatomy.sheet_arch.is_some()
+    }
+
+    /// How the arch was rebuilt, where it was.
+    pub fn rough(&self) -> Option<&Rebuilt> {
+        self.anatomy.as_ref().ok()?.rough.as_ref()
     }
 
     /// The verdict that decides: the worst word, and among like words the margin that is smallest

@@ -2,11 +2,12 @@
 //!
 //! The backing store has the screen's own pixels; one transform is set, and everything is drawn in
 //! CSS pixels. What is drawn and how it looks is decided in the library; this file only carries
-//! lines, circles and words over. Knows no state.
+//! lines, circles and words over. What a drag does not move is drawn once, on a sheet of its own that
+//! is laid under each draw. Knows no state.
 
 use extrados::scene::ink::{Fill, Ink, Outline, Stroke, inks};
-use extrados::scene::style::{Colour, Hatch, Weight};
-use extrados::scene::{Anchor, Scene, Spot};
+use extrados::scene::style::{Colour, Hatch, Medium, Weight};
+use extrados::scene::{Anchor, Item, Scene, Spot};
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{CanvasRenderingContext2d, CanvasWindingRule, HtmlCanvasElement};
 
@@ -17,10 +18,33 @@ const FONT: &str = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sa
 
 /// A canvas with the screen's pixel ratio.
 pub struct Canvas {
-    element: HtmlCanvasElement,
-    pen: CanvasRenderingContext2d,
+    sheet: Sheet,
+    ground: Sheet,
+    /// What stands on the ground's sheet.
+    kept: Vec<Item>,
     size: [f64; 2],
     ratio: f64,
+}
+
+/// Something to draw on.
+struct Sheet {
+    element: HtmlCanvasElement,
+    pen: CanvasRenderingContext2d,
+}
+
+impl Sheet {
+    fn on(element: HtmlCanvasElement) -> Result<Self, JsValue> {
+        let pen = element
+            .get_context("2d")?
+            .ok_or_else(|| JsValue::from_str("This browser gives no canvas to draw on."))?
+            .dyn_into()?;
+        Ok(Sheet { element, pen })
+    }
+
+    fn fit(&self, size: [f64; 2], ratio: f64) {
+        self.element.set_width((size[0] * ratio).round() as u32);
+        self.element.set_height((size[1] * ratio).round() as u32);
+    }
 }
 
 impl Canvas {
@@ -29,16 +53,19 @@ impl Canvas {
     /// # Errors
     /// Where the browser gives no drawing context.
     pub fn new(element: HtmlCanvasElement) -> Result<Self, JsValue> {
-        let pen = element
-            .get_context("2d")?
-            .ok_or_else(|| JsValue::from_str("This browser gives no canvas to draw on."))?
-            .dyn_into()?;
-        Ok(Canvas { element, pen, size: [0.0, 0.0], ratio: 0.0 })
+        let ground = element.clone_node()?.dyn_into()?;
+        Ok(Canvas {
+            sheet: Sheet::on(element)?,
+            ground: Sheet::on(ground)?,
+            kept: Vec::new(),
+            size: [0.0, 0.0],
+            ratio: 0.0,
+        })
     }
 
     /// The element.
     pub fn element(&self) -> &HtmlCanvasElement {
-        &self.element
+        &self.sheet.element
     }
 
     /// Fits the backing store to the element's size in CSS pixels and the screen's pixel ratio.
@@ -50,8 +77,9 @@ impl Canvas {
             return;
         }
         (self.size, self.ratio) = (size, ratio);
-        self.element.set_width((size[0] * ratio).round() as u32);
-        self.element.set_height((size[1] * ratio).round() as u32);
+        self.sheet.fit(size, ratio);
+        self.ground.fit(size, ratio);
+        self.kept.clear();
     }
 
     /// Leaves nothing on it.
@@ -59,8 +87,13 @@ impl Canvas {
     /// # Errors
     /// What the browser refuses.
     pub fn wipe(&self) -> Result<(), JsValue> {
-        self.pen.set_transform(self.ratio, 0.0, 0.0, self.ratio, 0.0, 0.0)?;
-        self.pen.clear_rect(0.0, 0.0, self.size[0], self.size[1]);
+        self.wiped(&self.sheet)
+    }
+
+    fn wiped(&self, sheet: &Sheet) -> Result<(), JsValue> {
+        sheet.pen.set_transform(self.ratio, 0.0, 0.0, self.ratio, 0.0, 0.0)?;
+        sheet.pen.clear_rect(0.0, 0.0, self.size[0], self.size[1]);
+        sheet.pen.set_line_join("round");
         Ok(())
     }
 
@@ -68,11 +101,29 @@ impl Canvas {
     ///
     /// # Errors
     /// What the browser refuses.
-    pub fn draw(&self, scene: &Scene) -> Result<(), JsValue> {
+    pub fn draw(&mut self, scene: &Scene) -> Result<(), JsValue> {
+        let (ground, above) = scene.items.split_at(scene.ground.min(scene.items.len()));
+        if self.kept != ground {
+            self.kept.clear();
+            self.wiped(&self.ground)?;
+            self.ground.items(ground, scene.medium)?;
+            self.kept = ground.to_vec();
+        }
         self.wipe()?;
-        self.pen.set_line_join("round");
-        for item in &scene.items {
-            for ink in inks(item, scene.medium) {
+        if !ground.is_empty() && self.ground.element.width() > 0 && self.ground.element.height() > 0 {
+            // Pixel on pixel: any scale would blur it.
+            self.sheet.pen.set_transform(1.0, 0.0, 0.0, 1.0, 0.0, 0.0)?;
+            self.sheet.pen.draw_image_with_html_canvas_element(&self.ground.element, 0.0, 0.0)?;
+            self.sheet.pen.set_transform(self.ratio, 0.0, 0.0, self.ratio, 0.0, 0.0)?;
+        }
+        self.sheet.items(above, scene.medium)
+    }
+}
+
+impl Sheet {
+    fn items(&self, items: &[Item], medium: Medium) -> Result<(), JsValue> {
+        for item in items {
+            for ink in inks(item, medium) {
                 self.ink(&ink)?;
             }
         }

@@ -111,6 +111,7 @@ mod tests {
             lit: false,
         });
         Scene {
+            ground: 0,
             name: "test",
             width_mm: 100.0,
             height_mm: 50.0,

@@ -111,6 +111,7 @@ fn inked(pen: &CanvasRenderingContext2d, width: u32, height: u32) -> f64 {
 
 fn scene(shape: Shape, token: Token) -> Scene {
     Scene {
+        ground: 0,
         name: "test",
         width_mm: 26.458,
         height_mm: 26.458,

@@ -6,9 +6,10 @@
 use super::course::Course;
 use super::lumen::Lumen;
 use super::openings::{KeepClear, Ostium, Placing, Vessel};
+use super::rebuilt::{self, Rebuilt};
 use super::wall::{Wall, WallLine};
 use super::{Anatomy, Fit, Stretch, no_centreline, zones};
-use crate::casefile::case::{Case, CentrelineInput};
+use crate::casefile::case::{AnatomyInput, Case, CentrelineInput};
 use crate::curve::Centreline;
 use crate::curve::spline::Fitted;
 use crate::fault::Fault;
@@ -29,16 +30,26 @@ pub struct Measuring {
 #[derive(Debug)]
 enum Stage {
     Fit,
-    Course { line: Centreline, fit: Option<Fit>, origin_marked: bool },
-    Wall(Ground),
+    Course(Box<Line>),
+    Wall(Box<Ground>),
     Openings(Box<Openings>),
     Finished,
+}
+
+/// The centreline and where it comes from.
+#[derive(Debug)]
+struct Line {
+    line: Centreline,
+    fit: Option<Fit>,
+    rough: Option<Rebuilt>,
+    origin_marked: bool,
 }
 
 /// What stands once the course is known.
 #[derive(Debug)]
 struct Ground {
     fit: Option<Fit>,
+    rough: Option<Rebuilt>,
     origin_marked: bool,
     course: Arc<Course>,
 }
@@ -56,14 +67,15 @@ struct Openings {
 }
 
 impl Measuring {
-    /// Of a case with centreline points.
+    /// Of a case with centreline points or a measuring sheet.
     pub fn of(case: Arc<Case>) -> Self {
         Measuring { case, stage: Stage::Fit, done: 0 }
     }
 
     /// On a curve handed over as it stands, whose station 0 is the origin.
     pub fn on(line: Centreline, case: Arc<Case>) -> Self {
-        Measuring { case, stage: Stage::Course { line, fit: None, origin_marked: true }, done: 0 }
+        let line = Line { line, fit: None, rough: None, origin_marked: true };
+        Measuring { case, stage: Stage::Course(Box::new(line)), done: 0 }
     }
 
     /// Operations of one piece: the length of the line, or of its points before it is fitted.
@@ -71,7 +83,7 @@ impl Measuring {
         let length = |line: &Centreline| line.stations_mm().count() as u64;
         match &self.stage {
             Stage::Fit => self.case.anatomy.centreline.as_ref().map_or(1, |c| c.points_lps_mm.len() as u64),
-            Stage::Course { line, .. } => length(line),
+            Stage::Course(own) => length(&own.line),
             Stage::Wall(ground) => length(ground.course.line()),
             Stage::Openings(openings) => length(openings.ground.course.line()),
             Stage::Finished => 0,
@@ -83,7 +95,7 @@ impl Measuring {
         let openings = (self.case.anatomy.ostia.len() + self.case.anatomy.keep_clear.len() + 1) as u64;
         match &self.stage {
             Stage::Fit => openings + 3,
-            Stage::Course { .. } => openings + 2,
+            Stage::Course(_) => openings + 2,
             Stage::Wall(_) => openings + 1,
             Stage::Openings(o) => openings - (o.ostia.len() + o.keep_clear.len()) as u64,
             Stage::Finished => 0,
@@ -94,19 +106,18 @@ impl Measuring {
     fn step(&mut self) -> Option<Result<Anatomy, Fault>> {
         let input = &self.case.anatomy;
         match std::mem::replace(&mut self.stage, Stage::Finished) {
-            Stage::Fit => match input.centreline.as_ref().ok_or_else(|| no_centreline(&self.case)).and_then(fit) {
-                Ok((line, fit)) => {
-                    let origin_marked = input.centreline.as_ref().is_some_and(|c| c.origin_at_mm.is_some());
-                    self.stage = Stage::Course { line, fit: Some(fit), origin_marked };
-                }
+            Stage::Fit => match line_of(input) {
+                Ok(line) => self.stage = Stage::Course(Box::new(line)),
                 Err(fault) => return Some(Err(fault)),
             },
-            Stage::Course { line, fit, origin_marked } => {
+            Stage::Course(own) => {
+                let Line { line, fit, rough, origin_marked } = *own;
                 let stations: Vec<f64> = input.ostia.iter().map(|o| o.station_mm).collect();
                 let course = Arc::new(Course::new(line, &stations));
-                self.stage = Stage::Wall(Ground { fit, origin_marked, course });
+                self.stage = Stage::Wall(Box::new(Ground { fit, rough, origin_marked, course }));
             }
             Stage::Wall(ground) => {
+                let ground = *ground;
                 let lumen = Lumen::new(&input.lumen).map(Arc::new);
                 let lumen = lumen.ok_or(Unknown::because(message::NO_LUMEN));
                 let wall = lumen.clone().and_then(|lumen| Wall::new(ground.course.clone(), lumen));
@@ -163,8 +174,9 @@ impl Openings {
         let begin = course.line().range_mm().0.max(0.0);
         let zones = zones::zones(begin, &self.ostia, &vessels, &self.wall, &self.inner, &self.outer);
         let folds = self.wall.as_ref().map(folds).unwrap_or_default();
-        Anatomy {
+        let mut anatomy = Anatomy {
             fit: self.ground.fit,
+            rough: None,
             course,
             lumen: self.lumen,
             wall: self.wall,
@@ -176,8 +188,24 @@ impl Openings {
             keep_clear: self.keep_clear,
             zones,
             folds,
+        };
+        if let (Some(mut rough), Some(sheet)) = (self.ground.rough, &input.sheet_arch) {
+            rough.residuals = rough.held_against(sheet, &anatomy);
+            anatomy.rough = Some(rough);
         }
+        anatomy
     }
+}
+
+/// The centreline of a case: fitted to its points, or rebuilt from its measuring sheet.
+fn line_of(input: &AnatomyInput) -> Result<Line, Fault> {
+    if let Some(points) = &input.centreline {
+        let (line, fit) = fit(points)?;
+        return Ok(Line { line, fit: Some(fit), rough: None, origin_marked: points.origin_at_mm.is_some() });
+    }
+    let sheet = input.sheet_arch.as_ref().ok_or_else(no_centreline)?;
+    let (line, rough) = rebuilt::rebuild(input, sheet)?;
+    Ok(Line { line, fit: None, rough: Some(rough), origin_marked: sheet.origin.is_some() })
 }
 
 /// Fits the given points and marks station 0.
@@ -225,7 +253,7 @@ fn folds(wall: &Wall) -> Vec<Stretch> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::casefile::case::{AnatomyInput, OstiumInput};
+    use crate::casefile::case::OstiumInput;
 
     fn bend() -> Arc<Case> {
         let point = |k: i32| {

@@ -4,13 +4,14 @@
 //! [`course`] is centreline, arch plane and outer curve; [`lumen`] the distance to the wall; [`wall`]
 //! points and lengths on it; [`openings`] ostia, vessels and keep-clear points; [`edges`] what
 //! a sheet measured to an edge; [`zones`] the landing
-//! zones; [`measuring`] brings them about, piece by piece. Nothing here knows of a graft.
+//! zones; [`rebuilt`] an arch from a measuring sheet; [`measuring`] brings them about, piece by piece. Nothing here knows of a graft.
 
 pub mod course;
 pub mod edges;
 pub mod lumen;
 pub mod measuring;
 pub mod openings;
+pub mod rebuilt;
 pub mod wall;
 pub mod zones;
 
@@ -25,6 +26,7 @@ use course::Course;
 use lumen::Lumen;
 use measuring::Measuring;
 use openings::{KeepClear, Ostium, Vessel};
+use rebuilt::Rebuilt;
 use std::sync::Arc;
 use wall::{Wall, WallLine};
 use zones::Zone;
@@ -54,6 +56,9 @@ pub struct Stretch {
 pub struct Anatomy {
     /// How well the line fits; `None` for a curve handed over in closed form.
     pub fit: Option<Fit>,
+    /// How the arch was rebuilt from a measuring sheet; `None` where a centreline was measured. Such an
+    /// anatomy is rough.
+    pub rough: Option<Rebuilt>,
     /// Centreline, arch plane, outer curve.
     pub course: Arc<Course>,
     /// The lumen.
@@ -79,17 +84,18 @@ pub struct Anatomy {
 }
 
 impl Anatomy {
-    /// From a case with centreline points, without pause; [`Measuring`] is the same in pieces.
+    /// From a case with centreline points or a measuring sheet, without pause; [`Measuring`] is the same
+    /// in pieces.
     ///
     /// # Errors
-    /// The case has no points, too few, or an origin outside them.
+    /// The case has neither, too few points, an origin outside them, or a sheet that gives no arch.
     pub fn measure(case: &Arc<Case>) -> Result<Self, Fault> {
-        Measuring::of(case.clone()).finish().unwrap_or_else(|| Err(no_centreline(case)))
+        Measuring::of(case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
     }
 
     /// On a curve handed over as it stands, whose station 0 is the origin.
     pub fn on_curve(line: Centreline, case: &Arc<Case>) -> Result<Self, Fault> {
-        Measuring::on(line, case.clone()).finish().unwrap_or_else(|| Err(no_centreline(case)))
+        Measuring::on(line, case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
     }
 
     /// The wall.
@@ -114,8 +120,12 @@ impl Anatomy {
     }
 
     /// Twist drift at a station: by how much a line carried without twist from the first ostium of
-    /// the arch has turned on the clock there; `None` without an ostium or an arch plane.
+    /// the arch has turned on the clock there; `None` without an ostium or an arch plane, and of a
+    /// rebuilt arch, which is flat whatever the aorta is.
     pub fn drift(&self, station_mm: f64) -> Option<Angle> {
+        if self.rough.is_some() {
+            return None;
+        }
         let first = self.first_ostium()?.place.station_mm;
         self.course.drift(first, station_mm).ok()
     }
@@ -128,7 +138,6 @@ impl Anatomy {
 }
 
 /// There is nothing to measure on.
-fn no_centreline(case: &Case) -> Fault {
-    let text = if case.anatomy.sheet_arch.is_some() { message::SHEET_ARCH_ONLY } else { message::NO_CENTRELINE };
-    Fault::new("no_centreline", "/anatomy/centreline", text, "")
+fn no_centreline() -> Fault {
+    Fault::new("no_centreline", "/anatomy/centreline", message::NO_CENTRELINE, "")
 }

@@ -5,7 +5,10 @@
 
 use super::check::quoted;
 use super::fields::anatomy::MOST_POINTS;
+use super::measured::SheetArch;
+use super::sheet_arch;
 use crate::fault::{Fault, Faults};
+use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -171,6 +174,9 @@ impl<'v> Look<'v> {
         }
         for (index, stretch) in items(anatomy, &["wall"]).iter().enumerate() {
             self.stretch(stretch, "from_station_mm", "to_station_mm", &format!("/anatomy/wall/{index}"));
+        }
+        if let Some(Ok(sheet)) = anatomy.get("sheet_arch").map(SheetArch::deserialize) {
+            sheet_arch::faults(&sheet).into_iter().for_each(|fault| self.faults.add(fault));
         }
         for name in ["lesion", "sheet_arch"] {
             if let Some(stretch) = anatomy.get(name) {

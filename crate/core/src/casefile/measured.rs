@@ -88,6 +88,9 @@ pub struct SheetArch {
     pub diameter_mm: Option<f64>,
     /// Direction of the arch plane, from straight back towards the patient's left.
     pub plane_from_sagittal_deg: Option<f64>,
+    /// What station 0 is, in the trade's word; `None` until it is said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub origin: Option<String>,
 }
 
 /// One measured section of the lumen.

@@ -4,7 +4,7 @@
 //! forms, the JSON Schema and the documentation come; [`shape`] is what such a table can say.
 //! [`document`] reads and writes: [`json`] turns bytes into values and back into readable text,
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
-//! of another. [`edit`] changes one field at a time; [`hand`] answers
+//! of another, with [`sheet_arch`] for a measuring sheet. [`edit`] changes one field at a time; [`hand`] answers
 //! the question of the clock. Nothing here computes geometry.
 
 pub mod case;
@@ -22,6 +22,7 @@ pub mod measured;
 pub mod report_fields;
 pub mod schema;
 pub mod shape;
+pub mod sheet_arch;
 
 pub use case::Case;
 pub use document::Document;

@@ -62,6 +62,17 @@ pub static REPORT: Shape = Object(&[
     required("program", "Program", text(100), "The program and its version."),
     required("case_sha256", "Hash of the case", text(64), "SHA-256 of the case's text, lowercase hexadecimal."),
     optional("assumed", "Assumed", list(&Shape::Text { most_chars: 1000 }, MANY), "What was assumed because nobody entered it."),
+    measured("rough", "Rough", Object(&[
+        optional("heading", "Heading", text(400), "What heads such a plan wherever it is shown."),
+        optional("shape", "Shape", Choice(&[word("half_ellipse", "half-ellipse"), word("circle", "circle")]), "What the bend was made."),
+        deg("turn_deg", "Turn", "Turn of the bend from its beginning to its end."),
+        deg("apex_deg", "Angle at the top", "Angle at the top of the bend between the straight lines to its two ends."),
+        mm("radius_mm", "Radius at the top", "Radius of the centreline at the top of the bend."),
+        mm("from_station_mm", "From", "Station at which the bend begins."),
+        mm("to_station_mm", "To", "Station at which the bend ends."),
+        optional("residuals", "Residuals", list(&RESIDUAL, 20), "Every typed number of the sheet against the rebuilt arch."),
+        optional("cannot_be_known", "Cannot be known", list(&Shape::Text { most_chars: 400 }, 20), "What no measuring sheet tells."),
+    ]), "How the arch was rebuilt from a measuring sheet; absent where a centreline was measured. Such a plan is not for ordering a graft."),
     measured("centreline", "Centreline", Object(&[
         mm("length_mm", "Length", "Length of the smoothed centreline."),
         mm("input_length_mm", "Length of the input", "Length along the points as given."),
@@ -92,6 +103,16 @@ pub static REPORT: Shape = Object(&[
     optional("steps", "Steps", list(&STEP, MANY), "What each step leaves fed, in every possibility."),
     optional("sheet", "Sheet", list(&SHEET, MANY), "The texts of the wall sheet by their ids."),
     optional("warnings", "Warnings", list(&WARNING, MANY), "What should be known before the numbers are used."),
+]);
+
+static RESIDUAL: Shape = Object(&[
+    optional("key", "Key", text(40), "The field of sheet_arch."),
+    pure("typed", "Typed", "The number as typed, in its unit."),
+    pure("rebuilt", "Rebuilt", "The same of the rebuilt arch."),
+    pure("difference", "Difference", "Rebuilt less typed."),
+    optional("unit", "Unit", text(20), "The unit."),
+    optional("used", "Used", Flag, "Whether the arch was rebuilt from it."),
+    WHY,
 ]);
 
 static STATION: Shape = Object(&[

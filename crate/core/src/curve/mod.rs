@@ -1,9 +1,10 @@
 //! Space curves, and the centreline: a curve by its arc length, with a station 0.
 //!
-//! [`Curve`] is any curve by some parameter; [`spline`] makes one from measured points. A
-//! [`Centreline`] measures it once and then answers by station. Nothing here knows of a wall, a
-//! clock or a graft.
+//! [`Curve`] is any curve by some parameter; [`spline`] makes one from measured points, [`bend`] one in
+//! closed form. A [`Centreline`] measures it once and then answers by station. Nothing here knows of a
+//! wall, a clock or a graft.
 
+pub mod bend;
 pub mod spline;
 
 use crate::numeric::quadrature::panel;

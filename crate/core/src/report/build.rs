@@ -3,6 +3,8 @@
 use super::*;
 use crate::VERSION;
 use crate::anatomy::Anatomy;
+use crate::anatomy::rebuilt::Rebuilt;
+use crate::message;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::units::{Angle, Point3, Vec3};
@@ -19,6 +21,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         program: format!("extrados {VERSION}"),
         case_sha256: case_sha256.into(),
         assumed: remarks::assumed(plan),
+        rough: plan.rough().map(rough),
         centreline: anatomy.map(centreline),
         arch_plane: anatomy.and_then(plane),
         stations: anatomy.map(stations).unwrap_or_default(),
@@ -43,6 +46,32 @@ fn point(p: &Point3) -> [f64; 3] {
 
 fn number(quantity: &Quantity) -> Option<f64> {
     quantity.value().copied()
+}
+
+fn rough(own: &Rebuilt) -> RoughPart {
+    RoughPart {
+        heading: message::ROUGH,
+        shape: own.shape,
+        turn_deg: own.turn.to_deg(),
+        apex_deg: own.apex.to_deg(),
+        radius_mm: own.radius_mm,
+        from_station_mm: own.bend.from_mm,
+        to_station_mm: own.bend.to_mm,
+        residuals: own
+            .residuals
+            .iter()
+            .map(|r| ResidualPart {
+                key: r.key,
+                typed: r.typed,
+                rebuilt: number(&r.rebuilt),
+                difference: r.difference(),
+                unit: r.unit,
+                used: r.used,
+                why: r.rebuilt.why().map(str::to_string),
+            })
+            .collect(),
+        cannot_be_known: own.cannot_be_known(),
+    }
 }
 
 fn centreline(anatomy: &Anatomy) -> CentrelinePart {
@@ -85,7 +114,7 @@ fn stations(anatomy: &Anatomy) -> Vec<StationPart> {
                 tangent_lps: vector(&centre.tangent),
                 outer_lps: frame.as_ref().ok().map(|f| vector(&f.outer)),
                 curvature_per_mm: centre.curvature.norm(),
-                torsion_per_mm: line.torsion_per_mm(station_mm),
+                torsion_per_mm: line.torsion_per_mm(station_mm).filter(|_| anatomy.rough.is_none()),
                 twist_drift_deg: anatomy.drift(station_mm).map(Angle::to_deg),
                 mean_radius_mm: anatomy.lumen().ok().map(|l| l.mean_mm(station_mm)),
                 certain: anatomy.course.certain(station_mm),
@@ -205,6 +234,12 @@ fn sheet(plan: &Plan) -> Vec<SheetPart> {
     let mut entries = Vec::new();
     let mut add = |id: String, text: String| entries.push(SheetPart { id, text });
     add("head".into(), words::head_line(plan));
+    if plan.is_rough() {
+        add("rough".into(), message::ROUGH.into());
+    }
+    if let Some(rough) = plan.rough() {
+        add("rough.residuals".into(), words::residuals_in_a_line(rough));
+    }
     add("origin".into(), words::origin(&plan.case));
     add("clock".into(), words::clock_convention(&plan.case));
     for graft in &plan.grafts {

@@ -7,6 +7,7 @@ pub mod build;
 pub mod remarks;
 pub mod words;
 
+use crate::anatomy::rebuilt::BendShape;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
@@ -24,6 +25,9 @@ pub struct Report {
     pub case_sha256: String,
     /// What was taken for granted, in sentences.
     pub assumed: Vec<String>,
+    /// Present only where the arch was rebuilt from a measuring sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rough: Option<RoughPart>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub centreline: Option<CentrelinePart>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -39,6 +43,37 @@ pub struct Report {
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,
+}
+
+/// How the arch was rebuilt from a measuring sheet. Such a plan is not for ordering a graft.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct RoughPart {
+    pub heading: &'static str,
+    pub shape: BendShape,
+    pub turn_deg: f64,
+    pub apex_deg: f64,
+    pub radius_mm: f64,
+    pub from_station_mm: f64,
+    pub to_station_mm: f64,
+    pub residuals: Vec<ResidualPart>,
+    pub cannot_be_known: Vec<&'static str>,
+}
+
+/// A typed number of the sheet against the rebuilt arch.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ResidualPart {
+    pub key: &'static str,
+    pub typed: f64,
+    pub rebuilt: Option<f64>,
+    /// Rebuilt less typed.
+    pub difference: Option<f64>,
+    pub unit: &'static str,
+    /// Whether the arch was rebuilt from it.
+    pub used: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// The centreline as a whole.

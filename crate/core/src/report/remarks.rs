@@ -16,6 +16,16 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
             said.push(sentence.to_string());
         }
     };
+    say(plan.is_rough(), message::ROUGH);
+    if let Some(rough) = plan.rough() {
+        said.extend(rough.mean_diameter_mm.map(message::rough_mean_diameter));
+        said.extend(rough.cannot_be_known().into_iter().map(str::to_string));
+    }
+    let mut say = |when: bool, sentence: &str| {
+        if when {
+            said.push(sentence.to_string());
+        }
+    };
     say(case.rules.is_empty(), message::DEFAULT_RULES);
     say(!case.errors.entered_by_user, message::DEFAULT_ERRORS);
     say(
@@ -61,12 +71,12 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         }
     };
     if !anatomy.origin_marked {
-        warn(
-            "unanswered_origin",
-            "/anatomy/centreline/origin_at_mm".into(),
-            message::UNANSWERED_ORIGIN.into(),
-            "Mark it on the centreline.",
-        );
+        let (place, text, mend) = if plan.is_rough() {
+            ("/anatomy/sheet_arch/origin", message::UNSAID_ORIGIN, "Say what lies at station 0.")
+        } else {
+            ("/anatomy/centreline/origin_at_mm", message::UNANSWERED_ORIGIN, "Mark it on the centreline.")
+        };
+        warn("unanswered_origin", place.into(), text.into(), mend);
     }
     if let Err(unknown) = anatomy.course.plane() {
         warn("no_plane", "/anatomy/centreline".into(), unknown.0, "");

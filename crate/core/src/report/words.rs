@@ -1,8 +1,11 @@
 //! Numbers and results in words, as page, sheet and command show them: one decimal for millimetres,
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
-use crate::casefile::case::{Case, Flow, Line, Rule, To};
+use crate::anatomy::rebuilt::{Rebuilt, Residual};
+use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To};
+use crate::casefile::fields;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
+use crate::message;
 use crate::placement::tunnel::{TunnelResult, TunnelState};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -174,7 +177,8 @@ pub fn verdict(verdict: &Verdict) -> String {
 /// The head line: how many verdicts of each kind, worst first.
 pub fn head_line(plan: &Plan) -> String {
     let c = counts(&plan.verdicts);
-    format!("{} unmet · {} unknown · {} borderline · {} met", c.unmet, c.unknown, c.borderline, c.met)
+    let rough = if plan.is_rough() { "ROUGH · " } else { "" };
+    format!("{rough}{} unmet · {} unknown · {} borderline · {} met", c.unmet, c.unknown, c.borderline, c.met)
 }
 
 /// Where a graft is held, in words.
@@ -196,8 +200,44 @@ pub fn origin(case: &Case) -> String {
     match &case.anatomy.centreline {
         Some(line) if line.origin_at_mm.is_some() => format!("0 mm = {}", line.origin.replace('_', " ")),
         Some(_) => "0 mm = first point of the centreline (origin not marked)".into(),
-        None => "no centreline".into(),
+        None => match &case.anatomy.sheet_arch {
+            Some(SheetArch { origin: Some(origin), .. }) => format!("0 mm = {}", origin.replace('_', " ")),
+            Some(_) => "0 mm = station 0 of the measuring sheet (origin not said)".into(),
+            None => "no centreline".into(),
+        },
     }
+}
+
+/// Every typed number of a measuring sheet against the rebuilt arch, a line each.
+pub fn residuals(rough: &Rebuilt) -> Vec<String> {
+    rough.residuals.iter().map(residual).collect()
+}
+
+/// The same for the printed sheet, those that differ by 0.05 or more: `Rebuilt less typed: inner length
+/// −0.4 mm, width 3.1 mm.`
+pub fn residuals_in_a_line(rough: &Rebuilt) -> String {
+    let differs = |r: &&Residual| r.difference().is_none_or(|d| d.abs() >= 0.05);
+    let one = |r: &Residual| {
+        let difference = r.difference().map_or_else(|| UNKNOWN.into(), |d| with_unit(d, r.unit));
+        format!("{} {difference}", residual_name(r).to_lowercase())
+    };
+    let all: Vec<String> = rough.residuals.iter().filter(differs).map(one).collect();
+    if all.is_empty() { message::ROUGH_FITS.into() } else { format!("Rebuilt less typed: {}.", all.join(", ")) }
+}
+
+/// A typed number against the rebuilt arch: `Inner length: typed 49.0 mm, rebuilt 48.9 mm, difference
+/// −0.1 mm.`
+pub fn residual(residual: &Residual) -> String {
+    let say = |value: f64| with_unit(value, residual.unit);
+    let known = |value: Option<f64>| value.map_or_else(|| UNKNOWN.into(), say);
+    let rebuilt = known(residual.rebuilt.value().copied());
+    message::rough_misfit(residual_name(residual), &say(residual.typed), &rebuilt, &known(residual.difference()))
+}
+
+/// The label of the field that a residual belongs to.
+pub fn residual_name(residual: &Residual) -> &'static str {
+    let place = fields::lookup(&format!("/anatomy/sheet_arch/{}", residual.key));
+    place.and_then(|place| place.field).map_or(residual.key, |field| field.label)
 }
 
 /// The clock convention in words.

@@ -31,6 +31,15 @@ impl<'a> Scope<'a> {
         self.anatomy.as_deref().map_err(Clone::clone)
     }
 
+    /// Whether it is known where station 0 lies.
+    fn origin(&self) -> Result<(), Unknown> {
+        match self.anatomy()? {
+            anatomy if anatomy.origin_marked => Ok(()),
+            anatomy if anatomy.rough.is_some() => Err(Unknown::because(message::UNSAID_ORIGIN)),
+            _ => Err(Unknown::because(message::UNANSWERED_ORIGIN)),
+        }
+    }
+
     fn first_ostium(&self) -> Result<&'a Ostium, Unknown> {
         self.anatomy()?.first_ostium().ok_or(Unknown::because(message::NO_OSTIA))
     }
@@ -272,9 +281,7 @@ fn keep_clear(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
 fn origin_to_first_ostium(scope: &Scope<'_>, rule: &Rule) -> Reading {
     let read = || -> Result<(Quantity, bool), Unknown> {
         let anatomy = scope.anatomy()?;
-        if !anatomy.origin_marked {
-            return Err(Unknown::because(message::UNANSWERED_ORIGIN));
-        }
+        scope.origin()?;
         let ostium = scope.first_ostium()?;
         let end = match rule.to.unwrap_or(To::Edge) {
             To::Edge => ostium.edges_mm.as_ref().map_err(Clone::clone)?.0,
@@ -307,9 +314,7 @@ fn origin_to_first_ostium(scope: &Scope<'_>, rule: &Rule) -> Reading {
 fn largest_diameter(scope: &Scope<'_>) -> Vec<Reading> {
     let read = || -> Result<Vec<Reading>, Unknown> {
         let anatomy = scope.anatomy()?;
-        if !anatomy.origin_marked {
-            return Err(Unknown::because(message::UNANSWERED_ORIGIN));
-        }
+        scope.origin()?;
         let ostium = scope.first_ostium()?;
         let end = ostium.edges_mm.as_ref().map_or(ostium.place.station_mm, |edges| edges.0);
         let lumen = anatomy.lumen()?;

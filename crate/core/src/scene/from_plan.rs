@@ -11,6 +11,7 @@ use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
 use crate::casefile::case::Case;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
+use crate::message;
 use crate::plan::Plan;
 use crate::rules::verdict::{Verdict, Word};
 use crate::units::Angle;
@@ -92,17 +93,23 @@ fn standing_of(word: Word) -> Standing {
 fn anatomy(plan: &Plan) -> MapAnatomy {
     match &plan.anatomy {
         Ok(anatomy) => measured(anatomy, &plan.case),
-        Err(why) => MapAnatomy { missing: Some(why.0.clone()), ..MapAnatomy::default() },
+        Err(why) => {
+            let rough = plan.is_rough().then_some(message::ROUGH_MAP);
+            MapAnatomy { missing: Some(why.0.clone()), rough, ..MapAnatomy::default() }
+        }
     }
 }
 
 fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
     let (first, last) = anatomy.course.line().range_mm();
     let input = &case.anatomy;
-    let origin = input.centreline.as_ref().map_or("origin".into(), |line| line.origin.replace('_', " "));
+    let line = input.centreline.as_ref().map(|line| line.origin.as_str());
+    let sheet = input.sheet_arch.as_ref().and_then(|sheet| sheet.origin.as_deref());
+    let origin = line.or(sheet).map_or("origin".into(), |origin| origin.replace('_', " "));
     let missing = anatomy.wall.as_ref().err().map(|why| why.0.clone());
     MapAnatomy {
         missing,
+        rough: anatomy.rough.is_some().then_some(message::ROUGH_MAP),
         origin: anatomy.origin_marked.then_some(origin),
         hand: case.clock.three_oclock_is,
         aorta: aorta(anatomy, first, last),

@@ -77,6 +77,8 @@ pub struct MapInput {
 /// The aorta as a map shows it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MapAnatomy {
+    /// What heads a map of an arch rebuilt from a measuring sheet.
+    pub rough: Option<&'static str>,
     /// Why nothing can be drawn, in a sentence.
     pub missing: Option<String>,
     /// What station 0 is, in words; `None` while it is not marked.

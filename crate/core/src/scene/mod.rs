@@ -43,6 +43,8 @@ pub struct Scene {
     pub description: String,
     /// What is drawn, back to front.
     pub items: Vec<Item>,
+    /// How many of the first items show what a drag does not move: an output may keep their picture.
+    pub ground: usize,
 }
 
 /// One thing drawn.
@@ -154,10 +156,14 @@ impl Scene {
     #[must_use]
     pub fn with_below(mut self, below: Scene, gap_mm: f64) -> Scene {
         let down_mm = self.height_mm + gap_mm;
-        self.items.extend(below.items.into_iter().map(|mut item| {
-            item.shape.move_by([0.0, down_mm]);
-            item
-        }));
+        let mut below_items: Vec<Item> = below.items;
+        below_items.iter_mut().for_each(|item| item.shape.move_by([0.0, down_mm]));
+        // The two do not cross, so the grounds of both may come first.
+        let above = below_items.split_off(below.ground.min(below_items.len()));
+        let at = self.ground.min(self.items.len());
+        self.ground = at + below_items.len();
+        self.items.splice(at..at, below_items);
+        self.items.extend(above);
         self.height_mm = down_mm + below.height_mm;
         self.width_mm = self.width_mm.max(below.width_mm);
         for (words, more) in [(&mut self.title, below.title), (&mut self.description, below.description)] {
@@ -208,6 +214,7 @@ mod tests {
             medium: Medium::Screen,
             title: name.into(),
             description: String::new(),
+            ground: 1,
             items: vec![Item {
                 token: Token::Tick,
                 shape: Shape::Path(vec![[0.0, 1.0], [10.0, 1.0]]),
@@ -223,6 +230,16 @@ mod tests {
         assert_eq!(both.height_mm, 12.0);
         assert_eq!(both.title, "upper lower");
         assert_eq!(both.items[1].shape, Shape::Path(vec![[0.0, 8.0], [10.0, 8.0]]));
+    }
+
+    #[test]
+    fn grounds_of_both_come_first() {
+        let mut upper = line("upper", "a");
+        upper.items.push(Item { token: Token::Frame, ..upper.items[0].clone() });
+        let both = upper.with_below(line("lower", "b"), 0.0);
+        assert_eq!(both.ground, 2);
+        let ties: Vec<_> = both.items.iter().filter_map(|item| item.tie.as_deref()).collect();
+        assert_eq!(ties, ["a", "b", "a"]);
     }
 
     #[test]

@@ -123,6 +123,7 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
         openings: Vec::new(),
     };
     let anatomy = MapAnatomy {
+        rough: None,
         missing: None,
         origin: Some("sinotubular junction".into()),
         hand: Some(ThreeOClock::FrontLeft),

@@ -197,6 +197,7 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
     let widest_row = rows.iter().map(|words| pen.width(Token::MutedNote, words)).fold(width, f64::max);
     let missing_row = input.missing.as_ref().map_or(0.0, |words| pen.width(Token::Note, words));
     Scene {
+        ground: 0,
         name: "section",
         width_mm: (widest_row + 1.2).max(missing_row),
         height_mm: size + 2.8 * note,

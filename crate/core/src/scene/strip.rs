@@ -27,6 +27,7 @@ pub fn strip_chart(input: &MapInput, axes: &MapAxes, width_mm: f64, height_mm: f
     let mut chart = Chart { input, axes, plot, range, pen };
     chart.grid();
     chart.lumen();
+    let ground = chart.pen.items.len();
     chart.grafts();
     chart.oversizes();
     Scene {
@@ -37,6 +38,7 @@ pub fn strip_chart(input: &MapInput, axes: &MapAxes, width_mm: f64, height_mm: f
         title: "Diameters along the aorta: lumen and graft.".into(),
         description: description(input),
         items: chart.pen.items,
+        ground,
     }
 }
 

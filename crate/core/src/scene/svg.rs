@@ -348,6 +348,7 @@ mod tests {
             lit: true,
         }));
         Scene {
+            ground: 0,
             name: "every",
             width_mm: 40.0,
             height_mm: 30.0,

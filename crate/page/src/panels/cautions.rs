@@ -3,12 +3,15 @@
 use super::Facts;
 use crate::tree::{Node, el};
 use extrados::message;
-use extrados::report::remarks;
+use extrados::report::{remarks, words};
 
 /// The cautions on the screen.
 pub fn cautions(facts: &Facts<'_>) -> Vec<Node> {
     let case = &facts.plan.case;
     let mut said: Vec<Node> = Vec::new();
+    if facts.plan.is_rough() {
+        said.push(el("strong").text(message::ROUGH).into());
+    }
     if case.invented {
         said.push(el("strong").text(message::INVENTED).into());
     }
@@ -33,5 +36,6 @@ pub fn minded<'a>(facts: &Facts<'a>) -> impl Iterator<Item = String> + use<'a> {
         true => warning.text,
         false => format!("{} {}", warning.text, warning.mend),
     });
-    warned.chain(remarks::assumed(facts.plan))
+    let residuals = facts.plan.rough().map(words::residuals).unwrap_or_default();
+    warned.chain(remarks::assumed(facts.plan)).chain(residuals)
 }

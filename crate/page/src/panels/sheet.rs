@@ -25,7 +25,7 @@ const MOST_LISTED: usize = 6;
 /// reckoned here, the print style lets the map shrink rather than run over the page.
 pub fn map_room_mm(facts: &Facts<'_>, paper: Paper) -> [f64; 2] {
     let [width_mm, height_mm] = paper.room_mm();
-    let head = 14.0;
+    let head = 14.0 + if facts.plan.is_rough() { 2.0 * LINE_MM } else { 0.0 };
     let table = 7.5 + (LINE_MM + 0.9) * facts.plan.sheet_tunnels().len() as f64;
     let listed = listed(facts);
     let below = 4.0 + LINE_MM * (listed.0.len() + usize::from(listed.1 > 0)).max(4 + facts.plan.grafts.len()) as f64;
@@ -43,6 +43,7 @@ pub fn sheet(facts: &Facts<'_>, map: &Scene, sha256: &str, today: &str) -> Vec<N
             .child(
                 el("div")
                     .child(el("h1").text(report_words::head_line(facts.plan)))
+                    .children(rough(facts))
                     .child(el("p").text(super::head::sentence(facts))),
             )
             .child(el("div").class("whose").child(el("strong").text(label)).children(invented))
@@ -52,6 +53,13 @@ pub fn sheet(facts: &Facts<'_>, map: &Scene, sha256: &str, today: &str) -> Vec<N
         el("div").class("below").child(rules(facts)).child(conventions(facts)).into(),
         el("footer").children(foot(facts, sha256, today)).into(),
     ]
+}
+
+/// What heads the sheet of an arch rebuilt from a measuring sheet.
+fn rough(facts: &Facts<'_>) -> Option<Element> {
+    let fits = facts.plan.rough().map(report_words::residuals_in_a_line).unwrap_or_default();
+    let heading = el("strong").text(message::ROUGH);
+    facts.plan.is_rough().then(|| el("p").child(heading).text(format!(" {fits}")))
 }
 
 fn tunnels(facts: &Facts<'_>) -> Element {

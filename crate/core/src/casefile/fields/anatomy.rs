@@ -63,6 +63,7 @@ static SHEET_ARCH: &[Field] = &[
     measured("radius_mm", "Radius of the bend", number(&BEND_RADIUS), "Radius of the centreline in the bend."),
     measured("diameter_mm", "Diameter in the bend", number(&AORTIC_DIAMETER), "Diameter of the lumen in the bend, by which inner and outer length give the turn."),
     measured("plane_from_sagittal_deg", "Arch plane from sagittal", number(&TURN), "Direction of the arch plane seen from above, from straight back towards the patient's left; usually about 50°."),
+    measured("origin", "Origin of stations", Suggested(ORIGINS), "What lies at station 0 of the sheet; until it is said, whatever starts there is unknown."),
 ];
 
 static LUMEN: Shape = Shape::Tagged(&Tagged {

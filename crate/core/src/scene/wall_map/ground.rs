@@ -241,6 +241,7 @@ impl Sheet<'_> {
         let size = (1.9 * note).max(4.0);
         self.pen.mark(Token::Tick, [flow.right + 0.8 + size / 2.0, y - 0.3 * note], Sign::ArrowRight, size);
 
+        self.rough();
         let line = match self.options.along {
             Along::Centreline => "centreline",
             Along::OuterCurve => "outer curve",
@@ -260,7 +261,16 @@ impl Sheet<'_> {
     pub(super) fn nothing(&mut self) {
         let plot = self.axes.plot();
         self.pen.extent(Token::Frame, plot);
+        self.rough();
         self.missing();
+    }
+
+    /// What heads the map of an arch rebuilt from a measuring sheet.
+    fn rough(&mut self) {
+        let Some(heading) = self.input.anatomy.rough else { return };
+        let plot = self.axes.plot();
+        let at = [plot.left, plot.top - 2.1 * self.pen.letters(Token::Note)];
+        self.pen.words(Token::Number, at, Anchor::Start, heading);
     }
 
     /// Why something cannot be drawn.

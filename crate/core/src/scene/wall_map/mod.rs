@@ -116,6 +116,8 @@ struct Sheet<'a> {
     axes: MapAxes,
     pen: Pen,
     places: Places,
+    /// How many items show the anatomy alone.
+    ground: usize,
 }
 
 /// Smallest size of a drawing, mm: below it nothing could be read.
@@ -126,7 +128,7 @@ const MOST_MM: f64 = 3000.0;
 /// Draws the map.
 pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
     let pen = Pen::new(options.medium);
-    let margins = margins(&pen);
+    let margins = margins(&pen, input.anatomy.rough.is_some());
     let (width_mm, height_mm) = match options.size {
         Size::Fit { width_mm, height_mm } => (bounded(width_mm), bounded(height_mm)),
         Size::TrueSize => {
@@ -152,7 +154,7 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
     };
     let axes = MapAxes::new(&input.anatomy.aorta, room, options.along, around);
     let places = Places::new(axes.plot().grown(-0.5));
-    let mut sheet = Sheet { input, options, axes, pen, places };
+    let mut sheet = Sheet { input, options, axes, pen, places, ground: 0 };
 
     if input.anatomy.aorta.len() < 2 {
         sheet.nothing();
@@ -167,6 +169,7 @@ pub fn wall_map(input: &MapInput, options: &Options) -> WallMap {
         title: title(input),
         description: description(input),
         items: sheet.pen.items,
+        ground: sheet.ground,
     };
     scene.light(options.lit.as_deref());
     WallMap { scene, axes: sheet.axes }
@@ -176,12 +179,12 @@ fn bounded(mm: f64) -> f64 {
     if mm.is_finite() { mm.clamp(LEAST_MM, MOST_MM) } else { LEAST_MM }
 }
 
-/// What stands outside the frame, on each side.
-fn margins(pen: &Pen) -> Extent {
+/// What stands outside the frame, on each side; a rough map has one row more, for its heading.
+fn margins(pen: &Pen, rough: bool) -> Extent {
     let note = pen.letters(Token::Note);
     Extent {
         left: 2.5 + pen.width(Token::Note, "\u{2212}00"),
-        top: 1.9 * note,
+        top: if rough { 3.5 } else { 1.9 } * note,
         right: 2.5 + pen.width(Token::Note, "outer curve"),
         bottom: 2.0 + 4.1 * note,
     }
@@ -194,6 +197,9 @@ impl Sheet<'_> {
         self.uncertain();
         self.zones();
         self.side_lines();
+        self.frame();
+        self.captions();
+        self.ground = self.pen.items.len();
         self.fabric();
         self.folds();
         self.outer_curve();
@@ -205,7 +211,6 @@ impl Sheet<'_> {
         self.ostium_grounds();
         self.mouths();
         self.ostia();
-        self.frame();
         self.clearances();
         self.names();
         self.body_names();
@@ -215,7 +220,6 @@ impl Sheet<'_> {
         self.end_labels();
         self.reference_names();
         self.handle();
-        self.captions();
     }
 
     /// The hours of a stored clock with its side, in the hand of the user's sheet.
@@ -252,7 +256,8 @@ fn title(input: &MapInput) -> String {
 fn description(input: &MapInput) -> String {
     let below = clock_words(input, Angle::deg(90.0));
     let above = clock_words(input, Angle::deg(-90.0));
-    let mut words = format!("12:00, the outer curve, is the middle line; {below} lies below it, {above} above.");
+    let rough = input.anatomy.rough.map_or(String::new(), |heading| format!("{heading} "));
+    let mut words = format!("{rough}12:00, the outer curve, is the middle line; {below} lies below it, {above} above.");
     if input.anatomy.hand.is_none() {
         words.push_str(" The hand of the clock is not answered: ostia are drawn over the full clock.");
     }
