@@ -7,7 +7,7 @@
 use crate::anatomy::Anatomy;
 use crate::anatomy::rebuilt::Rebuilt;
 use crate::anatomy::measuring::Measuring;
-use crate::casefile::case::{Case, Rule};
+use crate::casefile::case::{Case, Component, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;
 use crate::graft::lie::{PlacedGraft, Possibility};
@@ -79,7 +79,7 @@ impl Plan {
             "" => Unknown(fault.text),
             mend => Unknown(format!("{} {mend}", fault.text)),
         };
-        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason))
+        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason), &[])
     }
 
     /// Whether a changed case has this plan's anatomy: a drag of the graft keeps it.
@@ -91,12 +91,21 @@ impl Plan {
 
     /// Computes a changed case, taking over the anatomy where nothing of it changed.
     pub fn follow(&self, case: Arc<Case>) -> Self {
-        if self.keeps_anatomy(&case) { Self::with_anatomy(case, self.anatomy.clone()) } else { Self::new(case) }
+        if self.keeps_anatomy(&case) {
+            Self::with_anatomy(case, self.anatomy.clone(), &self.grafts)
+        } else {
+            Self::new(case)
+        }
     }
 
-    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>) -> Self {
+    /// `before` are grafts in the same anatomy: what of their lies did not change is taken over.
+    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>, before: &[PlacedGraft]) -> Self {
+        let place = |component: &Component, anatomy: &Anatomy| {
+            let own = before.iter().find(|graft| graft.component == component.id);
+            PlacedGraft::new(component, &case, anatomy, own)
+        };
         let grafts: Vec<PlacedGraft> = match &anatomy {
-            Ok(anatomy) => case.components.iter().filter_map(|c| PlacedGraft::new(c, anatomy)).collect(),
+            Ok(anatomy) => case.components.iter().filter_map(|c| place(c, anatomy)).collect(),
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {

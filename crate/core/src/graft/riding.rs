@@ -17,6 +17,7 @@ use crate::quantity::Unknown;
 use crate::rod::solver::{Rest, Start, TOUCH_MM, solve};
 use crate::rod::{End, Plane, Rod};
 use crate::units::{Angle, Point3, Vec3};
+use std::sync::Arc;
 
 /// Longest piece of the rod inside the graft, mm: offsets err by about a thousandth of a mm.
 const PIECE_MM: f64 = 2.0;
@@ -75,11 +76,9 @@ impl Tilt {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ridden {
     /// The axis within the fabric.
-    pub axis: Axis,
+    pub axis: Arc<Axis>,
     /// What can be said of the rod as a whole.
     pub rod: RodFacts,
-    start: Start,
-    held_mm: f64,
 }
 
 impl Ridden {
@@ -110,35 +109,16 @@ pub struct RodFacts {
     pub largest_offset_mm: f64,
 }
 
-/// Finds the rest of a graft's axis, from a neighbouring answer where there is one, else from where
-/// the graft lies on the centreline (`middle`).
+/// Finds the rest of a graft's axis, from where it lies on the centreline (`middle`): always from there
+/// and never from the last answer of a drag, so that the same placement gives the same numbers whichever
+/// way it was reached. Where the axis at rest reaches less or more of the data than on the centreline,
+/// joints are left out or taken in and the search begins again.
 ///
 /// # Errors
 /// Unknown without a lumen, where the graft does not lie within the data, and where the search does not
 /// settle.
-pub fn ride(
-    bedding: &Bedding,
-    graft: &Graft,
-    middle: &Axis,
-    before: Option<&Ridden>,
-    anatomy: &Anatomy,
-) -> Result<Ridden, Unknown> {
+pub fn ride(bedding: &Bedding, graft: &Graft, middle: &Axis, anatomy: &Anatomy) -> Result<Ridden, Unknown> {
     anatomy.lumen()?;
-    let neighbour = before.and_then(|before| {
-        let shift = bedding.held.1 - before.held_mm;
-        let places: Vec<(f64, f64)> = before.axis.places().iter().map(|(u, s)| (*u, s + shift)).collect();
-        let layout = Layout::new(bedding, graft, anatomy, &places)?;
-        if layout.planes() != before.start.planes() {
-            return None;
-        }
-        layout.ride(&before.start).ok().filter(|ridden| !ridden.cut_long())
-    });
-    neighbour.or_else(|| from_middle(bedding, graft, middle, anatomy)).ok_or(Unknown::because(message::NO_REST))
-}
-
-/// From where the graft lies on the centreline. Where the axis at rest reaches less or more of the data
-/// than there, joints are left out or taken in and the search begins again.
-fn from_middle(bedding: &Bedding, graft: &Graft, middle: &Axis, anatomy: &Anatomy) -> Option<Ridden> {
     let mut places = middle.places().to_vec();
     let mut found = None;
     for _ in 0..MOST_LAYOUTS {
@@ -156,7 +136,7 @@ fn from_middle(bedding: &Bedding, graft: &Graft, middle: &Axis, anatomy: &Anatom
             Err(left) => places = left,
         }
     }
-    found
+    found.ok_or(Unknown::because(message::NO_REST))
 }
 
 /// How the rod goes on beyond a fabric edge.
@@ -187,6 +167,9 @@ struct Piece {
     u_mm: f64,
     /// Half the diameter at its two ends, mm.
     radii_mm: [f64; 2],
+    /// Whether it begins or ends a section: where the fabric begins to fill the lumen the axis may bend
+    /// as at a clamp, and its curvature jumps.
+    border: [bool; 2],
 }
 
 /// The rod's joints along the graft and beyond.
@@ -225,7 +208,9 @@ fn divide(graft: &Graft, held_u_mm: f64) -> (Vec<(f64, f64)>, Vec<Piece>) {
             last.1 = last.1.max(reach(pair[0]));
         }
         for k in 0..count {
-            pieces.push(Piece { u_mm: at(k + 1) - at(k), radii_mm: [radius(at(k)), radius(at(k + 1))] });
+            // Curvature is carried to a border from two joints within the section.
+            let border = [k == 0 && count > 2, k + 1 == count && count > 2];
+            pieces.push(Piece { u_mm: at(k + 1) - at(k), radii_mm: [radius(at(k)), radius(at(k + 1))], border });
             joints.push((at(k + 1), reach(at(k + 1))));
         }
     }
@@ -300,28 +285,23 @@ impl<'a> Layout<'a> {
     }
 
     fn plane(&self, station_mm: f64, reach_mm: f64) -> Plane {
-        let here = self.anatomy.course.line().at(station_mm);
-        let u = self.anatomy.course.carried(&here);
+        let here = self.anatomy.course.cross_plane(station_mm);
         let free = self.anatomy.lumen().map_or(0.0, |l| l.inscribed_mm(station_mm)) - reach_mm;
-        let centre_mm = 1.0 / here.curvature.norm().max(1e-9);
-        Plane {
-            centre: here.point,
-            across: [u, here.tangent.cross(&u)],
-            room_mm: room_mm(free).min(TO_CENTRE * centre_mm),
-        }
+        let to_centre = TO_CENTRE / here.curvature_per_mm.max(1e-9);
+        Plane { centre: here.point, across: here.across, room_mm: room_mm(free).min(to_centre) }
     }
 
     fn rod(&self) -> Rod {
-        let planes: Vec<Plane> = self.places().into_iter().map(|(s, reach)| self.plane(s, reach)).collect();
-        Rod { ends: self.ends(), planes, push_per_mm2: self.bedding.push_per_mm2 }
+        let places = self.places();
+        let planes: Vec<Plane> = places.iter().map(|(s, reach)| self.plane(*s, *reach)).collect();
+        Rod { ends: self.ends(&places), planes, push_per_mm2: self.bedding.push_per_mm2 }
     }
 
     /// The rod goes on along the aorta at both ends, but for the wire's tilt at the annulus.
-    fn ends(&self) -> [End; 2] {
-        let places = self.places();
+    fn ends(&self, places: &[(f64, f64)]) -> [End; 2] {
         let along = |place: Option<&(f64, f64)>| {
-            let here = self.anatomy.course.line().at(place.map_or(0.0, |p| p.0));
-            (here.station_mm, here.tangent)
+            let station = place.map_or(0.0, |p| p.0);
+            (station, self.anatomy.course.cross_plane(station).tangent)
         };
         let (first, mut upstream) = along(places.first());
         if let Some((station, tilt)) = self.bedding.annulus
@@ -353,10 +333,11 @@ impl<'a> Layout<'a> {
             if !self.within() {
                 return f64::INFINITY;
             }
-            for (plane, (s, reach)) in rod.planes.iter_mut().zip(self.places()) {
-                *plane = self.plane(s, reach);
+            let places = self.places();
+            for (plane, (s, reach)) in rod.planes.iter_mut().zip(&places) {
+                *plane = self.plane(*s, *reach);
             }
-            rod.ends = self.ends();
+            rod.ends = self.ends(&places);
         }
         farthest
     }
@@ -376,11 +357,10 @@ impl<'a> Layout<'a> {
 
     /// Stations of the fabric's joints if the axis were to keep the shape it has.
     fn stations_on(&self, joints: &[Point3]) -> Vec<f64> {
-        let shift = self.beyond[0].planes();
         let bends = bends(joints);
         let ratio = |i: usize| {
             let piece = self.arc(i, joints, &bends);
-            let wanted = self.pieces[i].u_mm / self.rate(i, bends[shift + i], bends[shift + i + 1]);
+            let wanted = self.pieces[i].u_mm / self.rate(i, self.bends_of(i, &bends));
             (wanted / piece).clamp(0.5, 2.0)
         };
         let mut stations = self.stations.clone();
@@ -403,14 +383,25 @@ impl<'a> Layout<'a> {
         chord * (1.0 + (0.5 * (bends[i] + bends[i + 1]) * chord).powi(2) / 24.0)
     }
 
+    /// Curvature at the two ends of a piece, per mm, as its own section has it.
+    fn bends_of(&self, piece: usize, bends: &[f64]) -> [f64; 2] {
+        let i = self.beyond[0].planes() + piece;
+        let border = self.pieces[piece].border;
+        let carried = |near: usize, far: usize| bends.get(far).map_or(bends[near], |b| (2.0 * bends[near] - b).max(0.0));
+        [
+            if border[0] { carried(i + 1, i + 2) } else { bends[i] },
+            if border[1] { carried(i, i - 1) } else { bends[i + 1] },
+        ]
+    }
+
     /// Mean du/ds along a piece.
-    fn rate(&self, piece: usize, bend: f64, next_bend: f64) -> f64 {
+    fn rate(&self, piece: usize, bends: [f64; 2]) -> f64 {
         match self.bedding.kept {
             KeptLine::Axis => 1.0,
             KeptLine::OuterLine => {
                 let room = |i: usize| self.anatomy.lumen().map_or(f64::INFINITY, |l| l.inscribed_mm(self.stations[i]));
                 let [a, b] = self.pieces[piece].radii_mm;
-                1.0 + 0.5 * (bend * a.min(room(piece)) + next_bend * b.min(room(piece + 1)))
+                1.0 + 0.5 * (bends[0] * a.min(room(piece)) + bends[1] * b.min(room(piece + 1)))
             }
         }
     }
@@ -431,7 +422,7 @@ impl<'a> Layout<'a> {
         let cut = |inner: usize, outer: usize, piece: usize| {
             let chord = (rest.joints[outer] - rest.joints[inner]).norm();
             let bend = bends[inner];
-            chord * (1.0 + (bend * chord).powi(2) / 24.0) * self.rate_at(piece, bend)
+            chord * (1.0 + (bend * chord).powi(2) / 24.0) * self.rate(piece, [bend; 2])
         };
         if let Beyond::Cut { at_mm } = self.beyond[0] {
             nodes.insert(0, node(0, self.fabric[0].0 - cut(1, 0, 0), at_mm));
@@ -466,16 +457,11 @@ impl<'a> Layout<'a> {
             largest_offset_mm: largest,
         };
         Some(Ridden {
-            axis: Axis::new(nodes)?,
+            axis: Arc::new(Axis::new(nodes)?),
             rod: facts,
-            start: rest.start,
-            held_mm: self.bedding.held.1,
         })
     }
 
-    fn rate_at(&self, piece: usize, bend: f64) -> f64 {
-        self.rate(piece, bend, bend)
-    }
 }
 
 /// Station of a `u` among places; `None` outside them.

@@ -5,6 +5,7 @@ use crate::VERSION;
 use crate::anatomy::Anatomy;
 use crate::anatomy::rebuilt::Rebuilt;
 use crate::message;
+use crate::graft::lie::Lie;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::units::{Angle, Point3, Vec3};
@@ -29,6 +30,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         zones: anatomy.map(zones).unwrap_or_default(),
         ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
         vessels: anatomy.map(vessels).unwrap_or_default(),
+        rods: rods(plan),
         tunnels: tunnels(plan),
         verdicts: verdicts(plan),
         sheet: sheet(plan),
@@ -175,6 +177,31 @@ fn vessels(anatomy: &Anatomy) -> Vec<VesselPart> {
             why: v.takeoff.why().map(str::to_string),
         })
         .collect()
+}
+
+fn rods(plan: &Plan) -> Vec<RodPart> {
+    let mut parts = Vec::new();
+    for graft in &plan.grafts {
+        for lie in graft.lies.iter().filter(|lie| lie.possibility.lie != Lie::Middle) {
+            let rod = lie.rod.as_ref();
+            parts.push(RodPart {
+                component: graft.component.clone(),
+                lie: lie.possibility.lie,
+                length_kept_by: lie.possibility.length_kept_by,
+                push_per_mm2: rod.map(|r| r.push_per_mm2),
+                bending_per_mm: rod.map(|r| r.bending_per_mm),
+                length_mm: rod.map(|r| r.length_mm),
+                from_station_mm: rod.map(|r| r.range_mm.0),
+                to_station_mm: rod.map(|r| r.range_mm.1),
+                optimality_error_mm: rod.map(|r| r.error_mm),
+                contact_share: rod.map(|r| r.contact_share),
+                largest_offset_mm: rod.map(|r| r.largest_offset_mm),
+                wire_range_moves_mm: None,
+                why: lie.station_mm(0.0).err().filter(|_| rod.is_none()).map(|unknown| unknown.0),
+            });
+        }
+    }
+    parts
 }
 
 fn tunnels(plan: &Plan) -> Vec<TunnelPart> {

@@ -20,8 +20,10 @@ const COLD: f64 = 1e-5;
 const WARM: f64 = 1e-7;
 /// Barrier at the end: where the wall holds the rod it leaves a gap of about a millionth of a mm.
 const LAST: f64 = 1e-12;
+/// The next barrier is the last one to this power: 1e-5, 1e-8, 1e-12 per mm.
+const FALLS: f64 = 1.6;
 /// The answer stands when a step moves no joint farther, mm.
-const STILL_MM: f64 = 1e-9;
+const STILL_MM: f64 = 1e-8;
 /// Where the energy is so flat that rounding moves the joints, this is still enough, mm.
 const NEARLY_STILL_MM: f64 = 1e-7;
 /// Steps of one solution at most; usual are 25 from the middle and 8 from a neighbouring answer.
@@ -142,7 +144,7 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
         } else if stepped.taken > 0.5
             && stepped.unbalanced.max(stepped.complementarity) <= 10.0 * barrier.max(1e-10)
         {
-            barrier = (0.2 * barrier).min(barrier.powf(1.5)).max(LAST);
+            barrier = barrier.powf(FALLS).max(LAST);
             error_mm = f64::INFINITY;
         }
     }
