@@ -5,8 +5,8 @@
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
-use crate::anatomy::rebuilt::Rebuilt;
 use crate::anatomy::measuring::Measuring;
+use crate::anatomy::rebuilt::Rebuilt;
 use crate::casefile::case::{Case, Component, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;

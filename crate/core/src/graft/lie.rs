@@ -143,13 +143,7 @@ fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case:
 
 impl Bed {
     /// `others` are those of the same graft that stand already: the middle comes first.
-    fn new(
-        possibility: Possibility,
-        bedding: Bedding,
-        graft: &Graft,
-        others: &[Bed],
-        anatomy: &Anatomy,
-    ) -> Self {
+    fn new(possibility: Possibility, bedding: Bedding, graft: &Graft, others: &[Bed], anatomy: &Anatomy) -> Self {
         let middle = Possibility { lie: Lie::Middle, ..possibility };
         let on_middle = match others.iter().find(|bed| bed.possibility == middle) {
             Some(bed) => bed.axis.clone(),
@@ -379,9 +373,7 @@ impl GraftLie {
             let station_mm = match self.possibility.lie {
                 // The ray lies in the centreline's cross plane.
                 Lie::Middle => from.station_mm,
-                Lie::Relaxed | Lie::Pushed => {
-                    anatomy.course.line().nearest_from(&point, from.station_mm).station_mm
-                }
+                Lie::Relaxed | Lie::Pushed => anatomy.course.line().nearest_from(&point, from.station_mm).station_mm,
             };
             let frame = anatomy.course.frame(station_mm)?;
             let away = point - frame.centre.point;
@@ -403,13 +395,7 @@ impl GraftLie {
     ///
     /// # Errors
     /// As [`GraftLie::fabric`].
-    pub fn fabric_station_mm(
-        &self,
-        graft: &Graft,
-        u_mm: f64,
-        clock: Angle,
-        anatomy: &Anatomy,
-    ) -> Result<f64, Unknown> {
+    pub fn fabric_station_mm(&self, graft: &Graft, u_mm: f64, clock: Angle, anatomy: &Anatomy) -> Result<f64, Unknown> {
         let station = self.station_mm(u_mm)?;
         if self.possibility.lie == Lie::Middle {
             return Ok(station);

@@ -220,12 +220,7 @@ fn divide(graft: &Graft, held_u_mm: f64) -> (Vec<(f64, f64)>, Vec<Piece>) {
 impl<'a> Layout<'a> {
     /// `None` where fewer than two joints of the graft lie within the data. `places` says about where
     /// they lie: (u, station), growing.
-    fn new(
-        bedding: &'a Bedding,
-        graft: &Graft,
-        anatomy: &'a Anatomy,
-        places: &[(f64, f64)],
-    ) -> Option<Self> {
+    fn new(bedding: &'a Bedding, graft: &Graft, anatomy: &'a Anatomy, places: &[(f64, f64)]) -> Option<Self> {
         let (first, last) = anatomy.course.line().range_mm();
         let (joints, pieces) = divide(graft, bedding.held.0);
         let inside = |s: &f64| *s >= first + LEAST_PIECE_MM && *s <= last - LEAST_PIECE_MM;
@@ -266,11 +261,8 @@ impl<'a> Layout<'a> {
         let further = |side: usize, step: usize| -> (f64, f64) {
             match self.beyond[side] {
                 Beyond::Carrier { pieces, limit_mm } => {
-                    let end = if side == 0 {
-                        limit_mm.max(edges[0] - BEYOND_MM)
-                    } else {
-                        limit_mm.min(edges[1] + BEYOND_MM)
-                    };
+                    let end =
+                        if side == 0 { limit_mm.max(edges[0] - BEYOND_MM) } else { limit_mm.min(edges[1] + BEYOND_MM) };
                     let share = step as f64 / pieces as f64;
                     (edges[side] + (end - edges[side]) * share, self.carrier_mm)
                 }
@@ -387,7 +379,8 @@ impl<'a> Layout<'a> {
     fn bends_of(&self, piece: usize, bends: &[f64]) -> [f64; 2] {
         let i = self.beyond[0].planes() + piece;
         let border = self.pieces[piece].border;
-        let carried = |near: usize, far: usize| bends.get(far).map_or(bends[near], |b| (2.0 * bends[near] - b).max(0.0));
+        let carried =
+            |near: usize, far: usize| bends.get(far).map_or(bends[near], |b| (2.0 * bends[near] - b).max(0.0));
         [
             if border[0] { carried(i + 1, i + 2) } else { bends[i] },
             if border[1] { carried(i, i - 1) } else { bends[i + 1] },
@@ -456,12 +449,8 @@ impl<'a> Layout<'a> {
             contact_share: touching / whole,
             largest_offset_mm: largest,
         };
-        Some(Ridden {
-            axis: Arc::new(Axis::new(nodes)?),
-            rod: facts,
-        })
+        Some(Ridden { axis: Arc::new(Axis::new(nodes)?), rod: facts })
     }
-
 }
 
 /// Station of a `u` among places; `None` outside them.

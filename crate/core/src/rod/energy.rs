@@ -205,7 +205,8 @@ mod tests {
                 room_mm: 5.0,
             }
         };
-        let ends = [End::Along(Vec3::new(0.9, 0.1, 0.3).normalize()), End::Along(Vec3::new(-0.2, 0.9, 0.1).normalize())];
+        let ends =
+            [End::Along(Vec3::new(0.9, 0.1, 0.3).normalize()), End::Along(Vec3::new(-0.2, 0.9, 0.1).normalize())];
         let rod = Rod { planes: (0..9).map(plane).collect(), push_per_mm2: 0.01, ends };
         let offsets = (0..9).map(|k| [(k as f64).sin() * 0.6, (1.7 * k as f64).cos() * 0.5]).collect();
         (rod, offsets)

@@ -141,9 +141,7 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
         error_mm = stepped.asked_mm.max(moved_mm);
         if last {
             settled = error_mm < STILL_MM || error_mm < NEARLY_STILL_MM && error_mm > before_mm / 4.0;
-        } else if stepped.taken > 0.5
-            && stepped.unbalanced.max(stepped.complementarity) <= 10.0 * barrier.max(1e-10)
-        {
+        } else if stepped.taken > 0.5 && stepped.unbalanced.max(stepped.complementarity) <= 10.0 * barrier.max(1e-10) {
             barrier = barrier.powf(FALLS).max(LAST);
             error_mm = f64::INFINITY;
         }
@@ -195,7 +193,10 @@ impl<'a> Work<'a> {
         let share = |(w, plane): (&Offset, &super::Plane)| {
             if held(plane.room_mm) { [0.0; 2] } else { [w[0] / plane.room_mm, w[1] / plane.room_mm] }
         };
-        Start { shares: self.offsets.iter().zip(&self.rod.planes).map(share).collect(), pressures: self.pressures.clone() }
+        Start {
+            shares: self.offsets.iter().zip(&self.rod.planes).map(share).collect(),
+            pressures: self.pressures.clone(),
+        }
     }
 
     /// One step; `None` where the numbers are no longer finite.
@@ -257,7 +258,8 @@ impl<'a> Work<'a> {
         let mut share: f64 = 1.0;
         for (i, plane) in self.rod.planes.iter().enumerate() {
             if !held(plane.room_mm) {
-                let reach = plane.room_mm * (1.0 - (1.0 - TO_RIM) * 2.0 * slack(plane.room_mm, &before[i]) / plane.room_mm).sqrt();
+                let reach = plane.room_mm
+                    * (1.0 - (1.0 - TO_RIM) * 2.0 * slack(plane.room_mm, &before[i]) / plane.room_mm).sqrt();
                 share = share.min(to_circle(&before[i], &[self.step[2 * i], self.step[2 * i + 1]], reach));
             }
         }

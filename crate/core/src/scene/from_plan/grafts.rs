@@ -40,10 +40,8 @@ struct Placed<'a> {
 
 impl Placed<'_> {
     fn shown(&self) -> MapGraft {
-        let edges: Vec<Vec<WallSpot>> = [0.0, self.graft.length_mm]
-            .into_iter()
-            .filter_map(|u| self.around(u))
-            .collect();
+        let edges: Vec<Vec<WallSpot>> =
+            [0.0, self.graft.length_mm].into_iter().filter_map(|u| self.around(u)).collect();
         MapGraft {
             id: self.placed.component.clone(),
             stretches: self.stretches(),
@@ -77,7 +75,9 @@ impl Placed<'_> {
     fn around(&self, u_mm: f64) -> Option<Vec<WallSpot>> {
         let station_mm = self.lie.station_mm(u_mm).ok()?;
         if self.lie.possibility.lie == Lie::Middle {
-            return Some([-180.0, -90.0, 0.0, 90.0, 180.0].map(|deg| WallSpot { station_mm, clock: Angle::deg(deg) }).to_vec());
+            return Some(
+                [-180.0, -90.0, 0.0, 90.0, 180.0].map(|deg| WallSpot { station_mm, clock: Angle::deg(deg) }).to_vec(),
+            );
         }
         const STEPS: i32 = 12;
         let spot = |k: i32| {
