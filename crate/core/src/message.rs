@@ -4,6 +4,8 @@
 //! Each has a stable id; words in braces are filled in. What is wrong with an input is said where
 //! it is found, as a [`crate::fault::Fault`]. Knows nothing of what the sentences are about.
 
+use crate::units::Angle;
+
 macro_rules! messages {
     ($($(#[$doc:meta])* $name:ident $id:literal $text:literal;)*) => {
         $($(#[$doc])* pub const $name: &str = $text;)*
@@ -89,6 +91,10 @@ messages! {
     NO_GRAFT "no_graft" "No graft was entered.";
     /// No tunnel.
     NO_TUNNEL "no_tunnel" "No tunnel was entered.";
+    /// No component overlaps another.
+    NO_NEIGHBOUR "no_neighbour" "There is no second piece that it could overlap with.";
+    /// Nothing of the graft's own is to be measured.
+    NO_TWO_OPENINGS "no_two_openings" "The graft has no two mouths or openings of known size.";
     /// No point to keep clear.
     NO_KEEP_CLEAR "no_keep_clear" "No point to keep clear was entered: mark the coronaries at least.";
     /// Nobody measured it.
@@ -110,6 +116,41 @@ messages! {
 
     /// The search for a lie did not settle.
     NO_REST "no_rest" "Where the graft comes to rest could not be computed here: check centreline, lumen and the graft's diameters.";
+    /// The take-off points into the lumen.
+    TAKEOFF_INTO_WALL "takeoff_into_wall" "The take-off does not leave the wall: check take-off and lean.";
+
+    // Bridging path and stent.
+
+    /// Only a loop would join mouth and ostium.
+    WOULD_LOOP "would_loop" "Only a loop would join the tunnel's mouth to its vessel: there is no gentle bridging path.";
+    /// Mouth and ostium are one point.
+    NO_ROOM_FOR_PATH "no_room_for_path" "The tunnel's mouth lies on its ostium: there is no room for a bridging path.";
+    /// The mouth is on the wrong side.
+    NO_PATH_WRONG_SIDE "no_path_wrong_side" "The tunnel's mouth lies on the wrong side of its ostium: no bridging path is planned from there.";
+    /// Nobody measured it.
+    NO_FIRST_BRANCH "no_first_branch" "The length to the vessel's first branch was not entered: a stent could cover it.";
+    /// Nobody measured it.
+    NO_HEALTHY_FROM "no_healthy_from" "Where healthy wall begins in the vessel was not entered.";
+    /// Nobody measured it.
+    NO_VESSEL_DIAMETER "no_vessel_diameter" "No diameter of the vessel was entered.";
+    /// The tunnel has no body.
+    NO_TUNNEL_LENGTH "no_tunnel_length" "The length of the tunnel's body was not entered.";
+    /// The tunnel has no diameter.
+    NO_TUNNEL_DIAMETER "no_tunnel_diameter" "The diameter of the tunnel's body was not entered.";
+    /// Stents without their limit.
+    NO_BEND_LIMIT "no_bend_limit" "The least bend radius of the stents was not entered.";
+    /// No stents.
+    NO_STOCK "no_stock" "No stock of stents was entered.";
+    /// The tunnel is too short to hold a stent.
+    TUNNEL_TOO_SHORT "tunnel_too_short" "The tunnel's body is {body} mm long, shorter than the least overlap of {overlap} mm.";
+    /// The landing does not fit.
+    LANDING_TOO_SHORT "landing_too_short" "Healthy wall ends at {limit} mm ({what}), before a landing of {landing} mm is reached at {end} mm.";
+    /// Nothing serves.
+    NO_LENGTH_SERVES "no_length_serves" "No length serves every way the graft may lie: at least {least} mm and at most {most} mm are needed.";
+    /// Diameters do not meet.
+    NO_DIAMETER_SERVES "no_diameter_serves" "No diameter fits both ends: {tunnel} in the tunnel, {vessel} in the vessel.";
+    /// The stock has none.
+    NOT_IN_STOCK "not_in_stock" "No stent at hand serves: {length} long and {diameter} wide are needed.";
 
     // Outside the data, or uncertain in them.
 
@@ -128,10 +169,32 @@ messages! {
     /// The wall folds.
     FOLD "fold" "From {from} to {to} mm the bend is tighter than the lumen is wide, so the inner wall folds: the map is trimmed there and lengths on the inner curve read long.";
 
+    /// The wall has no tangent plane.
+    WALL_EDGE "wall_edge" "At {station} mm the wall folds to an edge, so it has no direction there.";
+
+    // C-arm views.
+
+    /// The axes cannot be right.
+    DESCENDING_TO_THE_RIGHT "descending_to_the_right" "In these data the descending aorta lies to the right of the ascending: they are mirrored, or the arch is right-sided, and C-arm angles could be wrong. Check the axes of the import.";
+    /// The axes cannot be right.
+    DESCENDING_IN_FRONT "descending_in_front" "In these data the descending aorta lies in front of the ascending: they are turned or mirrored, and C-arm angles would be wrong. Check the axes of the import.";
+    /// The axes cannot be right.
+    ARCH_TO_THE_FEET "arch_to_the_feet" "In these data the arch points to the feet: they are upside down or mirrored, and C-arm angles would be wrong. Check the axes of the import.";
+    /// Beside every view.
+    CT_POSE "ct_pose" "The CT was taken with the arms up, the breath held and no wire in: ostia can move by up to 10 mm. Take each angle as where to begin.";
+    /// The reach is the program's.
+    DEFAULT_REACH "default_reach" "Reach of the C-arm is the program's default (from memory): RAO 100 to LAO 100, CAU 45 to CRA 45.";
+    /// Angles for another posture would differ.
+    HEAD_FIRST_SUPINE "head_first_supine" "C-arm angles are for a patient who lies on the back, head first.";
+    /// Nothing to see edge-on.
+    NO_CORONARY "no_coronary" "No coronary was entered: mark them to see the proximal edge against them.";
+    /// The mouth lies on the ostium.
+    NO_WAY "no_way" "The mouth lies on its ostium, so there is no way between them to look at.";
+
     // Assumed because nobody said otherwise.
 
     /// No own rules.
-    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the five default rules are used (common practice, no source).";
+    DEFAULT_RULES "default_rules" "The case brings no rules of its own: the default rules are used (common practice, no source; abdominal data for fenestrations).";
     /// No own errors.
     DEFAULT_ERRORS "default_errors" "Errors of measurement are the program's defaults (from memory), not your own.";
     /// Meaning of 12:00 not answered.
@@ -155,10 +218,63 @@ messages! {
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
 
+    /// Limits of the bridging stents.
+    STENT_LIMITS "stent_limits" "Bridging stents are sized by the program's limits (common practice, no source): overlap in the tunnel at least 15 mm, landing at least 15 mm (25 mm in the left subclavian artery) unless the stock says otherwise, overlap of two stents at least 20 mm, width 0 to 25 % over the tunnel and 5 to 25 % over the vessel. Diameters count as measured, without their error.";
+
+    // What a graft's parts leave each other.
+
+    /// A tunnel without a diameter or a length.
+    TUNNEL_SIZE_UNKNOWN "tunnel_size_unknown" "{id}: enter the tunnel's diameter and length; until then it is not known whether it fits.";
+    /// A mouth without a size.
+    MOUTH_SIZE_UNKNOWN "mouth_size_unknown" "{id}: enter the length of the mouth along the graft and around; until then its distance to the edges is not known.";
+    /// A body that leaves the fabric.
+    TUNNEL_BEYOND_FABRIC "tunnel_beyond_fabric" "{id}: the tunnel's body reaches {by} mm beyond the fabric.";
+    /// A body where there is no fabric.
+    TUNNEL_ON_BARE_PART "tunnel_on_bare_part" "{id}: the tunnel's body lies on a part without fabric, {from} to {to} mm from the proximal edge.";
+    /// A tunnel wider than the graft.
+    TUNNEL_TOO_WIDE "tunnel_too_wide" "{id}: the tunnel is {width} mm wide, but the graft only {room} mm there.";
+    /// Bodies that share a stretch and do not lie side by side.
+    BODIES_MEET "bodies_meet" "{first} and {second}: their bodies share {from} to {to} mm of the graft, {turn}° apart. {side} {under} Or lay their mouths {apart} mm apart along the graft.";
+    /// Side by side they would need an angle.
+    SIDE_BY_SIDE "side_by_side" "Side by side they need {needed}°.";
+    /// One can run under the other.
+    ONE_UNDER_THE_OTHER "one_under_the_other" "One can run under the other: together they take {together} of {depth} mm.";
+    /// Neither can run under the other.
+    NOT_UNDER_THE_OTHER "not_under_the_other" "One cannot run under the other: together they take {together} of {depth} mm.";
+    /// They do not fit side by side at any angle.
+    NEVER_SIDE_BY_SIDE "never_side_by_side" "Side by side they do not fit at any angle.";
+    /// Two holes in the fabric run into each other.
+    OPENINGS_MEET "openings_meet" "{first} and {second} run into each other by {by} mm of fabric.";
+    /// A hole runs over the fabric's edge.
+    OPENING_OVER_EDGE "opening_over_edge" "{id} runs over the edge of the fabric by {by} mm.";
+    /// A place along the graft between a maker's steps.
+    OFF_STEP_ALONG "off_step_along" "{id} lies at {at} mm, but the maker's steps are {step} mm: the nearest is {nearest} mm.";
+    /// A clock between a maker's steps.
+    OFF_STEP_AROUND "off_step_around" "{id} lies at {at}° on the graft, but the maker's steps are {step}°: the nearest is {nearest}°.";
+
+    // Fabric and wall.
+
+    /// No fabric lies over it.
+    NO_FABRIC_THERE "no_fabric_there" "No fabric lies there.";
+    /// A keep-clear point is covered.
+    MUST_STAY_CLEAR "must_stay_clear" "It is marked as to be kept clear.";
+    /// An ostium that nothing serves.
+    OSTIUM_NOT_SERVED "ostium_not_served" "No tunnel or opening serves each of its vessels, and no bypass or plug is entered for it.";
+    /// An ostium that is served.
+    OSTIUM_SERVED "ostium_served" "Each of its vessels is served through the graft, fed by a bypass or closed by a plug.";
+    /// A way into the false lumen.
+    WAY_IN_MUST_BE_COVERED "way_in_must_be_covered" "It is a way into the false lumen and not marked as left on purpose.";
+    /// Another way.
+    WAY_MAY_STAY "way_may_stay" "It may stay open or be covered.";
+    /// Something is covered and must not be.
+    COVERED_WRONGLY "covered_wrongly" "{at} is covered with fabric ({share} % of it).";
+    /// Something is not covered and must be.
+    NOT_COVERED "not_covered" "{at} is not covered with fabric all over ({share} % of it is).";
+    /// Two pieces do not reach each other.
+    PIECES_APART "pieces_apart" "{first} and {second} do not reach each other: {gap} mm lie between them ({when}).";
+
     // Not built.
 
-    /// Openings in the fabric are drawn only.
-    OPENINGS_NOT_JUDGED "openings_not_judged" "Fenestrations and scallops are drawn, but this version does not judge them; fabric counts as whole there.";
     /// Parts of the case that nothing is computed from.
     NOT_COMPUTED "not_computed" "Kept in the file, but nothing is computed from it in this version: {parts}.";
 
@@ -218,6 +334,11 @@ pub fn no_outer_curve(station_mm: f64) -> String {
     fill(NO_OUTER_CURVE, &[("station", tenths(station_mm))])
 }
 
+/// [`WALL_EDGE`] at a station.
+pub fn wall_edge(station_mm: f64) -> String {
+    fill(WALL_EDGE, &[("station", tenths(station_mm))])
+}
+
 /// [`GRAFT_OUTSIDE_DATA`] at a position on the graft.
 pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
     fill(GRAFT_OUTSIDE_DATA, &[("u", tenths(u_mm)), ("end", tenths(end_mm))])
@@ -241,6 +362,42 @@ pub fn wrong_unit(given: &str, needed: &str) -> String {
 /// [`NOT_COMPUTED`] of these parts.
 pub fn not_computed(parts: &[&str]) -> String {
     fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
+}
+
+/// [`TUNNEL_TOO_SHORT`]: body and least overlap.
+pub fn tunnel_too_short(body_mm: f64, overlap_mm: f64) -> String {
+    fill(TUNNEL_TOO_SHORT, &[("body", tenths(body_mm)), ("overlap", tenths(overlap_mm))])
+}
+
+/// [`LANDING_TOO_SHORT`]: where healthy wall ends and by what, the landing and its end.
+pub fn landing_too_short(limit_mm: f64, what: &str, landing_mm: f64, end_mm: f64) -> String {
+    let values = [
+        ("limit", tenths(limit_mm)),
+        ("what", what.into()),
+        ("landing", tenths(landing_mm)),
+        ("end", tenths(end_mm)),
+    ];
+    fill(LANDING_TOO_SHORT, &values)
+}
+
+/// [`NO_LENGTH_SERVES`]: the two lengths that cross.
+pub fn no_length_serves(least_mm: f64, most_mm: f64) -> String {
+    fill(NO_LENGTH_SERVES, &[("least", tenths(least_mm)), ("most", tenths(most_mm))])
+}
+
+/// A range in mm: `8.9 to 10.2 mm`.
+fn range([from, to]: [f64; 2]) -> String {
+    format!("{from:.1} to {to:.1} mm")
+}
+
+/// [`NO_DIAMETER_SERVES`]: the diameters that fit tunnel and vessel, mm.
+pub fn no_diameter_serves(tunnel_mm: [f64; 2], vessel_mm: [f64; 2]) -> String {
+    fill(NO_DIAMETER_SERVES, &[("tunnel", range(tunnel_mm)), ("vessel", range(vessel_mm))])
+}
+
+/// [`NOT_IN_STOCK`]: the lengths and diameters that are needed, mm.
+pub fn not_in_stock(length_mm: [f64; 2], diameter_mm: [f64; 2]) -> String {
+    fill(NOT_IN_STOCK, &[("length", range(length_mm)), ("diameter", range(diameter_mm))])
 }
 
 /// [`ROUGH_MEAN_DIAMETER`] of this size.
@@ -274,6 +431,104 @@ pub fn clock_uncertain(station_mm: f64) -> String {
     fill(CLOCK_UNCERTAIN, &[("station", tenths(station_mm))])
 }
 
+/// [`TUNNEL_SIZE_UNKNOWN`] of a tunnel.
+pub fn tunnel_size_unknown(id: &str) -> String {
+    fill(TUNNEL_SIZE_UNKNOWN, &[("id", id.into())])
+}
+
+/// [`MOUTH_SIZE_UNKNOWN`] of a tunnel.
+pub fn mouth_size_unknown(id: &str) -> String {
+    fill(MOUTH_SIZE_UNKNOWN, &[("id", id.into())])
+}
+
+/// [`TUNNEL_BEYOND_FABRIC`] by some mm.
+pub fn tunnel_beyond_fabric(id: &str, by_mm: f64) -> String {
+    fill(TUNNEL_BEYOND_FABRIC, &[("id", id.into()), ("by", tenths(by_mm))])
+}
+
+/// [`TUNNEL_ON_BARE_PART`] over a stretch of the graft.
+pub fn tunnel_on_bare_part(id: &str, on_mm: (f64, f64)) -> String {
+    fill(TUNNEL_ON_BARE_PART, &[("id", id.into()), ("from", tenths(on_mm.0)), ("to", tenths(on_mm.1))])
+}
+
+/// [`TUNNEL_TOO_WIDE`]: its diameter and the graft's.
+pub fn tunnel_too_wide(id: &str, width_mm: f64, room_mm: f64) -> String {
+    fill(TUNNEL_TOO_WIDE, &[("id", id.into()), ("width", tenths(width_mm)), ("room", tenths(room_mm))])
+}
+
+/// [`BODIES_MEET`]: the stretch they share, how far apart they lie and would have to lie around and
+/// along, and what they take across of what there is.
+pub fn bodies_meet(
+    of: [&str; 2],
+    shared_mm: (f64, f64),
+    turn: Angle,
+    needed: Option<Angle>,
+    apart_mm: f64,
+    (together_mm, depth_mm): (f64, f64),
+) -> String {
+    let side = match needed {
+        Some(angle) => fill(SIDE_BY_SIDE, &[("needed", whole(angle.to_deg()))]),
+        None => NEVER_SIDE_BY_SIDE.into(),
+    };
+    let depths = [("together", tenths(together_mm)), ("depth", tenths(depth_mm))];
+    let under = fill(if together_mm <= depth_mm { ONE_UNDER_THE_OTHER } else { NOT_UNDER_THE_OTHER }, &depths);
+    let values = [
+        ("first", of[0].into()),
+        ("second", of[1].into()),
+        ("from", tenths(shared_mm.0)),
+        ("to", tenths(shared_mm.1)),
+        ("turn", whole(turn.to_deg())),
+        ("side", side),
+        ("apart", tenths(apart_mm)),
+        ("under", under),
+    ];
+    fill(BODIES_MEET, &values)
+}
+
+/// [`OPENINGS_MEET`] by some mm of fabric.
+pub fn openings_meet(first: &str, second: &str, by_mm: f64) -> String {
+    fill(OPENINGS_MEET, &[("first", first.into()), ("second", second.into()), ("by", tenths(by_mm))])
+}
+
+/// [`OPENING_OVER_EDGE`] by some mm.
+pub fn opening_over_edge(id: &str, by_mm: f64) -> String {
+    fill(OPENING_OVER_EDGE, &[("id", id.into()), ("by", tenths(by_mm))])
+}
+
+/// [`OFF_STEP_ALONG`]: place, step and the nearest place on a step, mm.
+pub fn off_step_along(id: &str, at_mm: f64, step_mm: f64, nearest_mm: f64) -> String {
+    off_step(OFF_STEP_ALONG, id, [at_mm, step_mm, nearest_mm])
+}
+
+/// [`OFF_STEP_AROUND`]: clock on the graft, step and the nearest clock on a step.
+pub fn off_step_around(id: &str, at: Angle, step: Angle, nearest: Angle) -> String {
+    off_step(OFF_STEP_AROUND, id, [at.to_deg(), step.to_deg(), nearest.to_deg()])
+}
+
+/// [`COVERED_WRONGLY`] or [`NOT_COVERED`]: what, the share of it that is covered, and why it matters.
+pub fn covered(wrongly: bool, at: &str, share: f64, why: &str) -> String {
+    // Some is never none, and not all is never all.
+    let percent = match (100.0 * share).round() {
+        none if none <= 0.0 && share > 0.0 => 1.0,
+        all if all >= 100.0 && share < 1.0 => 99.0,
+        percent => percent,
+    };
+    let values = [("at", at.into()), ("share", whole(percent))];
+    fill(if wrongly { COVERED_WRONGLY } else { NOT_COVERED }, &values) + " " + why
+}
+
+/// [`PIECES_APART`] by a gap, in a possibility.
+pub fn pieces_apart(first: &str, second: &str, gap_mm: f64, when: &str) -> String {
+    let values = [("first", first.into()), ("second", second.into()), ("gap", tenths(gap_mm)), ("when", when.into())];
+    fill(PIECES_APART, &values)
+}
+
+fn off_step(text: &str, id: &str, values: [f64; 3]) -> String {
+    // As typed, without a rounding that would hide the difference.
+    let [at, step, nearest] = values.map(|v| format!("{}", (v * 1e6).round() / 1e6).replace('-', "−"));
+    fill(text, &[("id", id.into()), ("at", at), ("step", step), ("nearest", nearest)])
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -302,7 +557,29 @@ mod tests {
             fold(1.0, 2.0),
             near_end(1.0),
             clock_uncertain(1.0),
+            wall_edge(1.0),
             not_computed(&["ways", "bypasses"]),
+            tunnel_too_short(9.0, 15.0),
+            landing_too_short(20.0, "first branch", 15.0, 33.0),
+            no_length_serves(60.0, 55.0),
+            no_diameter_serves([8.0, 9.0], [11.0, 12.0]),
+            not_in_stock([60.0, 70.0], [8.0, 9.0]),
+            tunnel_size_unknown("t"),
+            mouth_size_unknown("t"),
+            tunnel_beyond_fabric("t", 1.0),
+            tunnel_on_bare_part("t", (1.0, 2.0)),
+            tunnel_too_wide("t", 2.0, 1.0),
+            bodies_meet(["t", "s"], (1.0, 2.0), Angle::ZERO, Some(Angle::ZERO), 3.0, (4.0, 5.0)),
+            fill(SIDE_BY_SIDE, &[("needed", whole(9.0))]),
+            fill(ONE_UNDER_THE_OTHER, &[("together", tenths(1.0)), ("depth", tenths(2.0))]),
+            fill(NOT_UNDER_THE_OTHER, &[("together", tenths(3.0)), ("depth", tenths(2.0))]),
+            openings_meet("t", "s", 1.0),
+            opening_over_edge("t", 1.0),
+            covered(true, "o", 0.001, "Why."),
+            covered(false, "o", 0.5, "Why."),
+            pieces_apart("a", "b", 1.0, "when"),
+            off_step_along("t", 1.0, 2.0, 3.0),
+            off_step_around("t", Angle::ZERO, Angle::ZERO, Angle::ZERO),
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
         ];

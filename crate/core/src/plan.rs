@@ -1,16 +1,19 @@
 //! A plan: everything that follows from a case, in the one direction of the flow.
 //!
-//! case → anatomy → placed grafts → tunnels → verdicts. The anatomy is computed once for what was
+//! case → anatomy → placed grafts → tunnels and their stents → verdicts. The anatomy is computed once for what was
 //! measured; a plan that follows another takes it over where nothing of that changed, so that a drag
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::measuring::Measuring;
 use crate::anatomy::rebuilt::Rebuilt;
-use crate::casefile::case::{Case, Component, Rule};
+use crate::bridging::stent::{self, StentOrder};
+use crate::casefile::case::{Case, Component, Graft, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;
+use crate::graft::buildable::{self, Survey};
 use crate::graft::lie::{PlacedGraft, Possibility};
+use crate::placement::fabric::FabricInPlace;
 use crate::placement::tunnel::{self, TunnelResult};
 use crate::quantity::Unknown;
 use crate::rules::defaults;
@@ -30,6 +33,12 @@ pub struct Plan {
     pub grafts: Vec<PlacedGraft>,
     /// Their tunnels, one for each possibility.
     pub tunnels: Vec<TunnelResult>,
+    /// The bridging stent to order for each tunnel, over all possibilities.
+    pub stents: Vec<StentOrder>,
+    /// Their fabric against the wall.
+    pub fabric: FabricInPlace,
+    /// Whether each graft can be made as it is drawn: id of the component, and what was found.
+    pub surveys: Vec<(String, Arc<Survey>)>,
     /// The rules in force: the case's own, or the defaults where it has none.
     pub rules: Vec<Rule>,
     /// Their verdicts, rule by rule.
@@ -79,7 +88,7 @@ impl Plan {
             "" => Unknown(fault.text),
             mend => Unknown(format!("{} {mend}", fault.text)),
         };
-        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason), &[])
+        Self::with_anatomy(case, anatomy.map(Arc::new).map_err(reason), None)
     }
 
     /// Whether a changed case has this plan's anatomy: a drag of the graft keeps it.
@@ -92,16 +101,17 @@ impl Plan {
     /// Computes a changed case, taking over the anatomy where nothing of it changed.
     pub fn follow(&self, case: Arc<Case>) -> Self {
         if self.keeps_anatomy(&case) {
-            Self::with_anatomy(case, self.anatomy.clone(), &self.grafts)
+            Self::with_anatomy(case, self.anatomy.clone(), Some(self))
         } else {
             Self::new(case)
         }
     }
 
-    /// `before` are grafts in the same anatomy: what of their lies did not change is taken over.
-    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>, before: &[PlacedGraft]) -> Self {
+    /// `before` is a plan with this very anatomy, from which is taken over what depends on that or on
+    /// a graft alone.
+    fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>, before: Option<&Plan>) -> Self {
         let place = |component: &Component, anatomy: &Anatomy| {
-            let own = before.iter().find(|graft| graft.component == component.id);
+            let own = before.and_then(|plan| plan.grafts.iter().find(|graft| graft.component == component.id));
             PlacedGraft::new(component, &case, anatomy, own)
         };
         let grafts: Vec<PlacedGraft> = match &anatomy {
@@ -109,13 +119,32 @@ impl Plan {
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {
-            Ok(anatomy) => grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy)).collect(),
+            Ok(anatomy) => {
+                grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm)).collect()
+            }
             Err(_) => Vec::new(),
         };
         let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };
-        let scope = Scope { case: &case, anatomy: &anatomy, grafts: &grafts, tunnels: &tunnels };
+        let fabric = match &anatomy {
+            Ok(anatomy) => {
+                let known = before.map(|plan| plan.fabric.footprints.clone());
+                FabricInPlace::of(&case, anatomy, &grafts, &possibilities(&grafts), known)
+            }
+            Err(_) => FabricInPlace::default(),
+        };
+        let stents = stents(&case, &grafts, &tunnels);
+        let surveys = surveys(&case, before);
+        let scope = Scope {
+            case: &case,
+            anatomy: &anatomy,
+            grafts: &grafts,
+            tunnels: &tunnels,
+            stents: &stents,
+            fabric: &fabric,
+            surveys: &surveys,
+        };
         let verdicts = verdict::judge(&scope, &rules);
-        Plan { anatomy, grafts, tunnels, rules, verdicts, case }
+        Plan { anatomy, grafts, tunnels, stents, fabric, surveys, rules, verdicts, case }
     }
 
     /// Whether the arch was rebuilt from a measuring sheet, or would be: such a plan is not for ordering
@@ -129,8 +158,9 @@ impl Plan {
         self.anatomy.as_ref().ok()?.rough.as_ref()
     }
 
-    /// The verdict that decides: the worst word, and among like words the margin that is smallest
-    /// against its own error; ties go to the first.
+    /// The verdict that decides: of a rule that the plan needs before one that is only advised, the
+    /// worst word, and among like words the margin that is smallest against its own error; ties go to
+    /// the first.
     pub fn decisive(&self) -> Option<&Verdict> {
         // Without an error any margin is many errors wide.
         let reach = |v: &Verdict| match (v.margin, v.error) {
@@ -138,6 +168,9 @@ impl Plan {
             _ => 0.0,
         };
         self.verdicts.iter().reduce(|best, next| {
+            if best.required != next.required {
+                return if best.required { best } else { next };
+            }
             let nearer = next.word < best.word || next.word == best.word && reach(next) < reach(best) - 1e-9;
             if nearer { next } else { best }
         })
@@ -145,13 +178,12 @@ impl Plan {
 
     /// The possibilities over which results are listed, in order, each once.
     pub fn possibilities(&self) -> Vec<Possibility> {
-        let mut all: Vec<Possibility> = Vec::new();
-        for possibility in self.grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
-            if !all.contains(&possibility) {
-                all.push(possibility);
-            }
-        }
-        all
+        possibilities(&self.grafts)
+    }
+
+    /// The stent to order for a tunnel.
+    pub fn stent_of(&self, tunnel: &TunnelResult) -> Option<&StentOrder> {
+        self.stents.iter().find(|s| s.tunnel == tunnel.id && s.component == tunnel.component)
     }
 
     /// For each tunnel the result in the possibility that its worst verdict hangs on, or the first
@@ -162,11 +194,50 @@ impl Plan {
             if chosen.iter().any(|t| t.id == tunnel.id) {
                 continue;
             }
-            let hangs_on =
-                self.verdicts.iter().filter(|v| v.of == tunnel.id).min_by_key(|v| v.word).and_then(|v| v.hangs_on);
+            let hangs_on = self
+                .verdicts
+                .iter()
+                .filter(|v| v.of == tunnel.id)
+                .min_by_key(|v| (!v.required, v.word))
+                .and_then(|v| v.hangs_on);
             let mut of_it = self.tunnels.iter().filter(|t| t.id == tunnel.id);
             chosen.push(of_it.find(|t| Some(t.possibility) == hangs_on).unwrap_or(tunnel));
         }
         chosen
     }
+}
+
+fn stents(case: &Case, grafts: &[PlacedGraft], tunnels: &[TunnelResult]) -> Vec<StentOrder> {
+    let each = grafts.iter().flat_map(|g| g.graft.tunnels.iter().map(move |t| (g, t)));
+    each.map(|(graft, tunnel)| {
+        let own = tunnels.iter().filter(|t| t.id == tunnel.id && t.component == graft.component);
+        stent::order(case, &graft.component, tunnel, own.map(|t| &t.path))
+    })
+    .collect()
+}
+
+fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {
+    let mut all: Vec<Possibility> = Vec::new();
+    for possibility in grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
+        if !all.contains(&possibility) {
+            all.push(possibility);
+        }
+    }
+    all
+}
+
+/// Looks every graft of a case over; those of the plan before are taken over.
+fn surveys(case: &Case, before: Option<&Plan>) -> Vec<(String, Arc<Survey>)> {
+    let known = |id: &str, graft: &Arc<Graft>| {
+        let before = before?;
+        let same = before.case.components.iter().find(|c| c.id == id)?.graft.as_ref()?;
+        Arc::ptr_eq(same, graft).then_some(())?;
+        before.surveys.iter().find(|(of, _)| of == id).map(|(_, survey)| survey.clone())
+    };
+    let graft = |c: &Component| {
+        let graft = c.graft.as_ref()?;
+        let survey = known(&c.id, graft).unwrap_or_else(|| Arc::new(buildable::survey(graft)));
+        Some((c.id.clone(), survey))
+    };
+    case.components.iter().filter_map(graft).collect()
 }

@@ -296,6 +296,10 @@ pub struct Stock {
     pub stent_lengths_mm: Vec<f64>,
     pub stent_diameters_mm: Vec<f64>,
     pub least_bend_radius_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_overlap_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_landing_mm: Option<f64>,
 }
 
 /// A rule: a limit on a measure, with its source.
@@ -430,6 +434,13 @@ pub struct CArm {
     pub secondary_limit_deg: [f64; 2],
     #[serde(default)]
     pub table_turn_deg: f64,
+}
+
+impl Default for CArm {
+    /// From memory, and said so wherever a view rests on it.
+    fn default() -> Self {
+        CArm { primary_limit_deg: [-100.0, 100.0], secondary_limit_deg: [-45.0, 45.0], table_turn_deg: 0.0 }
+    }
 }
 
 /// A named alternative.

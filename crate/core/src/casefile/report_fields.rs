@@ -96,7 +96,11 @@ pub static REPORT: Shape = Object(&[
     optional("vessels", "Vessels", list(&VESSEL, MANY), "Vessels with their take-off."),
     optional("rods", "Rods", list(&ROD, MANY), "The elastic rod that each graft's axis is, in every possibility but the middle."),
     optional("tunnels", "Tunnels", list(&TUNNEL, MANY), "Every tunnel against its ostium, in every possibility."),
+    optional("stents", "Stents", list(&STENT, MANY), "The bridging stent to order for each tunnel, over every possibility and the error."),
+    optional("buildable", "Buildable", list(&BUILDABLE, MANY), "Whether each graft can be made as it is drawn."),
     optional("openings", "Openings", list(&OPENING, MANY), "Every fenestration and scallop against its ostium, in every possibility."),
+    optional("components", "Components", list(&COMPONENT, MANY), "Where each piece lies and what it covers, in every possibility."),
+    optional("overlaps", "Overlaps", list(&OVERLAP, MANY), "Overlaps of neighbouring pieces, in every possibility."),
     optional("space_to_wall", "Space to the wall", list(&SPACE, MANY), "Space between fabric and wall, in every possibility."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
@@ -196,6 +200,7 @@ static TUNNEL: Shape = Object(&[
     deg("clock_error_deg", "Clock error", "Clock of the mouth less that of the ostium, in (−180, 180]."),
     mm("clock_error_wall_mm", "Clock error on the wall", "The clock error as a length of wall at the ostium."),
     mm("straight_mm", "Straight distance", "Straight distance from mouth to ostium."),
+    mm("space_at_mouth_mm", "Space at the mouth", "From the mouth straight out to the wall."),
     optional("state", "State", Choice(&[
         word("ok", "in order"),
         word("would_loop", "would loop"),
@@ -209,32 +214,134 @@ static TUNNEL: Shape = Object(&[
         mm("largest_possible_radius_mm", "Largest possible radius", "The largest least radius that any such path could have."),
         deg("turn_deg", "Turn", "Its turn in all."),
         deg("mouth_to_takeoff_deg", "Mouth to take-off", "Angle between the directions at its two ends."),
-        mm("stent_length_mm", "Stent length", "Length of stent that is needed."),
-        mm("stock_length_mm", "Stock length", "Length at hand that serves."),
+        mm("stent_length_mm", "Stent length", "Least length of stent that this path needs by itself, without an error."),
+        mm("stock_length_mm", "Stock length", "Length at hand of the one stent that serves every possibility."),
         WHY,
     ]), "The path of the bridging stent."),
     WHY,
 ]);
 
+static STENT: Shape = Object(&[
+    optional("tunnel", "Tunnel", Id, "Its tunnel."),
+    optional("component", "Component", Id, "The graft of the tunnel."),
+    optional("serves", "Serves", Id, "The vessel it serves."),
+    mm("least_length_mm", "Least length", "Shortest stent that serves."),
+    mm("most_length_mm", "Most length", "Longest stent that serves; below the shortest where none does."),
+    mm("least_diameter_mm", "Least diameter", "Narrowest stent that fits both ends."),
+    mm("most_diameter_mm", "Most diameter", "Widest stent that fits both ends; below the narrowest where none does."),
+    optional("choice", "Choice", Choice(&[
+        word("one", "one stent"),
+        word("two", "two that overlap"),
+        word("no_stock", "no stock entered"),
+        word("none", "none"),
+        word("unknown", "unknown"),
+    ]), "What the stock gives."),
+    optional("lengths_mm", "Lengths", list(&LENGTH, 2), "Length of the stent, or of the two, the one in the tunnel first."),
+    optional("diameters_mm", "Diameters", list(&LENGTH, 2), "The same for their diameters."),
+    optional("next_lengths_mm", "Next lengths", list(&LENGTH, 2), "Next sizes of the stock, down and up."),
+    optional("next_diameters_mm", "Next diameters", list(&LENGTH, 2), "Next sizes of the stock, down and up."),
+    optional("text", "In words", text(1000), "The same in words."),
+    optional("source", "Source", text(400), "Source of the limits on overlap, landing and width."),
+    WHY,
+]);
+
+static BUILDABLE: Shape = Object(&[
+    optional("component", "Component", Id, "The graft."),
+    optional("state", "State", Choice(BUILDABLE_STATES), "Whether it can be made as it is drawn."),
+    mm("through_lumen_mm", "Through-lumen", "Diameter of the largest circle that passes beside the tunnels, at the narrowest place."),
+    measured("through_lumen_mm2", "Free area", Number(&MM2), "Area that the tunnels leave there."),
+    mm("through_lumen_at_u_mm", "Narrowest at", "Where that is, from the proximal fabric edge."),
+    optional("between", "Between", list(&BETWEEN, MANY), "Fabric between every two mouths and openings."),
+    optional("edges", "To the edges", list(&TO_EDGES, MANY), "Fabric from every mouth and fenestration to the edges of the graft."),
+    optional("findings", "Findings", list(&FINDING, MANY), "What stands against it, and what must be minded."),
+]);
+
+static BUILDABLE_STATES: &[Word] = &[
+    word("no", "cannot be made so"),
+    word("unknown", "unknown"),
+    word("one_under_another", "only with one tunnel under another"),
+    word("yes", "can be made"),
+];
+
+static TWO: Shape = Id;
+
+static BETWEEN: Shape = Object(&[
+    optional("of", "Of", exactly(2, &TWO), "Ids of the two."),
+    mm("edges_mm", "Edge to edge", "Fabric between their edges; negative where they run into each other."),
+    mm("along_mm", "Along", "Along the graft from centre to centre."),
+    deg("turn_deg", "Turn", "Clock of the second less that of the first."),
+]);
+
+static TO_EDGES: Shape = Object(&[
+    optional("of", "Of", Id, "Id of the mouth or opening."),
+    mm("proximal_mm", "Proximal", "From its upstream edge to the proximal fabric edge."),
+    mm("distal_mm", "Distal", "From its downstream edge to the distal fabric edge."),
+]);
+
+static FINDING: Shape = Object(&[
+    optional("code", "Code", text(80), "Stable name of the kind."),
+    optional("of", "Of", list(&Id, 100), "Ids of the tunnels and openings concerned."),
+    optional("state", "State", Choice(BUILDABLE_STATES), "What follows from it; yes for what must only be minded."),
+    mm("from_u_mm", "From", "Where the stretch concerned begins, from the proximal fabric edge."),
+    mm("to_u_mm", "To", "Where it ends."),
+    optional("text", "Text", text(1000), "In words."),
+]);
+
+static COMPONENT: Shape = Object(&[
+    optional("id", "Component", Id, "Its id in the case."),
+    optional("kind", "Kind", text(40), "What it is."),
+    LIE,
+    KEPT_BY,
+    mm("from_station_mm", "From", "Station of its proximal fabric edge."),
+    mm("to_station_mm", "To", "Station of its distal fabric edge."),
+    optional("covers", "Covers", list(&Id, 1000), "Ostia, points and ways over which its fabric lies."),
+    WHY,
+]);
+
+static OVERLAP: Shape = Object(&[
+    optional("upstream", "Upstream", Id, "The piece that begins further upstream."),
+    optional("downstream", "Downstream", Id, "The next piece."),
+    optional("inside", "Inside", Id, "The one that goes in later and lies inside."),
+    LIE,
+    KEPT_BY,
+    mm("overlap_mm", "Overlap", "Length of both on the centreline; negative for a gap."),
+    mm("inner_mm", "Overlap, inner curve", "The same along the inner curve."),
+    pure("oversize_least_percent", "Least oversize", "Least oversize of the inside piece over the other, per cent."),
+    pure("oversize_largest_percent", "Largest oversize", "Largest oversize of the inside piece over the other, per cent."),
+    WHY,
+]);
+
 static OPENING: Shape = Object(&[
     optional("id", "Opening", Id, "Its id in the case."),
+    optional("component", "Component", Id, "The graft it belongs to."),
+    optional("serves", "Serves", Id, "The vessel it serves."),
     LIE,
     KEPT_BY,
     measured("overlap_mm2", "Overlap", Number(&MM2), "Area in which opening and ostium overlap."),
     pure("uncovered_share", "Uncovered share", "Share of the ostium that fabric does not cover."),
     mm("edge_distance_mm", "Edge distance", "Distance of the ostium's edge from the fabric's edge."),
-    mm("wall_distance_mm", "Distance from the wall", "Distance of the fabric from the wall there."),
+    mm("wall_distance_mm", "Distance from the wall", "Distance of the fabric from the wall at the ostium's centre."),
+    deg("clock_error_deg", "Clock error", "Clock of the opening less that of the ostium, in (−180, 180]."),
+    mm("taken_from_seal_mm", "Taken from the seal", "Depth that a scallop takes from the proximal seal."),
+    mm("left_of_seal_mm", "Left of the seal", "Length of seal that it leaves at its clock."),
     WHY,
 ]);
 
 static SPACE: Shape = Object(&[
-    optional("at", "At", Id, "Id of the ostium."),
+    optional("at", "At", Id, "Id of the ostium, point to keep clear or way."),
+    optional("of", "Of", Choice(&[
+        word("ostium", "ostium"),
+        word("keep_clear", "point to keep clear"),
+        word("way", "way of the false lumen"),
+    ]), "What that is."),
+    measured("component", "Component", Id, "The graft whose fabric this is; null where none reaches it."),
     LIE,
     KEPT_BY,
     mm("centre_mm", "At the centre", "Space between fabric and wall at the ostium's centre."),
     mm("least_mm", "Least", "Least space over the ostium and 3 mm beyond."),
-    mm("mean_mm", "Mean", "Mean space over the same."),
-    optional("covered", "Covered", Flag, "Whether fabric lies over the ostium."),
+    mm("mean_mm", "Mean", "Mean space over what fabric covers of the same."),
+    measured("covered", "Covered", Flag, "Whether fabric lies over any of it."),
+    pure("covered_share", "Covered share", "Share of it over which fabric lies; openings in the fabric do not cover."),
     WHY,
 ]);
 
@@ -284,11 +391,26 @@ static FAILS_FIRST: Shape = Object(&[
 ]);
 
 static VIEW: Shape = Object(&[
-    optional("for", "For", text(80), "Id of what it shows."),
-    deg("primary_deg", "Primary", "Primary positioner angle, + = LAO."),
-    deg("secondary_deg", "Secondary", "Secondary positioner angle, + = cranial."),
-    optional("reachable", "Reachable", Flag, "Whether the C-arm reaches it."),
-    pure("foreshortening", "Foreshortening", "Share by which lengths look shorter."),
+    optional("for", "For", text(80), "Id of what it shows; arch_plane for the arch."),
+    optional("shows", "Shows", Choice(&[
+        word("arch", "arch square-on"),
+        word("ostium", "ostium edge-on, clearance along the wall at full length"),
+        word("path", "way from a mouth to its vessel"),
+        word("proximal_edge", "proximal edge edge-on, coronaries in profile"),
+    ]), "What the view is for."),
+    LIE,
+    KEPT_BY,
+    deg("primary_deg", "Primary", "Primary positioner angle of the view to use, + = LAO; within reach."),
+    deg("secondary_deg", "Secondary", "Secondary positioner angle of the view to use, + = cranial; within reach."),
+    measured("words", "In words", text(40), "The view to whole degrees, such as LAO 42 / CRA 8."),
+    measured("reachable", "Reachable", Flag, "Whether the C-arm reaches an ideal view; if not, the best within reach is given."),
+    deg("ideal_primary_deg", "Ideal primary", "Primary angle of the ideal view nearest to the one to use."),
+    deg("ideal_secondary_deg", "Ideal secondary", "Secondary angle of the ideal view nearest to the one to use."),
+    pure("foreshortening", "Foreshortening", "Share by which the length that counts looks shorter."),
+    pure("foreshortening_by_rounding", "By rounding", "How much more of it is lost at whole degrees."),
+    deg("off_edge_deg", "Off edge-on", "How far the opening (of coronaries the worse) is from edge-on."),
+    deg("error_deg", "Error", "One standard deviation of the view from the CT's errors alone; null where it is not told."),
+    optional("overlaps", "Overlaps", list(&Shape::Text { most_chars: 80 }, 100), "Ids of ostia whose rim overlaps the one shown, or each other where the arch is shown."),
     WHY,
 ]);
 

@@ -115,6 +115,13 @@ impl PlacedGraft {
         let lies = beds.iter().map(|bed| GraftLie::new(bed, &placement, anatomy)).collect();
         Some(PlacedGraft { component: component.id.clone(), graft, placement, lies, beds })
     }
+
+    /// Where it lies in a possibility; a graft that says which line keeps its length lies so in the
+    /// other possibilities too.
+    pub fn lie_in(&self, possibility: Possibility) -> Option<&GraftLie> {
+        let same = self.lies.iter().find(|lie| lie.possibility == possibility);
+        same.or_else(|| self.lies.iter().find(|lie| lie.possibility.lie == possibility.lie)).or(self.lies.first())
+    }
 }
 
 /// Whether two grafts lie alike: tunnels, openings and markers play no part.
@@ -270,6 +277,12 @@ impl GraftLie {
 
     fn line(&self) -> Result<&Axis, Unknown> {
         self.axis.as_deref().map_err(Clone::clone)
+    }
+
+    /// The same graft turned further about its axis, + = clockwise looking downstream.
+    #[must_use]
+    pub fn turned_by(&self, by: Angle) -> Self {
+        GraftLie { turn: self.turn.clone().map(|turn| (turn + by).wrapped()), ..self.clone() }
     }
 
     /// Whether the graft's point lies within the data.

@@ -7,6 +7,7 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
+use crate::bridging::path::{self, NoPath, TunnelPath};
 use crate::casefile::case::{Flow, Tunnel};
 use crate::graft::lie::{FabricPoint, GraftLie, PlacedGraft, Possibility};
 use crate::message;
@@ -25,6 +26,10 @@ pub enum TunnelState {
     Ok,
     /// The mouth lies on the wrong side of its ostium.
     WrongSide,
+    /// The mouth lies on the right side, but only a loop would join the two.
+    WouldLoop,
+    /// The mouth lies on its ostium: there is no room for a path.
+    NoPath,
     /// Something needed is not known.
     Unknown,
 }
@@ -58,24 +63,29 @@ pub struct TunnelResult {
     pub clock_error_wall_mm: Quantity,
     /// Straight from mouth to ostium, mm.
     pub straight_mm: Quantity,
+    /// The bridging path from mouth to ostium; there is none on the wrong side.
+    pub path: TunnelPath,
+    /// From the mouth out to the wall, for a sheath to turn in, mm.
+    pub space_mm: Quantity,
     /// In a word.
     pub state: TunnelState,
 }
 
 /// Every tunnel of a placed graft in every possibility: tunnel by tunnel, possibilities in order.
-pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy) -> Vec<TunnelResult> {
+/// `diameter_sd_mm` is the error of a diameter.
+pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy, diameter_sd_mm: f64) -> Vec<TunnelResult> {
     let mut results = Vec::new();
     for tunnel in &placed.graft.tunnels {
         for lie in &placed.lies {
-            results.push(one(tunnel, placed, lie, anatomy));
+            results.push(one(tunnel, placed, lie, anatomy, diameter_sd_mm));
         }
     }
     results
 }
 
-fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy) -> TunnelResult {
+fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy, diameter_sd_mm: f64) -> TunnelResult {
     let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
-    let against = Against { tunnel, placed, lie, anatomy, ostium };
+    let against = Against { tunnel, placed, lie, anatomy, ostium, diameter_sd_mm };
     let mouth: Quantity<Mouth> = against.mouth().into();
     let sign = match tunnel.flow {
         Flow::Antegrade => 1.0,
@@ -88,6 +98,12 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         Some(mm) if *mm < 0.0 => TunnelState::WrongSide,
         Some(_) => TunnelState::Ok,
     };
+    let path = against.path(&clearance, &mouth, state).unwrap_or_else(TunnelPath::unknown);
+    let state = match (state, path.none) {
+        (TunnelState::Ok, Some(NoPath::WouldLoop)) => TunnelState::WouldLoop,
+        (TunnelState::Ok, Some(NoPath::NoRoom)) => TunnelState::NoPath,
+        (state, _) => state,
+    };
     TunnelResult {
         id: tunnel.id.clone(),
         component: placed.component.clone(),
@@ -99,9 +115,11 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy)
         clock_error: quantity(against.clock_error(&mouth)),
         clock_error_wall_mm: quantity(against.clock_error_wall(&mouth)),
         straight_mm: quantity(against.straight(&mouth)),
+        space_mm: quantity(against.space(&mouth)),
         mouth,
         offset_mm: offset,
         clearance_mm: clearance,
+        path,
         state,
     }
 }
@@ -116,6 +134,7 @@ struct Against<'a> {
     lie: &'a GraftLie,
     anatomy: &'a Anatomy,
     ostium: Result<&'a Ostium, Unknown>,
+    diameter_sd_mm: f64,
 }
 
 impl Against<'_> {
@@ -170,6 +189,24 @@ impl Against<'_> {
             Quantity::Unknown { .. } => 0.0,
         };
         Ok(Quantity::known(angle.arc_mm(r), sd))
+    }
+
+    fn path(&self, clearance: &Quantity, mouth: &Quantity<Mouth>, state: TunnelState) -> Result<TunnelPath, Unknown> {
+        // A plan whose clearance is not known has not told on which side the mouth lies.
+        clearance.get()?;
+        if state == TunnelState::WrongSide {
+            return Ok(TunnelPath::none(NoPath::WrongSide));
+        }
+        Ok(path::of_tunnel(self.tunnel, self.lie, mouth.get()?.point, self.anatomy))
+    }
+
+    /// Straight out from the mouth's middle to the wall at its station and clock; unknown while the
+    /// ostium's clock is, as every number of a plan whose clock is open.
+    fn space(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {
+        let mouth = mouth.get()?;
+        self.ostium()?.place.clock.get()?;
+        let wall = self.anatomy.wall()?.point(mouth.station_mm, mouth.clock)?;
+        Ok(Quantity::known((wall - mouth.point).norm(), self.diameter_sd_mm / 2.0))
     }
 
     fn straight(&self, mouth: &Quantity<Mouth>) -> Result<Quantity, Unknown> {

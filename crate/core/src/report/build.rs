@@ -4,8 +4,12 @@ use super::*;
 use crate::VERSION;
 use crate::anatomy::Anatomy;
 use crate::anatomy::rebuilt::Rebuilt;
+use crate::bridging::stent::{self, Choice, Sized, StentOrder};
+use crate::carm;
+use crate::carm::views::{ViewResult, views};
 use crate::graft::lie::Lie;
 use crate::message;
+use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::units::{Angle, Point3, Vec3};
@@ -16,6 +20,7 @@ const MOST_STATIONS: f64 = 5000.0;
 /// The report of a plan; `case_sha256` is the hash of the case's text.
 pub fn report(plan: &Plan, case_sha256: &str) -> Report {
     let anatomy = plan.anatomy.as_deref().ok();
+    let views = views(plan);
     Report {
         format: "extrados-report",
         version: 1,
@@ -32,8 +37,15 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         vessels: anatomy.map(vessels).unwrap_or_default(),
         rods: rods(plan),
         tunnels: tunnels(plan),
+        stents: plan.stents.iter().map(stent).collect(),
+        buildable: fabric::buildable(plan),
+        openings: fabric::openings(plan),
+        space_to_wall: fabric::spaces(plan),
+        components: fabric::components(plan),
+        overlaps: fabric::overlaps(plan),
         verdicts: verdicts(plan),
-        sheet: sheet(plan),
+        sheet: sheet(plan, &views),
+        views: views.iter().map(view).collect(),
         warnings: remarks::warnings(plan),
     }
 }
@@ -223,7 +235,9 @@ fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
             clock_error_deg: t.clock_error.value().map(|a| a.to_deg()),
             clock_error_wall_mm: number(&t.clock_error_wall_mm),
             straight_mm: number(&t.straight_mm),
+            space_at_mouth_mm: number(&t.space_mm),
             state: t.state,
+            path: path(plan, t),
             why: t
                 .mouth
                 .why()
@@ -234,6 +248,60 @@ fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
                 .map(str::to_string),
         })
         .collect()
+}
+
+fn path(plan: &Plan, tunnel: &TunnelResult) -> PathPart {
+    let path = &tunnel.path;
+    let order = plan.stent_of(tunnel);
+    let length_mm = number(&path.length_mm);
+    let stock_length_mm = order.and_then(|order| match &order.choice {
+        Choice::One { length, .. } => Some(length.mm),
+        Choice::Two { .. } | Choice::NoStock | Choice::None(_) | Choice::Unknown(_) => None,
+    });
+    PathPart {
+        length_mm,
+        least_radius_mm: number(&path.least_radius_mm),
+        largest_possible_radius_mm: number(&path.largest_radius_mm),
+        turn_deg: path.turn.value().map(|a| a.to_deg()),
+        mouth_to_takeoff_deg: path.mouth_to_takeoff.value().map(|a| a.to_deg()),
+        stent_length_mm: length_mm.zip(order.and_then(|o| o.beside_path_mm)).map(|(path, beside)| path + beside),
+        stock_length_mm,
+        why: path.length_mm.why().map(str::to_string),
+    }
+}
+
+fn stent(order: &StentOrder) -> StentPart {
+    let diameter = order.diameter_mm();
+    let neighbours = |size: &Sized| size.down_mm.into_iter().chain(size.up_mm).collect();
+    let mut part = StentPart {
+        tunnel: order.tunnel.clone(),
+        component: order.component.clone(),
+        serves: order.serves.clone(),
+        least_length_mm: order.length_mm.as_ref().ok().map(|range| range[0]),
+        most_length_mm: order.length_mm.as_ref().ok().map(|range| range[1]),
+        least_diameter_mm: diameter.as_ref().ok().map(|range| range[0]),
+        most_diameter_mm: diameter.as_ref().ok().map(|range| range[1]),
+        choice: words::stent_choice(&order.choice),
+        lengths_mm: Vec::new(),
+        diameters_mm: Vec::new(),
+        next_lengths_mm: Vec::new(),
+        next_diameters_mm: Vec::new(),
+        text: words::stent(order),
+        source: stent::SOURCE,
+        why: None,
+    };
+    match &order.choice {
+        Choice::One { length, diameter } => {
+            (part.lengths_mm, part.diameters_mm) = (vec![length.mm], vec![diameter.mm]);
+            (part.next_lengths_mm, part.next_diameters_mm) = (neighbours(length), neighbours(diameter));
+        }
+        Choice::Two { length_mm, diameter_mm } => {
+            (part.lengths_mm, part.diameters_mm) = (length_mm.to_vec(), diameter_mm.to_vec());
+        }
+        Choice::NoStock => part.why = Some(message::NO_STOCK.into()),
+        Choice::None(why) | Choice::Unknown(why) => part.why = Some(why.clone()),
+    }
+    part
 }
 
 fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
@@ -256,8 +324,34 @@ fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
         .collect()
 }
 
+fn view(view: &ViewResult) -> ViewPart {
+    let choice = view.choice.value();
+    let error_deg = match view.choice {
+        Quantity::Known { error, .. } if error > 0.0 => Some(error),
+        _ => None,
+    };
+    ViewPart {
+        of: view.id.clone(),
+        shows: view.shows,
+        lie: view.possibility.map(|p| p.lie),
+        length_kept_by: view.possibility.map(|p| p.length_kept_by),
+        primary_deg: choice.map(|c| c.at.primary.to_deg()),
+        secondary_deg: choice.map(|c| c.at.secondary.to_deg()),
+        words: choice.map(|c| c.rounded.words()),
+        reachable: choice.map(|c| c.reachable),
+        ideal_primary_deg: choice.map(|c| c.ideal.primary.to_deg()),
+        ideal_secondary_deg: choice.map(|c| c.ideal.secondary.to_deg()),
+        foreshortening: choice.map(|c| c.foreshortening),
+        foreshortening_by_rounding: choice.map(|c| c.rounding_cost),
+        off_edge_deg: choice.and_then(|c| c.off_edge).map(Angle::to_deg),
+        error_deg,
+        overlaps: choice.map(|c| c.overlaps.clone()).unwrap_or_default(),
+        why: view.choice.why().map(str::to_string),
+    }
+}
+
 /// Every entry that the printed sheet must hold, word for word.
-fn sheet(plan: &Plan) -> Vec<SheetPart> {
+fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
     let mut entries = Vec::new();
     let mut add = |id: String, text: String| entries.push(SheetPart { id, text });
     add("head".into(), words::head_line(plan));
@@ -279,6 +373,15 @@ fn sheet(plan: &Plan) -> Vec<SheetPart> {
         add(format!("{id}.edge_clearance"), words::or_unknown(&tunnel.edge_clearance_mm, |v| words::mm(*v)));
         add(format!("{id}.clock_error"), words::clock_error(tunnel));
         add(format!("{id}.straight"), words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)));
+        if let Some(order) = plan.stent_of(tunnel) {
+            add(format!("{id}.stent"), words::stent(order));
+        }
+    }
+    for view in carm::views::sheet_views(plan, views) {
+        add(format!("{}.view", view.id), carm::words::view(view));
+    }
+    for (step, _, view) in carm::step_views(&plan.case, views) {
+        add(format!("step{step}.view"), view);
     }
     entries
 }

@@ -4,10 +4,12 @@
 //! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
 
 pub mod build;
+pub mod fabric;
 pub mod remarks;
 pub mod words;
 
 use crate::anatomy::rebuilt::BendShape;
+use crate::carm::views::Shows;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
@@ -42,7 +44,19 @@ pub struct Report {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rods: Vec<RodPart>,
     pub tunnels: Vec<TunnelPart>,
+    pub stents: Vec<StentPart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub buildable: Vec<fabric::BuildablePart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub openings: Vec<fabric::OpeningPart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub space_to_wall: Vec<fabric::SpacePart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub components: Vec<fabric::ComponentPart>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overlaps: Vec<fabric::OverlapPart>,
     pub verdicts: Vec<VerdictPart>,
+    pub views: Vec<ViewPart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,
@@ -214,7 +228,51 @@ pub struct TunnelPart {
     pub clock_error_deg: Option<f64>,
     pub clock_error_wall_mm: Option<f64>,
     pub straight_mm: Option<f64>,
+    pub space_at_mouth_mm: Option<f64>,
     pub state: TunnelState,
+    pub path: PathPart,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// The bridging path of a tunnel.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct PathPart {
+    pub length_mm: Option<f64>,
+    pub least_radius_mm: Option<f64>,
+    pub largest_possible_radius_mm: Option<f64>,
+    pub turn_deg: Option<f64>,
+    pub mouth_to_takeoff_deg: Option<f64>,
+    /// Least stent that this path needs by itself, without an error.
+    pub stent_length_mm: Option<f64>,
+    /// The stent of the stock that serves all possibilities; two that overlap have none.
+    pub stock_length_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// The stent to order for a tunnel, over all possibilities.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct StentPart {
+    pub tunnel: String,
+    pub component: String,
+    pub serves: String,
+    pub least_length_mm: Option<f64>,
+    pub most_length_mm: Option<f64>,
+    pub least_diameter_mm: Option<f64>,
+    pub most_diameter_mm: Option<f64>,
+    pub choice: &'static str,
+    /// Of the stock: one, or two that overlap, the one in the tunnel first.
+    pub lengths_mm: Vec<f64>,
+    pub diameters_mm: Vec<f64>,
+    pub next_lengths_mm: Vec<f64>,
+    pub next_diameters_mm: Vec<f64>,
+    /// The same in words.
+    pub text: String,
+    /// Where the limits come from.
+    pub source: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
 }
@@ -235,6 +293,36 @@ pub struct VerdictPart {
     pub why: Option<String>,
     pub source: String,
     pub required: bool,
+}
+
+/// A C-arm view.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ViewPart {
+    #[serde(rename = "for")]
+    pub of: String,
+    pub shows: Shows,
+    /// Of views that hang on where the graft lies.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lie: Option<Lie>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length_kept_by: Option<KeptLine>,
+    /// The view to use, within reach.
+    pub primary_deg: Option<f64>,
+    pub secondary_deg: Option<f64>,
+    /// The same to whole degrees, in words.
+    pub words: Option<String>,
+    /// Whether an ideal view is within reach; if not, the best within reach is given.
+    pub reachable: Option<bool>,
+    pub ideal_primary_deg: Option<f64>,
+    pub ideal_secondary_deg: Option<f64>,
+    pub foreshortening: Option<f64>,
+    pub foreshortening_by_rounding: Option<f64>,
+    pub off_edge_deg: Option<f64>,
+    pub error_deg: Option<f64>,
+    pub overlaps: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// One entry of the sheet.

@@ -6,6 +6,7 @@ use crate::anatomy::Anatomy;
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::graft::lie::DEFAULT_PUSH;
 use crate::message;
+use crate::placement::components::Should;
 use crate::plan::Plan;
 
 /// What was taken for granted, in sentences.
@@ -52,7 +53,10 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
     say(plan.grafts.iter().any(|g| g.graft.carrier_outer_mm.is_none()), message::DEFAULT_CARRIER);
     let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
     say(placed && case.wire.is_some() && annulus.is_none(), message::WIRE_WITHOUT_ANNULUS);
+    say(!plan.stents.is_empty(), message::STENT_LIMITS);
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
+    say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
+    say(plan.anatomy.is_ok(), message::HEAD_FIRST_SUPINE);
     said
 }
 
@@ -63,6 +67,11 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         all.push(Warning { code: code.into(), place, text, mend: mend.into() });
     };
     let case = &plan.case;
+    for (component, survey) in &plan.surveys {
+        for finding in &survey.findings {
+            warn(finding.code, format!("component {component}"), finding.text.clone(), "");
+        }
+    }
     if case.clock.three_oclock_is.is_none() {
         warn(
             "unanswered_hand",
@@ -116,8 +125,18 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             );
         }
     }
-    if plan.grafts.iter().any(|g| !g.graft.fenestrations.is_empty() || !g.graft.scallops.is_empty()) {
-        warn("openings_not_judged", "/components".into(), message::OPENINGS_NOT_JUDGED.into(), "");
+    for wrong in &plan.fabric.wrong {
+        let wrongly = wrong.should == Should::BeFree;
+        let code = if wrongly { "covered_wrongly" } else { "not_covered" };
+        let name = words::site(plan, wrong.site, &wrong.at);
+        warn(code, wrong.at.clone(), message::covered(wrongly, &name, wrong.covered_share, wrong.why), "");
+    }
+    for overlap in &plan.fabric.overlaps {
+        if let Some(gap) = overlap.overlap_mm.value().filter(|mm| **mm < 0.0) {
+            let when = words::possibility(overlap.possibility);
+            let text = message::pieces_apart(&overlap.upstream, &overlap.downstream, -gap, &when);
+            warn("pieces_apart", format!("component {}", overlap.downstream), text, "");
+        }
     }
     let parts = not_computed(case);
     if !parts.is_empty() {
@@ -158,9 +177,7 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("valve", anatomy.valve.is_some()),
         ("access", anatomy.access.as_ref().is_some_and(|a| a.least_diameter_mm.is_some())),
         ("cord", anatomy.cord.is_some()),
-        ("stock of stents", case.stock.is_some()),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
-        ("C-arm", case.carm.is_some()),
         ("alternatives", !case.alternatives.is_empty()),
     ];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()

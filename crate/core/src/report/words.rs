@@ -2,10 +2,14 @@
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
 use crate::anatomy::rebuilt::{Rebuilt, Residual};
-use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To};
+use crate::bridging::curve::STRAIGHT_RADIUS_MM;
+use crate::bridging::path::{NoPath, TunnelPath};
+use crate::bridging::stent::{Choice, Sized, StentOrder};
+use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To, WayKind};
 use crate::casefile::fields;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::message;
+use crate::placement::footprint::Site;
 use crate::placement::tunnel::{TunnelResult, TunnelState};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -78,6 +82,78 @@ pub fn clock_error(tunnel: &TunnelResult) -> String {
     format!("{} ({}){to}, {wall}", degrees(angle.abs()), hours(*angle))
 }
 
+/// A tunnel's bridging path: `31.2 mm, bends to 12.4 mm (at most 15.1 mm), turns 84°`.
+pub fn path(path: &TunnelPath) -> String {
+    match (path.length_mm.value(), path.least_radius_mm.value(), path.largest_radius_mm.value(), path.turn.value()) {
+        (Some(length), Some(least), Some(largest), Some(turn)) => format!(
+            "{}, bends to {} (at most {}), turns {}",
+            mm(*length),
+            radius(*least),
+            radius(*largest),
+            degrees(*turn)
+        ),
+        _ => match path.none {
+            Some(NoPath::WouldLoop) => "would loop".into(),
+            Some(NoPath::WrongSide) => "none: mouth on the wrong side".into(),
+            Some(NoPath::NoRoom) => "none: mouth on its ostium".into(),
+            None => UNKNOWN.into(),
+        },
+    }
+}
+
+/// A radius of bend; one that is straight for every stent in a word.
+pub fn radius(value: f64) -> String {
+    if value >= STRAIGHT_RADIUS_MM { "straight".into() } else { mm(value) }
+}
+
+/// Millimetres of a size at hand: whole where they are.
+pub fn size(mm: f64) -> String {
+    if mm.fract() == 0.0 { format!("{mm:.0}") } else { format!("{mm}") }
+}
+
+/// What is chosen from the stock, in a word.
+pub fn stent_choice(choice: &Choice) -> &'static str {
+    match choice {
+        Choice::One { .. } => "one",
+        Choice::Two { .. } => "two",
+        Choice::NoStock => "no_stock",
+        Choice::None(_) => "none",
+        Choice::Unknown(_) => "unknown",
+    }
+}
+
+/// The stent to order, in words: `70 × 14 mm (next 60, 80 long; 13, 15 wide)`.
+pub fn stent(order: &StentOrder) -> String {
+    let pair = |length: f64, diameter: f64| format!("{} × {} mm", size(length), size(diameter));
+    let range = |[from, to]: [f64; 2]| format!("{} to {}", tenths(from), mm(to));
+    match &order.choice {
+        Choice::One { length, diameter } => {
+            let next = |own: &Sized, what: &str| -> Option<String> {
+                let sizes: Vec<String> = own.down_mm.into_iter().chain(own.up_mm).map(size).collect();
+                (!sizes.is_empty()).then(|| format!("{} {what}", sizes.join(", ")))
+            };
+            let next: Vec<String> = next(length, "long").into_iter().chain(next(diameter, "wide")).collect();
+            let next = if next.is_empty() { String::new() } else { format!(" (next {})", next.join("; ")) };
+            pair(length.mm, diameter.mm) + &next
+        }
+        Choice::Two { length_mm, diameter_mm } => format!(
+            "two that overlap: {} and {}",
+            pair(length_mm[0], diameter_mm[0]),
+            pair(length_mm[1], diameter_mm[1])
+        ),
+        Choice::NoStock => match (&order.length_mm, order.diameter_mm()) {
+            (Ok(length), _) if length[0] > length[1] => message::no_length_serves(length[0], length[1]),
+            (Ok(length), Ok(diameter)) if diameter[0] <= diameter[1] => {
+                format!("{} long, {} wide", range(*length), range(diameter))
+            }
+            (Ok(length), _) => format!("{} long", range(*length)),
+            (Err(_), _) => UNKNOWN.into(),
+        },
+        Choice::None(why) => format!("none. {why}"),
+        Choice::Unknown(_) => UNKNOWN.into(),
+    }
+}
+
 /// Direction of the blood in a tunnel.
 pub fn flow(flow: Flow) -> &'static str {
     match flow {
@@ -93,6 +169,8 @@ pub fn state(tunnel: &TunnelResult) -> &'static str {
         (TunnelState::Ok, Flow::Retrograde) => "mouth downstream of its ostium, as it must be",
         (TunnelState::WrongSide, Flow::Antegrade) => "mouth lies downstream of its ostium: wrong side",
         (TunnelState::WrongSide, Flow::Retrograde) => "mouth lies upstream of its ostium: wrong side",
+        (TunnelState::WouldLoop, _) => "only a loop would join mouth and vessel",
+        (TunnelState::NoPath, _) => "mouth lies on its ostium: no room for a path",
         (TunnelState::Unknown, _) => "not known",
     }
 }
@@ -162,6 +240,35 @@ pub fn rule_subject(rule: &Rule) -> String {
     format!("{what}{along}")
 }
 
+/// Something on the wall, by its vessels or its kind.
+pub fn site(plan: &Plan, site: Site, id: &str) -> String {
+    let anatomy = &plan.case.anatomy;
+    match site {
+        Site::Ostium => {
+            let own = plan.anatomy.as_deref().ok().and_then(|a| a.ostia.iter().find(|o| o.id == id));
+            match own.filter(|o| !o.vessels.is_empty()) {
+                Some(ostium) => format!("The ostium of {}", ostium.vessels.join(" and ")),
+                None => format!("The ostium {id}"),
+            }
+        }
+        Site::KeepClear => {
+            let point = anatomy.keep_clear.iter().find(|k| k.id == id);
+            let side = point.and_then(|k| k.side.as_deref()).map_or(String::new(), |side| format!("{side} "));
+            let kind = point.map_or("point", |k| k.kind.as_str()).replace('_', " ");
+            format!("The {side}{kind} ({id})")
+        }
+        Site::Way => {
+            let kind = match anatomy.ways.iter().find(|w| w.id == id).map(|w| w.kind) {
+                Some(WayKind::SutureLine) => "suture line",
+                Some(WayKind::Entry) => "entry",
+                Some(WayKind::Reentry) => "re-entry",
+                Some(WayKind::Vessel) | None => "way",
+            };
+            format!("The {kind} {id}")
+        }
+    }
+}
+
 /// A line along the aorta in words.
 pub fn line(line: Line) -> &'static str {
     match line {
@@ -191,11 +298,13 @@ pub fn verdict(verdict: &Verdict) -> String {
     text
 }
 
-/// The head line: how many verdicts of each kind, worst first.
+/// The head line: how many verdicts of each kind, worst first, of the rules that the plan needs; then
+/// how much of what is only advised is not met.
 pub fn head_line(plan: &Plan) -> String {
     let c = counts(&plan.verdicts);
+    let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
     let rough = if plan.is_rough() { "ROUGH · " } else { "" };
-    format!("{rough}{} unmet · {} unknown · {} borderline · {} met", c.unmet, c.unknown, c.borderline, c.met)
+    format!("{rough}{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
 }
 
 /// Where a graft is held, in words.

@@ -5,11 +5,16 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
+use crate::bridging::stent::StentOrder;
 use crate::casefile::case::{Case, ComponentKind, Flow, Line, Rule, To};
+use crate::graft::buildable::Survey;
 use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
 use crate::graft::shape;
 use crate::message;
 use crate::placement::cover;
+use crate::placement::fabric::FabricInPlace;
+use crate::placement::openings::OpeningResult;
+use crate::placement::space::SpaceResult;
 use crate::placement::tunnel::TunnelResult;
 use crate::quantity::{Quantity, Unknown};
 
@@ -24,6 +29,12 @@ pub struct Scope<'a> {
     pub grafts: &'a [PlacedGraft],
     /// Their tunnels.
     pub tunnels: &'a [TunnelResult],
+    /// The stents of those.
+    pub stents: &'a [StentOrder],
+    /// Their fabric against the wall.
+    pub fabric: &'a FabricInPlace,
+    /// What was found on each graft by itself.
+    pub surveys: &'a [(String, std::sync::Arc<Survey>)],
 }
 
 impl<'a> Scope<'a> {
@@ -87,6 +98,9 @@ pub struct Measure {
     pub read: fn(&Scope<'_>, &Rule, &Subject) -> Vec<Reading>,
 }
 
+/// What a bridging path is computed from.
+const PATH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock", "takeoff", "graft", "placement"];
+
 /// All measures.
 pub const MEASURES: &[Measure] = &[
     Measure {
@@ -108,6 +122,185 @@ pub const MEASURES: &[Measure] = &[
         nothing: message::NO_TUNNEL,
         subjects: tunnel_subjects,
         read: |scope, _, of| tunnel_readings(scope, of, |t| t.clock_error.map(|a| a.abs().to_deg())),
+    },
+    Measure {
+        id: "tunnel.space_at_mouth_mm",
+        unit: "mm",
+        name: "Space at the mouth",
+        sentence: "Space from the tunnel's mouth straight out to the wall, for a sheath",
+        needs: &["centreline", "lumen", "clock", "graft", "placement"],
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.space_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.space_at_ostium_mm",
+        unit: "mm",
+        name: "Space at the ostium",
+        sentence: "Space between fabric and wall at the centre of the tunnel's ostium, for a sheath",
+        needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: space_at_ostium,
+    },
+    Measure {
+        id: "tunnel.bend_over_limit_mm",
+        unit: "mm",
+        name: "Bend over limit",
+        sentence: "Least radius of the bridging path less the least to which the stents at hand may be bent",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| {
+            let limit = scope.case.stock.as_ref().and_then(|stock| stock.least_bend_radius_mm);
+            tunnel_readings(scope, of, |t| match limit {
+                Some(limit) => t.path.least_radius_mm.map(|mm| mm - limit),
+                None => Quantity::unknown(message::NO_BEND_LIMIT),
+            })
+        },
+    },
+    Measure {
+        id: "tunnel.path_least_radius_mm",
+        unit: "mm",
+        name: "Bend of the path",
+        sentence: "Least radius of the bridging path from the tunnel's mouth into its vessel",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.least_radius_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.path_length_mm",
+        unit: "mm",
+        name: "Length of the path",
+        sentence: "Length of the bridging path from the tunnel's mouth to its ostium",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.length_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.path_turn_deg",
+        unit: "deg",
+        name: "Turn of the path",
+        sentence: "All turning of the bridging path added up",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.turn.map(|a| a.to_deg())),
+    },
+    Measure {
+        id: "tunnel.stent_spare_mm",
+        unit: "mm",
+        name: "Spare stent length",
+        sentence: "Longest less shortest bridging stent that serves every way the graft may lie, within the error",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| stent_spare(scope, of),
+    },
+    Measure {
+        id: "opening.clock_error_deg",
+        unit: "deg",
+        name: "Clock error of an opening",
+        sentence: "Turn between a fenestration or scallop and its ostium, without sign",
+        needs: &["centreline", "ostium", "clock", "graft", "placement"],
+        nothing: SILENT,
+        subjects: opening_subjects,
+        read: |scope, _, of| opening_readings(scope, of, |o| o.clock_error.map(|a| a.abs().to_deg())),
+    },
+    Measure {
+        id: "opening.uncovered_percent",
+        unit: "%",
+        name: "Uncovered ostium",
+        sentence: "Share of the ostium that a fenestration or scallop leaves uncovered",
+        needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
+        nothing: SILENT,
+        subjects: opening_subjects,
+        read: |scope, _, of| opening_readings(scope, of, |o| scaled(&o.uncovered_share, 100.0)),
+    },
+    Measure {
+        id: "opening.edge_distance_mm",
+        unit: "mm",
+        name: "Edge of an opening",
+        sentence: "Distance from the ostium's edge to the edge of its fenestration or scallop, negative where fabric covers some",
+        needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
+        nothing: SILENT,
+        subjects: opening_subjects,
+        read: |scope, _, of| opening_readings(scope, of, |o| o.edge_distance_mm.clone()),
+    },
+    Measure {
+        id: "opening.wall_distance_mm",
+        unit: "mm",
+        name: "Opening off the wall",
+        sentence: "Distance of the fabric from the wall at the ostium of a fenestration or scallop",
+        needs: &["centreline", "lumen", "ostium", "clock", "graft", "placement"],
+        nothing: SILENT,
+        subjects: opening_subjects,
+        read: |scope, _, of| opening_readings(scope, of, |o| o.wall_distance_mm.clone()),
+    },
+    Measure {
+        id: "opening.left_of_seal_mm",
+        unit: "mm",
+        name: "Seal beside a scallop",
+        sentence: "Length of the proximal seal that a scallop leaves at its clock",
+        needs: &["graft"],
+        nothing: SILENT,
+        subjects: opening_subjects,
+        read: |scope, _, of| {
+            let left = |o: &OpeningResult| match o.left_of_seal_mm {
+                Some(mm) => Quantity::exact(mm),
+                None => Quantity::unknown(message::NO_SEAL),
+            };
+            opening_readings(scope, of, left)
+        },
+    },
+    Measure {
+        id: "graft.through_lumen_mm",
+        unit: "mm",
+        name: "Through-lumen",
+        sentence: "Diameter of the largest circle that passes beside the tunnels at the narrowest place of the graft",
+        needs: &["graft"],
+        nothing: message::NO_GRAFT,
+        subjects: graft_subjects,
+        read: |scope, _, of| {
+            survey_reading(scope, of, |s| match s.through {
+                Some(through) => Quantity::exact(through.free_mm),
+                None => Quantity::unknown(message::NO_SECTION),
+            })
+        },
+    },
+    Measure {
+        id: "graft.between_openings_mm",
+        unit: "mm",
+        name: "Between openings",
+        sentence: "Least fabric between the edges of two mouths or openings of the graft",
+        needs: &["graft"],
+        nothing: message::NO_GRAFT,
+        subjects: graft_subjects,
+        read: |scope, _, of| {
+            survey_reading(scope, of, |s| {
+                let known: Option<Vec<f64>> = s.between.iter().map(|b| b.edges_mm).collect();
+                match known.filter(|all| !all.is_empty()) {
+                    Some(all) => Quantity::exact(all.into_iter().fold(f64::INFINITY, f64::min)),
+                    None => Quantity::unknown(message::NO_TWO_OPENINGS),
+                }
+            })
+        },
+    },
+    Measure {
+        id: "component.overlap_mm",
+        unit: "mm",
+        name: "Overlap of pieces",
+        sentence: "Length by which a piece overlaps the one upstream of it, along the centreline",
+        needs: &["centreline", "graft", "placement"],
+        nothing: SILENT,
+        subjects: |scope| {
+            let mut ids: Vec<&str> = scope.fabric.overlaps.iter().map(|o| o.downstream.as_str()).collect();
+            ids.dedup();
+            ids.into_iter().flat_map(|id| one_subject(Some(id))).collect()
+        },
+        read: overlap_readings,
     },
     Measure {
         id: "graft.proximal_oversize_percent",
@@ -158,6 +351,10 @@ pub const MEASURES: &[Measure] = &[
     },
 ];
 
+/// Of a measure whose rule is silent where there is nothing to measure: what a graft does not have
+/// cannot lie wrongly.
+pub const SILENT: &str = "";
+
 /// The measure with an id.
 pub fn find(id: &str) -> Option<&'static Measure> {
     MEASURES.iter().find(|m| m.id == id)
@@ -198,6 +395,70 @@ fn tunnel_readings(scope: &Scope<'_>, of: &Subject, pick: impl Fn(&TunnelResult)
         .map(|t| Reading { possibility: Some(t.possibility), value: pick(t), doubt: None })
         .collect();
     if readings.is_empty() { unknown(Unknown::because(message::NOT_PLACED)) } else { readings }
+}
+
+fn space_at_ostium(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
+    let read = || -> Result<Vec<Reading>, Unknown> {
+        let anatomy = scope.anatomy()?;
+        let tunnel = scope.tunnels.iter().find(|t| t.id == of.id).ok_or(Unknown::because(message::NOT_PLACED))?;
+        let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM))?;
+        let own = |s: &&SpaceResult| s.at == ostium.id && s.component.as_ref().is_none_or(|c| *c == tunnel.component);
+        let reading = |s: &SpaceResult| Reading { possibility: s.possibility, value: s.centre_mm.clone(), doubt: None };
+        Ok(scope.fabric.spaces.iter().filter(own).map(reading).collect())
+    };
+    read().unwrap_or_else(unknown)
+}
+
+fn opening_subjects(scope: &Scope<'_>) -> Vec<Subject> {
+    let of = |id: &str, kind: &str| Subject { id: id.into(), flow: None, kind: Some(kind.into()) };
+    let grafts = scope.case.components.iter().filter_map(|c| c.graft.as_deref());
+    grafts
+        .flat_map(|g| {
+            let windows = g.fenestrations.iter().map(|f| of(&f.id, "fenestration"));
+            windows.chain(g.scallops.iter().map(|s| of(&s.id, "scallop")))
+        })
+        .collect()
+}
+
+fn opening_readings(scope: &Scope<'_>, of: &Subject, pick: impl Fn(&OpeningResult) -> Quantity) -> Vec<Reading> {
+    if let Err(why) = scope.anatomy() {
+        return unknown(why);
+    }
+    let own = scope.fabric.openings.iter().filter(|o| o.id == of.id);
+    let readings: Vec<Reading> =
+        own.map(|o| Reading { possibility: Some(o.possibility), value: pick(o), doubt: None }).collect();
+    if readings.is_empty() { unknown(Unknown::because(message::NOT_PLACED)) } else { readings }
+}
+
+fn scaled(quantity: &Quantity, factor: f64) -> Quantity {
+    match quantity {
+        Quantity::Known { value, error, .. } => Quantity::known(value * factor, error * factor),
+        Quantity::Unknown { why } => Quantity::Unknown { why: why.clone() },
+    }
+}
+
+fn survey_reading(scope: &Scope<'_>, of: &Subject, pick: impl Fn(&Survey) -> Quantity) -> Vec<Reading> {
+    let own = scope.surveys.iter().find(|(id, _)| *id == of.id);
+    let value = own.map_or(Quantity::unknown(message::NO_GRAFT), |(_, survey)| pick(survey));
+    vec![Reading { possibility: None, value, doubt: None }]
+}
+
+fn overlap_readings(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
+    let own = scope.fabric.overlaps.iter().filter(|o| o.downstream == of.id);
+    let readings: Vec<Reading> =
+        own.map(|o| Reading { possibility: Some(o.possibility), value: o.overlap_mm.clone(), doubt: None }).collect();
+    if readings.is_empty() { unknown(Unknown::because(message::NO_NEIGHBOUR)) } else { readings }
+}
+
+/// The error of the CT is in the two lengths already.
+fn stent_spare(scope: &Scope<'_>, of: &Subject) -> Vec<Reading> {
+    let read = || -> Result<f64, Unknown> {
+        scope.anatomy()?;
+        let order = scope.stents.iter().find(|s| s.tunnel == of.id).ok_or(Unknown::because(message::NOT_PLACED))?;
+        let [least, most] = order.length_mm.clone()?;
+        Ok(most - least)
+    };
+    vec![Reading { possibility: None, value: read().into(), doubt: None }]
 }
 
 /// Grafts that land upstream in the aorta.

@@ -108,7 +108,7 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
         let concerned: Vec<&Subject> = subjects.iter().filter(|s| concerns(rule, s)).collect();
         // A rule must not vanish because nothing was entered for it: a coronary that nobody marked is
         // not a coronary kept clear. It is silent only where its own narrowing leaves nothing.
-        if subjects.is_empty() {
+        if subjects.is_empty() && measure.nothing != measure::SILENT {
             verdicts.push(blank(&rule.of, measure.nothing.into()));
         } else if concerned.is_empty() && rule.of != "each" {
             verdicts.push(blank(&rule.of, message::no_subject(&rule.of)));
@@ -228,15 +228,18 @@ pub struct Counts {
     pub unknown: usize,
     pub borderline: usize,
     pub met: usize,
+    /// Outside what is only advised.
+    pub advised_unmet: usize,
 }
 
-/// Counts verdicts; the head line says these and no overall word.
+/// Counts the verdicts of rules that the plan needs; the head line says these and no overall word.
 pub fn counts(verdicts: &[Verdict]) -> Counts {
-    let count = |word| verdicts.iter().filter(|v| v.word == word).count();
+    let count = |word| verdicts.iter().filter(|v| v.required && v.word == word).count();
     Counts {
         unmet: count(Word::Unmet),
         unknown: count(Word::Unknown),
         borderline: count(Word::Borderline),
         met: count(Word::Met),
+        advised_unmet: verdicts.iter().filter(|v| !v.required && v.word == Word::Unmet).count(),
     }
 }

@@ -61,10 +61,10 @@ impl MapInput {
     }
 }
 
-/// The worst verdict on a measure of something.
+/// The worst verdict on a measure of something, by a rule that the plan needs where there is one.
 fn standing<'a>(plan: &'a Plan, measure: &str, of: &str) -> (Standing, Option<&'a Verdict>) {
     let own = plan.verdicts.iter().filter(|verdict| verdict.measure == measure && verdict.of == of);
-    match own.min_by_key(|verdict| verdict.word) {
+    match own.min_by_key(|verdict| (!verdict.required, verdict.word)) {
         None => (Standing::Unjudged, None),
         Some(verdict) => (standing_of(verdict.word), Some(verdict)),
     }
@@ -128,7 +128,7 @@ fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
 }
 
 /// File words as they are read.
-fn words(name: &str) -> String {
+pub(super) fn words(name: &str) -> String {
     name.replace('_', " ")
 }
 

@@ -9,6 +9,7 @@
 //! and [`lanes`] keep words apart; [`axes`] joins the drawing and the wall.
 
 pub mod axes;
+pub mod carm_chart;
 pub mod clip;
 pub mod from_plan;
 pub mod ink;
@@ -16,9 +17,11 @@ pub mod lanes;
 pub mod lettering;
 pub mod map_input;
 pub mod pen;
+pub mod projection;
 #[cfg(test)]
 mod sample;
 pub mod section;
+pub mod side_view;
 pub mod strip;
 pub mod style;
 pub mod svg;

@@ -186,6 +186,8 @@ tokens! {
     Uncertain = "uncertain",
     /// Values over the wall.
     WallScale = "wall-scale",
+    /// How much shorter a length looks, by view.
+    Foreshortened = "foreshortened",
     /// A named station.
     Landmark = "landmark",
     /// Stretch to be treated.
@@ -222,6 +224,8 @@ tokens! {
     MouthUnknown = "mouth-unknown",
     /// Body of a tunnel, inside the graft.
     TunnelBody = "tunnel-body",
+    /// Bridging path from a mouth into its vessel.
+    BridgingPath = "bridging-path",
     /// Direction of the blood.
     FlowArrow = "flow-arrow",
     /// A mark on the graft that the C-arm shows.
@@ -333,6 +337,7 @@ impl Token {
             Token::Fold => Look { fill: Some(GROUND), ..hatched(INK, 0.6, 90.0, 1.2) },
             Token::Uncertain => hatched(PALE, 0.6, 0.0, 1.8),
             Token::WallScale => filled(BLANK, INK, 0.45),
+            Token::Foreshortened => filled(BLANK, INK, 0.45),
             Token::Landmark => line(PALE, NARROW),
             Token::Lesion => line(INK, WIDEST),
             Token::Fabric => hatched(BLUE, 0.6, 45.0, 1.9),
@@ -351,6 +356,7 @@ impl Token {
             Token::Mouth => filled(line(BLUE, WIDE), GROUND, 1.0),
             Token::MouthUnknown => filled(dashed(INK, WIDE, DOTTED), GROUND, 1.0),
             Token::TunnelBody => filled(dashed(BLUE, NARROW, DASHED), GROUND, 0.6),
+            Token::BridgingPath => line(BLUE, MIDDLE),
             Token::FlowArrow => line(BLUE, WIDE),
             Token::GraftMark => line(BLUE, NARROW),
             Token::Ghost => dashed(PURPLE, NARROW, DOUBLE_DOTTED),
