@@ -38,7 +38,7 @@ impl Lie {
 }
 
 /// Push over bending stiffness where the case names none; from memory.
-pub const DEFAULT_PUSH: Push = Push { relaxed_per_mm2: 1e-6, pushed_per_mm2: 1e-3 };
+pub const DEFAULT_PUSH: Push = Push::DEFAULT;
 
 /// Which line keeps its length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
