@@ -4,12 +4,13 @@
 //! Writing has one canonical text for a case, so that its hash says which case a sheet was printed
 //! from. Knows no file system.
 
-use super::case::{Case, Graft, Rule};
+pub use super::case::RuleSet;
+use super::case::{Case, Graft};
 use super::shape::Shape;
 use super::{check, consistency, fields, json};
 use crate::fault::{Fault, Faults};
 use serde::de::DeserializeOwned;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::sync::Arc;
@@ -40,6 +41,14 @@ impl Document {
     /// Everything that is wrong with it.
     pub fn from_value(value: Value) -> Result<Document, Faults> {
         Ok(Document::of(typed(value, &CASE, Faults::none())?))
+    }
+
+    /// A case from a JSON value without its hash: for the many small changes of an edit.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn case_of(value: Value) -> Result<Case, Faults> {
+        typed(value, &CASE, Faults::none())
     }
 
     /// A case that was edited; its hash is that of its canonical text.
@@ -78,18 +87,6 @@ pub fn write_graft(graft: &Graft) -> String {
         graft: &'g Graft,
     }
     written(&File { format: GRAFT.format, version: 1, graft })
-}
-
-/// A set of rules with its name and sources.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct RuleSet {
-    /// Name of the set.
-    pub name: String,
-    /// Where the rules come from.
-    pub sources: Vec<String>,
-    /// The rules.
-    pub rules: Vec<Rule>,
 }
 
 /// Reads a rule file.
