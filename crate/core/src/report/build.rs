@@ -174,12 +174,7 @@ pub fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
 }
 
 /// The least or largest diameter of a kind in a zone; `None` where one of its places lacks the kind.
-fn extreme(
-    anatomy: &Anatomy,
-    zone: &Zone,
-    kind: fn(&Sizing) -> Option<f64>,
-    pick: fn(f64, f64) -> f64,
-) -> Option<f64> {
+fn extreme(anatomy: &Anatomy, zone: &Zone, kind: fn(&Sizing) -> Option<f64>, pick: fn(f64, f64) -> f64) -> Option<f64> {
     let sizes = anatomy.sizes(zone.from_mm, zone.to_mm).ok()?;
     let all: Option<Vec<f64>> = sizes.iter().map(kind).collect();
     all?.into_iter().reduce(pick)

@@ -10,8 +10,8 @@ pub mod survey;
 pub mod words;
 
 use crate::anatomy::rebuilt::BendShape;
-use crate::casefile::case::Approach;
 use crate::carm::views::Shows;
+use crate::casefile::case::Approach;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;

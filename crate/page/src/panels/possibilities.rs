@@ -16,7 +16,8 @@ pub fn possibilities(facts: &Facts<'_>) -> Vec<Node> {
         return Vec::new();
     }
     let lines = lines(&all);
-    let head = el("tr").child(el("td")).children(lines.iter().map(|line| el("th").with("scope", "col").text(kept(*line))));
+    let head =
+        el("tr").child(el("td")).children(lines.iter().map(|line| el("th").with("scope", "col").text(kept(*line))));
     let rows = Lie::ALL.iter().map(|lie| {
         let cells = lines.iter().map(|line| cell(facts, &all, *lie, *line));
         let name = el("th").with("scope", "row").with("title", how(*lie)).text(report_words::lie(*lie));
