@@ -132,7 +132,7 @@ impl PlanTrial {
             clock_deg: Angle::deg(drawn.clock_deg + at.turn_deg).wrapped().to_deg(),
             ..drawn
         });
-        if let Some(placed) = PlacedGraft::new(&moved, &self.anatomy) {
+        if let Some(placed) = PlacedGraft::new(&moved, &self.case, &self.anatomy, self.grafts.get(self.place)) {
             self.grafts[self.place] = placed;
         }
     }
