@@ -11,6 +11,8 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
   extrados report CASE.json [--json]        all results of a plan
   extrados map CASE.json -o OUT.svg         the wall map
        [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm]
+  extrados side CASE.json -o OUT.svg        the arch from the side, true size
+       [--width MM] [--height MM]            as large as fits instead
   extrados import FILE... -o CASE.json      centreline (VTK, VTP, CSV) and ostia (CSV) to a case
        [--unit mm|cm|m] [--axes X,Y,Z] [--trust-axes] [--radius NAME] [--smoothing MM]
        [--three-oclock front-left|back-right] [--names IA,LCCA,LSA]
@@ -25,6 +27,7 @@ pub enum Command {
     Version,
     Report { case: PathBuf, json: bool },
     Map { case: PathBuf, out: PathBuf, options: MapOptions },
+    Side { case: PathBuf, out: PathBuf, options: MapOptions },
     Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
     Schema { of: String },
 }
@@ -75,6 +78,7 @@ pub fn parse() -> Result<Command, Failure> {
         Some("version") => Ok(Command::Version),
         Some("report") => Ok(Command::Report { case: only(files)?, json }),
         Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
+        Some("side") => Ok(Command::Side { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("import") if files.is_empty() => Err(Failure::usage("Name at least one file to import.")),
         Some("import") => Ok(Command::Import { files, out: out.ok_or_else(needs_out)?, options }),
         Some("schema") => {

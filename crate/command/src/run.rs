@@ -9,6 +9,7 @@ use extrados::report::build::report;
 use extrados::report::words;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
+use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
 use extrados::scene::wall_map::{Options, Size, wall_map};
@@ -87,6 +88,19 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let document = open(&case)?;
             let plan = Plan::new(document.case.clone());
             write(&out, &map(&plan, &options))
+        }
+        Command::Side { case, out, options } => {
+            let document = open(&case)?;
+            let plan = Plan::new(document.case.clone());
+            let size = match (options.width_mm, options.height_mm) {
+                (None, None) => SideSize::TrueSize,
+                (width, height) => SideSize::Fit {
+                    width_mm: width.unwrap_or(f64::INFINITY),
+                    height_mm: height.unwrap_or(f64::INFINITY),
+                },
+            };
+            let input = SideInput::from_plan(&plan, None);
+            write(&out, &svg::text(&side_view(&input, size, Medium::Paper, None)))
         }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),

@@ -313,7 +313,7 @@ impl Sheet<'_> {
             .map(|x| [self.plot.right - 3.0 - BAR_MM * self.scale + x, self.plot.bottom - 1.5]);
         self.pen.dimension(Token::Dimension, from, to);
         let at = [(from[0] + to[0]) / 2.0, from[1] - 0.5 * note];
-        self.pen.words(Token::Note, at, Anchor::Middle, &words::mm(BAR_MM));
+        self.pen.words(Token::Note, at, Anchor::Middle, &format!("{BAR_MM:.0} mm"));
     }
 }
 
