@@ -13,6 +13,10 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
        [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm]
   extrados side CASE.json -o OUT.svg        the arch from the side, true size
        [--width MM] [--height MM]            as large as fits instead
+  extrados view CASE.json --at 'LAO 42 / CRA 8' -o OUT.svg
+       [--turn DEG] [--beam MM,MM] [--width MM]   simulated projection: graft turned, source to isocentre and detector
+  extrados view CASE.json --at 'LAO 42 / CRA 8' --json     where points of the plan lie on it
+  extrados view CASE.json --chart[=ID] -o OUT.svg          chart of views, for the arch or what has this id
   extrados import FILE... -o CASE.json      centreline (VTK, VTP, CSV) and ostia (CSV) to a case
        [--unit mm|cm|m] [--axes X,Y,Z] [--trust-axes] [--radius NAME] [--smoothing MM]
        [--three-oclock front-left|back-right] [--names IA,LCCA,LSA]
@@ -28,6 +32,7 @@ pub enum Command {
     Report { case: PathBuf, json: bool },
     Map { case: PathBuf, out: PathBuf, options: MapOptions },
     Side { case: PathBuf, out: PathBuf, options: MapOptions },
+    View { case: PathBuf, out: Option<PathBuf>, options: ViewOptions },
     Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
     Schema { of: String },
 }
@@ -41,6 +46,21 @@ pub struct MapOptions {
     pub around_mm: bool,
 }
 
+/// Which view is shown, and how.
+#[derive(Debug, Default)]
+pub struct ViewOptions {
+    /// As typed.
+    pub at: Option<String>,
+    /// How far the graft is turned for comparison, degrees.
+    pub turn_deg: f64,
+    /// Source to isocentre and to detector, as typed.
+    pub beam: Option<String>,
+    /// Of what the chart is drawn; empty for the arch.
+    pub chart: Option<String>,
+    pub width_mm: Option<f64>,
+    pub json: bool,
+}
+
 /// Reads the command line.
 pub fn parse() -> Result<Command, Failure> {
     let mut parser = lexopt::Parser::from_env();
@@ -49,6 +69,7 @@ pub fn parse() -> Result<Command, Failure> {
     let mut json = false;
     let mut map = MapOptions::default();
     let mut options = Vec::new();
+    let mut view = ViewOptions::default();
     while let Some(argument) = parser.next().map_err(usage)? {
         match argument {
             Short('h') | Long("help") => return Ok(Command::Help),
@@ -56,6 +77,13 @@ pub fn parse() -> Result<Command, Failure> {
             Short('o') | Long("output") => out = Some(PathBuf::from(parser.value().map_err(usage)?)),
             Long("json") => json = true,
             Long("width") => map.width_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
+            Long("at") => view.at = Some(parser.value().map_err(usage)?.string().map_err(usage)?),
+            Long("turn") => view.turn_deg = parser.value().map_err(usage)?.parse().map_err(usage)?,
+            Long("beam") => view.beam = Some(parser.value().map_err(usage)?.string().map_err(usage)?),
+            Long("chart") => {
+                let of = parser.optional_value().map(|of| of.string()).transpose().map_err(usage)?;
+                view.chart = Some(of.unwrap_or_default());
+            }
             Long("height") => map.height_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
             Long("along") => map.along_outer = one_of(&mut parser, "along", ["centreline", "outer"])? == 1,
             Long("around") => map.around_mm = one_of(&mut parser, "around", ["clock", "mm"])? == 1,
@@ -79,6 +107,10 @@ pub fn parse() -> Result<Command, Failure> {
         Some("report") => Ok(Command::Report { case: only(files)?, json }),
         Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("side") => Ok(Command::Side { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
+        Some("view") => {
+            let options = ViewOptions { json, width_mm: map.width_mm, ..view };
+            Ok(Command::View { case: only(files)?, out, options })
+        }
         Some("import") if files.is_empty() => Err(Failure::usage("Name at least one file to import.")),
         Some("import") => Ok(Command::Import { files, out: out.ok_or_else(needs_out)?, options }),
         Some("schema") => {

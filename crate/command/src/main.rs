@@ -5,6 +5,7 @@
 
 mod arguments;
 mod run;
+mod view;
 
 use std::io::Write;
 use std::process::ExitCode;

@@ -1,6 +1,8 @@
 //! Does what was asked for.
 
 use crate::arguments::{Command, MapOptions, USAGE};
+use crate::view;
+use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
@@ -102,6 +104,10 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let input = SideInput::from_plan(&plan, None);
             write(&out, &svg::text(&side_view(&input, size, Medium::Paper, None)))
         }
+        Command::View { case, out, options } => {
+            let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
+            view::view(&Plan::new(document.case.clone()), out.as_deref(), &options)
+        }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
     }
@@ -119,7 +125,7 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     })
 }
 
-fn write(path: &Path, text: &str) -> Result<Done, Failure> {
+pub fn write(path: &Path, text: &str) -> Result<Done, Failure> {
     match std::fs::write(path, text) {
         Ok(()) => Ok(Done::default()),
         Err(error) => {
@@ -211,6 +217,22 @@ fn in_words(plan: &Plan) -> String {
     for verdict in &plan.verdicts {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
+    }
+    let views = carm::views::views(plan);
+    for view in &views {
+        let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
+        line(&format!(
+            "View, {}{lies}: {}; {}",
+            carm::words::view_of(plan, view),
+            carm::words::view(view),
+            carm::words::view_notes(view)
+        ));
+    }
+    for (step, _, view) in carm::step_views(&plan.case, &views) {
+        line(&format!("Step {step}, view: {view}"));
+    }
+    if !views.is_empty() {
+        line(extrados::message::CT_POSE);
     }
     for sentence in report.assumed {
         line(&format!("Assumed: {sentence}"));

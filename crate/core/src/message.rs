@@ -131,6 +131,28 @@ messages! {
     /// The wall folds.
     FOLD "fold" "From {from} to {to} mm the bend is tighter than the lumen is wide, so the inner wall folds: the map is trimmed there and lengths on the inner curve read long.";
 
+    /// The wall has no tangent plane.
+    WALL_EDGE "wall_edge" "At {station} mm the wall folds to an edge, so it has no direction there.";
+
+    // C-arm views.
+
+    /// The axes cannot be right.
+    DESCENDING_TO_THE_RIGHT "descending_to_the_right" "In these data the descending aorta lies to the right of the ascending: they are mirrored, or the arch is right-sided, and C-arm angles could be wrong. Check the axes of the import.";
+    /// The axes cannot be right.
+    DESCENDING_IN_FRONT "descending_in_front" "In these data the descending aorta lies in front of the ascending: they are turned or mirrored, and C-arm angles would be wrong. Check the axes of the import.";
+    /// The axes cannot be right.
+    ARCH_TO_THE_FEET "arch_to_the_feet" "In these data the arch points to the feet: they are upside down or mirrored, and C-arm angles would be wrong. Check the axes of the import.";
+    /// Beside every view.
+    CT_POSE "ct_pose" "The CT was taken with the arms up, the breath held and no wire in: ostia can move by up to 10 mm. Take each angle as where to begin.";
+    /// The reach is the program's.
+    DEFAULT_REACH "default_reach" "Reach of the C-arm is the program's default (from memory): RAO 100 to LAO 100, CAU 45 to CRA 45.";
+    /// Angles for another posture would differ.
+    HEAD_FIRST_SUPINE "head_first_supine" "C-arm angles are for a patient who lies on the back, head first.";
+    /// Nothing to see edge-on.
+    NO_CORONARY "no_coronary" "No coronary was entered: mark them to see the proximal edge against them.";
+    /// The mouth lies on the ostium.
+    NO_WAY "no_way" "The mouth lies on its ostium, so there is no way between them to look at.";
+
     // Assumed because nobody said otherwise.
 
     /// No own rules.
@@ -261,6 +283,11 @@ pub fn outside_data(station_mm: f64, range_mm: (f64, f64)) -> String {
 /// [`NO_OUTER_CURVE`] at a station.
 pub fn no_outer_curve(station_mm: f64) -> String {
     fill(NO_OUTER_CURVE, &[("station", tenths(station_mm))])
+}
+
+/// [`WALL_EDGE`] at a station.
+pub fn wall_edge(station_mm: f64) -> String {
+    fill(WALL_EDGE, &[("station", tenths(station_mm))])
 }
 
 /// [`GRAFT_OUTSIDE_DATA`] at a position on the graft.
@@ -445,6 +472,7 @@ mod tests {
             fold(1.0, 2.0),
             near_end(1.0),
             clock_uncertain(1.0),
+            wall_edge(1.0),
             not_computed(&["ways", "bypasses"]),
             tunnel_size_unknown("t"),
             mouth_size_unknown("t"),

@@ -12,9 +12,10 @@ use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
 use crate::results::Results;
-use crate::state::{Action, Source, Store};
-use crate::view::{Layer, Show, Stage};
+use crate::state::{Action, Notice, Source, Store};
+use crate::view::{Layer, LookAt, Show, Stage};
 use crate::{files, hit, host};
+use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
 use extrados::scene::map_input::MapInput;
@@ -413,12 +414,31 @@ impl App {
                 }
             }
             Does::Nudge { along_mm, around_deg } => self.nudge(along_mm, around_deg),
+            Does::Swing([primary, secondary]) => {
+                let [p, s] = panels::stage_carm::looked_at(&self.facts());
+                self.act(Action::Show(Show::LookAt(LookAt::At([p + primary, s + secondary]))));
+            }
             Does::Stage(place) => {
                 if let Some((stage, _, _)) = Stage::ALL.get(place) {
                     self.act(Action::Show(Show::Stage(*stage)));
                 }
             }
             Does::Open | Does::Save | Does::Print | Does::Help => {}
+        }
+    }
+
+    /// The C-arm swings to a place of the chart, given by its shares of width and height.
+    pub fn swing_to(&mut self, at: Spot) {
+        if let Some(to) = panels::stage_carm::pointed_at(&self.facts(), at) {
+            self.act(Action::Show(Show::LookAt(LookAt::At(to))));
+        }
+    }
+
+    /// A view was typed.
+    pub fn look_at_typed(&mut self, typed: &str) {
+        match Positioner::read(typed) {
+            Ok(at) => self.act(Action::Show(Show::LookAt(LookAt::At(panels::stage_carm::whole(&at))))),
+            Err(fault) => self.act(Action::Tell(Notice::refused("That view was not taken.", fault.into()))),
         }
     }
 

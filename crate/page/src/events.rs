@@ -7,10 +7,10 @@
 use crate::app::{self, App, Purpose};
 use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
-use crate::panels::form;
+use crate::panels::{form, stage_carm};
 use crate::pointer::{Meaning, Pointer};
 use crate::state::{Action, Source};
-use crate::view::{Layer, Paper, Show, Stage};
+use crate::view::{Layer, LookAt, Paper, Show, Stage};
 use crate::{files, host};
 use extrados::scene::axes::{Along, Around};
 use extrados::units::ThreeOClock;
@@ -47,6 +47,9 @@ pub fn listen() -> Result<(), JsValue> {
     for end in ["pointerup", "pointercancel", "lostpointercapture"] {
         on(&map, end, |event: PointerEvent| pointer_up(&event))?;
     }
+    // The chart of views comes and goes with its stage, so the document listens for it.
+    on(&document, "pointerdown", |event: PointerEvent| chart_pointer(&event, true))?;
+    on(&document, "pointermove", |event: PointerEvent| chart_pointer(&event, false))?;
     on(&map, "pointerleave", |_: PointerEvent| app::run(|app| app.act(Action::Tie(None))))?;
     on(&window, "beforeunload", |event: BeforeUnloadEvent| {
         if app::with(|app| app.store().state().unsaved()) == Some(true) {
@@ -110,6 +113,7 @@ fn changed(event: &Event) {
                 value
             }
             (None, Some(input)) if input.type_() == "checkbox" => input.checked().to_string(),
+            (None, Some(input)) if input.type_() != "radio" => input.value(),
             _ => String::new(),
         };
         do_it(&does, &value);
@@ -183,6 +187,17 @@ fn do_it(does: &str, value: &str) {
                 act(Action::Show(Show::Stage(stage)));
             }
         }
+        "carm" => {
+            if let Ok(place) = what.parse() {
+                act(Action::Show(Show::LookAt(LookAt::Chosen(place))));
+            }
+        }
+        "carm-at" => app::run(|app| app.look_at_typed(value)),
+        "carm-turn" => {
+            if let Ok(turn) = value.trim().replace('−', "-").parse() {
+                act(Action::Show(Show::LookAt(LookAt::Turn(turn))));
+            }
+        }
         "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
         "layer" => {
             if let Some(layer) = Layer::named(what) {
@@ -246,6 +261,7 @@ fn key_down(event: &KeyboardEvent) {
     let takes_letters = "textarea, select, input:not([type=radio]):not([type=checkbox])";
     let focus = match &target {
         Some(target) if target.id() == MAP => Focus::Map,
+        Some(target) if target.id() == stage_carm::CHART => Focus::Chart,
         Some(target) if target.matches(takes_letters) == Ok(true) => Focus::Field,
         _ => Focus::Elsewhere,
     };
@@ -268,7 +284,9 @@ fn key_down(event: &KeyboardEvent) {
             print();
         }
         Does::Help => help(),
-        Does::Undo | Does::Redo | Does::Escape | Does::Stage(_) | Does::Nudge { .. } => app::run(|app| app.key(does)),
+        Does::Undo | Does::Redo | Does::Escape | Does::Stage(_) | Does::Swing(_) | Does::Nudge { .. } => {
+            app::run(|app| app.key(does));
+        }
     }
 }
 
@@ -339,6 +357,29 @@ fn pointer_up(event: &PointerEvent) {
         let meaning = app.follower().up(pointer);
         app.pointer(meaning);
     });
+}
+
+/// A press on the chart of views, or a move with the button held, swings the C-arm there.
+fn chart_pointer(event: &PointerEvent, pressed: bool) {
+    if event.buttons() & 1 == 0 || event.ctrl_key() {
+        return;
+    }
+    let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+    let chart = target.and_then(|target| target.closest(&format!("#{}", stage_carm::CHART)).ok().flatten());
+    let Some(chart) = chart else { return };
+    let Some(picture) = chart.query_selector("svg").ok().flatten() else { return };
+    let frame = picture.get_bounding_client_rect();
+    let at = [
+        (f64::from(event.client_x()) - frame.left()) / frame.width(),
+        (f64::from(event.client_y()) - frame.top()) / frame.height(),
+    ];
+    if pressed {
+        // Moves then come to the chart even from outside it; a pointer that is gone sends none.
+        let _ = chart.set_pointer_capture(event.pointer_id());
+        event.prevent_default();
+        host::focus_quietly(stage_carm::CHART);
+    }
+    app::run(|app| app.swing_to(at));
 }
 
 /// Follows the size of the map's frame.

@@ -119,6 +119,14 @@ pub fn focus(id: &str) {
     }
 }
 
+/// Gives the focus to an element where it stands.
+pub fn focus_quietly(id: &str) {
+    let place = document().ok().and_then(|document| document.get_element_by_id(id));
+    if let Some(place) = place.and_then(|place| place.dyn_into::<HtmlElement>().ok()) {
+        let _ = place.focus();
+    }
+}
+
 /// Hands a text to the user as a file.
 ///
 /// # Errors

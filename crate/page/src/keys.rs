@@ -22,6 +22,8 @@ pub struct Key<'a> {
 pub enum Focus {
     /// On the map.
     Map,
+    /// On the chart of views.
+    Chart,
     /// In a field that takes letters.
     Field,
     /// Elsewhere.
@@ -42,6 +44,8 @@ pub enum Does {
     Stage(usize),
     /// Gives up a drag, puts a message away.
     Escape,
+    /// Swings the C-arm by degrees: primary, secondary.
+    Swing([i16; 2]),
     /// Moves the graft.
     Nudge {
         along_mm: f64,
@@ -72,6 +76,7 @@ pub fn does(key: Key<'_>, focus: Focus) -> Option<Does> {
         "?" if focus != Focus::Field => Some(Does::Help),
         _ if focus != Focus::Field && !key.alt && key.name.len() == 1 => key.name.parse().ok().and_then(stage),
         _ if focus == Focus::Map => nudge(key),
+        _ if focus == Focus::Chart => swing(key),
         _ => None,
     }
 }
@@ -79,6 +84,18 @@ pub fn does(key: Key<'_>, focus: Focus) -> Option<Does> {
 fn stage(digit: usize) -> Option<Does> {
     let place = digit.checked_sub(1)?;
     Stage::ALL.get(place).map(|_| Does::Stage(place))
+}
+
+/// Right is LAO, up is cranial, as on the chart.
+fn swing(key: Key<'_>) -> Option<Does> {
+    let step = if key.shift { 5 } else { 1 };
+    Some(Does::Swing(match key.name {
+        "ArrowLeft" => [-step, 0],
+        "ArrowRight" => [step, 0],
+        "ArrowUp" => [0, step],
+        "ArrowDown" => [0, -step],
+        _ => return None,
+    }))
 }
 
 /// Right is downstream; down is towards the front-left, as on the map.
@@ -108,6 +125,7 @@ pub const LIST: &[(&str, &str)] = &[
     ("Shift + arrow", "5 mm or 5°"),
     ("Alt + arrow", "0.1 mm or 0.1°"),
     ("Page up, Page down", "15°, half an hour, to the back or to the front"),
+    ("arrows on the C-arm chart", "view 1°, with Shift 5°"),
     ("Shift while dragging", "along the aorta only, or around only"),
     ("Esc", "give up a drag, put a message away"),
     ("Ctrl + O", "open a file"),

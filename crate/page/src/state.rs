@@ -8,7 +8,7 @@
 use crate::history::History;
 use crate::importing::{Answer, Importing};
 use crate::view::{Show, View};
-use extrados::casefile::case::{Component, ComponentKind, Graft, Placement, Rule};
+use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, Rule};
 use extrados::casefile::{Case, edit};
 use extrados::fault::Faults;
 use extrados::import::NamedBytes;
@@ -356,11 +356,14 @@ impl Store {
         }
     }
 
-    /// Fills in a field. A rule's limit turns the default rules into the case's own.
+    /// Fills in a field. A rule's limit turns the default rules into the case's own, a limit of the C-arm
+    /// the default reach.
     fn fill(&mut self, pointer: String, value: Value, typed: String) -> Changed {
         let case = &self.state.now.case;
         let filled = if pointer.starts_with("/rules/") && case.rules.is_empty() {
             edit::set(&Case { rules: defaults::rules(), ..(**case).clone() }, &pointer, value)
+        } else if pointer.starts_with("/carm/") && case.carm.is_none() {
+            edit::set(&Case { carm: Some(CArm::default()), ..(**case).clone() }, &pointer, value)
         } else {
             edit::set(case, &pointer, value)
         };

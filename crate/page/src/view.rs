@@ -18,11 +18,13 @@ pub enum Stage {
     /// The wall map.
     #[default]
     Map,
+    /// Views of the C-arm.
+    CArm,
 }
 
 impl Stage {
     /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
-    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map")];
+    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map"), (Stage::CArm, "carm", "C-arm")];
 
     /// The stage with a name in markup.
     pub fn named(name: &str) -> Option<Stage> {
@@ -81,6 +83,28 @@ impl Paper {
     }
 }
 
+/// What is looked at with the C-arm.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CArmView {
+    /// Whose view is chosen, by its place in the table.
+    pub chosen: usize,
+    /// Primary and secondary angle, whole degrees; `None`: the chosen view's own.
+    pub at_deg: Option<[i16; 2]>,
+    /// By how much the graft is turned for comparison, degrees.
+    pub turn_deg: i16,
+}
+
+/// One change of what is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LookAt {
+    /// The view at this place in the table.
+    Chosen(usize),
+    /// Another view, whole degrees.
+    At([i16; 2]),
+    /// The graft turned by so many degrees.
+    Turn(i16),
+}
+
 /// All choices.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct View {
@@ -92,6 +116,8 @@ pub struct View {
     pub around: Around,
     /// Which possibility is drawn, by its place in the plan's list.
     pub possibility: usize,
+    /// What is looked at with the C-arm.
+    pub carm: CArmView,
     /// Paper of the sheet.
     pub paper: Paper,
     /// What is left off the map.
@@ -109,6 +135,8 @@ pub enum Show {
     Around(Around),
     /// A possibility is drawn.
     Possibility(usize),
+    /// Another view of the C-arm.
+    LookAt(LookAt),
     /// Another paper.
     Paper(Paper),
     /// A layer is shown or hidden.
@@ -124,6 +152,13 @@ impl View {
             Show::Along(along) => self.along = along,
             Show::Around(around) => self.around = around,
             Show::Possibility(place) => self.possibility = place,
+            Show::LookAt(look) => match look {
+                LookAt::Chosen(chosen) => self.carm = CArmView { chosen, at_deg: None, ..self.carm },
+                LookAt::At([primary, secondary]) => {
+                    self.carm.at_deg = Some([primary.clamp(-180, 180), secondary.clamp(-90, 90)]);
+                }
+                LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
+            },
             Show::Paper(paper) => self.paper = paper,
             Show::Layer(layer, shown) => {
                 self.hidden.retain(|hidden| *hidden != layer);
@@ -143,5 +178,6 @@ impl View {
     /// Choices that belong to the case that is put away.
     pub fn forget_case(&mut self) {
         self.possibility = 0;
+        self.carm = CArmView::default();
     }
 }

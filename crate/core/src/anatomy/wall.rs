@@ -12,6 +12,9 @@ use crate::quantity::Unknown;
 use crate::units::{Angle, Point3, Vec3};
 use std::sync::Arc;
 
+/// Where the wall moves less than this per millimetre of centreline it folds to an edge, mm.
+const LEAST_STRETCH: f64 = 1e-9;
+
 /// Course and lumen together.
 #[derive(Clone, Debug)]
 pub struct Wall {
@@ -80,6 +83,23 @@ impl Wall {
     fn stretch(&self, frame: &OuterFrame, clock: Angle) -> Vec3 {
         let (r, along) = self.lumen.radius_along(frame.centre.station_mm, clock);
         frame.centre.tangent + frame.towards(clock) * along + frame.towards_change(clock) * r
+    }
+
+    /// The wall's own directions at a point of it, unit vectors: along the flow at a fixed clock
+    /// position, and outward square to the wall.
+    ///
+    /// # Errors
+    /// Unknown outside the data, and where the wall folds to an edge.
+    pub fn directions(&self, station_mm: f64, clock: Angle) -> Result<(Vec3, Vec3), Unknown> {
+        let frame = self.course.frame(station_mm)?;
+        let radius = self.lumen.radius(station_mm, clock);
+        let along = self.stretch(&frame, clock);
+        let around = frame.towards(clock) * radius.around + frame.around(clock) * radius.mm;
+        let outward = around.cross(&along);
+        match (along.try_normalize(LEAST_STRETCH), outward.try_normalize(LEAST_STRETCH)) {
+            (Some(along), Some(outward)) => Ok((along, outward)),
+            _ => Err(Unknown(message::wall_edge(station_mm))),
+        }
     }
 
     /// Whether the wall folds at a station: the inner side turns back on itself, κ r ≥ 1.

@@ -432,6 +432,13 @@ pub struct CArm {
     pub table_turn_deg: f64,
 }
 
+impl Default for CArm {
+    /// From memory, and said so wherever a view rests on it.
+    fn default() -> Self {
+        CArm { primary_limit_deg: [-100.0, 100.0], secondary_limit_deg: [-45.0, 45.0], table_turn_deg: 0.0 }
+    }
+}
+
 /// A named alternative.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)]

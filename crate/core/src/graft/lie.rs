@@ -188,6 +188,12 @@ impl GraftLie {
         Ok(if direction.dot(&wanted) < 0.0 { turn + Angle::HALF_TURN } else { turn }.wrapped())
     }
 
+    /// The same graft turned further about its axis, + = clockwise looking downstream.
+    #[must_use]
+    pub fn turned_by(&self, by: Angle) -> Self {
+        GraftLie { turn: self.turn.clone().map(|turn| (turn + by).wrapped()), ..self.clone() }
+    }
+
     /// Whether the graft's point lies within the data.
     fn within(&self, u_mm: f64) -> Result<(), Unknown> {
         let (first, last) = self.axis.range_mm();

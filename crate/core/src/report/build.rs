@@ -4,6 +4,8 @@ use super::*;
 use crate::VERSION;
 use crate::anatomy::Anatomy;
 use crate::anatomy::rebuilt::Rebuilt;
+use crate::carm;
+use crate::carm::views::{ViewResult, views};
 use crate::message;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -15,6 +17,7 @@ const MOST_STATIONS: f64 = 5000.0;
 /// The report of a plan; `case_sha256` is the hash of the case's text.
 pub fn report(plan: &Plan, case_sha256: &str) -> Report {
     let anatomy = plan.anatomy.as_deref().ok();
+    let views = views(plan);
     Report {
         format: "extrados-report",
         version: 1,
@@ -36,7 +39,8 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         components: fabric::components(plan),
         overlaps: fabric::overlaps(plan),
         verdicts: verdicts(plan),
-        sheet: sheet(plan),
+        sheet: sheet(plan, &views),
+        views: views.iter().map(view).collect(),
         warnings: remarks::warnings(plan),
     }
 }
@@ -235,8 +239,34 @@ fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
         .collect()
 }
 
+fn view(view: &ViewResult) -> ViewPart {
+    let choice = view.choice.value();
+    let error_deg = match view.choice {
+        Quantity::Known { error, .. } if error > 0.0 => Some(error),
+        _ => None,
+    };
+    ViewPart {
+        of: view.id.clone(),
+        shows: view.shows,
+        lie: view.possibility.map(|p| p.lie),
+        length_kept_by: view.possibility.map(|p| p.length_kept_by),
+        primary_deg: choice.map(|c| c.at.primary.to_deg()),
+        secondary_deg: choice.map(|c| c.at.secondary.to_deg()),
+        words: choice.map(|c| c.rounded.words()),
+        reachable: choice.map(|c| c.reachable),
+        ideal_primary_deg: choice.map(|c| c.ideal.primary.to_deg()),
+        ideal_secondary_deg: choice.map(|c| c.ideal.secondary.to_deg()),
+        foreshortening: choice.map(|c| c.foreshortening),
+        foreshortening_by_rounding: choice.map(|c| c.rounding_cost),
+        off_edge_deg: choice.and_then(|c| c.off_edge).map(Angle::to_deg),
+        error_deg,
+        overlaps: choice.map(|c| c.overlaps.clone()).unwrap_or_default(),
+        why: view.choice.why().map(str::to_string),
+    }
+}
+
 /// Every entry that the printed sheet must hold, word for word.
-fn sheet(plan: &Plan) -> Vec<SheetPart> {
+fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
     let mut entries = Vec::new();
     let mut add = |id: String, text: String| entries.push(SheetPart { id, text });
     add("head".into(), words::head_line(plan));
@@ -258,6 +288,12 @@ fn sheet(plan: &Plan) -> Vec<SheetPart> {
         add(format!("{id}.edge_clearance"), words::or_unknown(&tunnel.edge_clearance_mm, |v| words::mm(*v)));
         add(format!("{id}.clock_error"), words::clock_error(tunnel));
         add(format!("{id}.straight"), words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)));
+    }
+    for view in carm::views::sheet_views(plan, views) {
+        add(format!("{}.view", view.id), carm::words::view(view));
+    }
+    for (step, _, view) in carm::step_views(&plan.case, views) {
+        add(format!("step{step}.view"), view);
     }
     entries
 }

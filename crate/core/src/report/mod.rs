@@ -9,6 +9,7 @@ pub mod remarks;
 pub mod words;
 
 use crate::anatomy::rebuilt::BendShape;
+use crate::carm::views::Shows;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
@@ -51,6 +52,7 @@ pub struct Report {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub overlaps: Vec<fabric::OverlapPart>,
     pub verdicts: Vec<VerdictPart>,
+    pub views: Vec<ViewPart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,
@@ -219,6 +221,36 @@ pub struct VerdictPart {
     pub why: Option<String>,
     pub source: String,
     pub required: bool,
+}
+
+/// A C-arm view.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ViewPart {
+    #[serde(rename = "for")]
+    pub of: String,
+    pub shows: Shows,
+    /// Of views that hang on where the graft lies.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lie: Option<Lie>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length_kept_by: Option<KeptLine>,
+    /// The view to use, within reach.
+    pub primary_deg: Option<f64>,
+    pub secondary_deg: Option<f64>,
+    /// The same to whole degrees, in words.
+    pub words: Option<String>,
+    /// Whether an ideal view is within reach; if not, the best within reach is given.
+    pub reachable: Option<bool>,
+    pub ideal_primary_deg: Option<f64>,
+    pub ideal_secondary_deg: Option<f64>,
+    pub foreshortening: Option<f64>,
+    pub foreshortening_by_rounding: Option<f64>,
+    pub off_edge_deg: Option<f64>,
+    pub error_deg: Option<f64>,
+    pub overlaps: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// One entry of the sheet.

@@ -46,6 +46,8 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
     );
     say(!plan.grafts.is_empty(), message::LIES_ON_CENTRELINE);
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
+    say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
+    say(plan.anatomy.is_ok(), message::HEAD_FIRST_SUPINE);
     said
 }
 
@@ -163,7 +165,6 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("push and wire", case.push.is_some() || case.wire.is_some()),
         ("stock of stents", case.stock.is_some()),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
-        ("C-arm", case.carm.is_some()),
         ("alternatives", !case.alternatives.is_empty()),
     ];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()

@@ -138,7 +138,7 @@ fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
 }
 
 /// File words as they are read.
-fn words(name: &str) -> String {
+pub(super) fn words(name: &str) -> String {
     name.replace('_', " ")
 }
 

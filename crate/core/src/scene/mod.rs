@@ -9,6 +9,7 @@
 //! and [`lanes`] keep words apart; [`axes`] joins the drawing and the wall.
 
 pub mod axes;
+pub mod carm_chart;
 pub mod clip;
 pub mod from_plan;
 pub mod ink;
@@ -16,6 +17,7 @@ pub mod lanes;
 pub mod lettering;
 pub mod map_input;
 pub mod pen;
+pub mod projection;
 #[cfg(test)]
 mod sample;
 pub mod section;

@@ -186,6 +186,8 @@ tokens! {
     Uncertain = "uncertain",
     /// Values over the wall.
     WallScale = "wall-scale",
+    /// How much shorter a length looks, by view.
+    Foreshortened = "foreshortened",
     /// A named station.
     Landmark = "landmark",
     /// Stretch to be treated.
@@ -333,6 +335,7 @@ impl Token {
             Token::Fold => Look { fill: Some(GROUND), ..hatched(INK, 0.6, 90.0, 1.2) },
             Token::Uncertain => hatched(PALE, 0.6, 0.0, 1.8),
             Token::WallScale => filled(BLANK, INK, 0.45),
+            Token::Foreshortened => filled(BLANK, INK, 0.45),
             Token::Landmark => line(PALE, NARROW),
             Token::Lesion => line(INK, WIDEST),
             Token::Fabric => hatched(BLUE, 0.6, 45.0, 1.9),

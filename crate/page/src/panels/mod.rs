@@ -16,6 +16,7 @@ pub mod notice;
 pub mod possibilities;
 pub mod sheet;
 pub mod sign;
+pub mod stage_carm;
 pub mod stages;
 pub mod tunnels;
 pub mod verdicts;

@@ -26,5 +26,6 @@ pub fn row(facts: &Facts<'_>) -> Vec<Node> {
 pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
+        Stage::CArm => super::stage_carm::stage(facts),
     }
 }
