@@ -10,7 +10,7 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
 
   extrados report CASE.json [--json]        all results of a plan
   extrados map CASE.json -o OUT.svg         the wall map
-       [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm]
+       [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm] [--space]
   extrados side CASE.json -o OUT.svg        the arch from the side, true size
        [--width MM] [--height MM]            as large as fits instead
   extrados view CASE.json --at 'LAO 42 / CRA 8' -o OUT.svg
@@ -44,6 +44,7 @@ pub struct MapOptions {
     pub height_mm: Option<f64>,
     pub along_outer: bool,
     pub around_mm: bool,
+    pub space: bool,
 }
 
 /// Which view is shown, and how.
@@ -76,6 +77,7 @@ pub fn parse() -> Result<Command, Failure> {
             Short('V') | Long("version") => return Ok(Command::Version),
             Short('o') | Long("output") => out = Some(PathBuf::from(parser.value().map_err(usage)?)),
             Long("json") => json = true,
+            Long("space") => map.space = true,
             Long("width") => map.width_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
             Long("at") => view.at = Some(parser.value().map_err(usage)?.string().map_err(usage)?),
             Long("turn") => view.turn_deg = parser.value().map_err(usage)?.parse().map_err(usage)?,

@@ -14,7 +14,7 @@ use extrados::scene::map_input::MapInput;
 use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
-use extrados::scene::wall_map::{Options, Size, wall_map};
+use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -144,9 +144,12 @@ fn map(plan: &Plan, given: &MapOptions) -> String {
         medium: Medium::Paper,
         along: if given.along_outer { Along::OuterCurve } else { Along::Centreline },
         around: if given.around_mm { Around::WallLength } else { Around::Clock },
+        layers: Layers { space: given.space, ..Layers::default() },
         ..Options::default()
     };
-    svg::text(&wall_map(&MapInput::from_plan(plan, None), &options).scene)
+    let input = MapInput::from_plan(plan, None);
+    let input = if given.space { input.with_space(plan, plan.possibilities().first().copied()) } else { input };
+    svg::text(&wall_map(&input, &options).scene)
 }
 
 fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<Done, Failure> {

@@ -48,16 +48,24 @@ pub enum Layer {
     Dimensions,
     /// Mouths as the other possibilities have them.
     OtherPossibilities,
+    /// Space between fabric and wall.
+    Space,
 }
 
 impl Layer {
     /// Every layer with its name in markup and in words.
-    pub const ALL: [(Layer, &str, &str); 4] = [
+    pub const ALL: [(Layer, &str, &str); 5] = [
         (Layer::Zones, "zones", "zones"),
         (Layer::Bodies, "bodies", "bodies"),
         (Layer::Dimensions, "dimensions", "dimensions"),
         (Layer::OtherPossibilities, "others", "other lies"),
+        (Layer::Space, "space", "space to the wall"),
     ];
+
+    /// Whether it is shown unless chosen otherwise; the space to the wall takes a moment at every step.
+    fn by_default(self) -> bool {
+        self != Layer::Space
+    }
 
     /// The layer with a name in markup.
     pub fn named(name: &str) -> Option<Layer> {
@@ -120,8 +128,8 @@ pub struct View {
     pub carm: CArmView,
     /// Paper of the sheet.
     pub paper: Paper,
-    /// What is left off the map.
-    pub hidden: Vec<Layer>,
+    /// Layers that are not shown as they are by default.
+    pub turned: Vec<Layer>,
 }
 
 /// One change of the choices.
@@ -161,9 +169,9 @@ impl View {
             },
             Show::Paper(paper) => self.paper = paper,
             Show::Layer(layer, shown) => {
-                self.hidden.retain(|hidden| *hidden != layer);
-                if !shown {
-                    self.hidden.push(layer);
+                self.turned.retain(|turned| *turned != layer);
+                if shown != layer.by_default() {
+                    self.turned.push(layer);
                 }
             }
         }
@@ -172,7 +180,7 @@ impl View {
 
     /// Whether a layer is shown.
     pub fn shows(&self, layer: Layer) -> bool {
-        !self.hidden.contains(&layer)
+        self.turned.contains(&layer) != layer.by_default()
     }
 
     /// Choices that belong to the case that is put away.

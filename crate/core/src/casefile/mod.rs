@@ -4,8 +4,8 @@
 //! forms, the JSON Schema and the documentation come; [`shape`] is what such a table can say.
 //! [`document`] reads and writes: [`json`] turns bytes into values and back into readable text,
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
-//! of another, with [`sheet_arch`] for a measuring sheet. [`edit`] changes one field at a time; [`hand`] answers
-//! the question of the clock. Nothing here computes geometry.
+//! of another, with [`sheet_arch`] for a measuring sheet. [`edit`] changes one field at a time, [`rows`] adds and
+//! takes rows of a graft's tables; [`hand`] answers the question of the clock. Nothing here computes geometry.
 
 pub mod case;
 pub mod check;
@@ -20,6 +20,7 @@ mod layout;
 pub mod measured;
 #[rustfmt::skip]
 pub mod report_fields;
+pub mod rows;
 pub mod schema;
 pub mod shape;
 pub mod sheet_arch;

@@ -82,6 +82,16 @@ pub fn over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> R
     Ok(Over { u_mm, on_graft, space_mm })
 }
 
+/// Space between a wall point near a station and the fabric over it, mm; `None` where there is none.
+pub fn fabric_over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> Option<f64> {
+    let places = lie.places();
+    if station_mm < places[0].1 - FAR_MM || station_mm > places[places.len() - 1].1 + FAR_MM {
+        return None;
+    }
+    let over = over(point, station_mm, graft, lie).ok()?;
+    on_fabric(&over, &shape::covered(graft)).then_some(over.space_mm)
+}
+
 /// Every footprint against every graft that reaches it, in every possibility: footprint by footprint,
 /// grafts in order, possibilities in order.
 pub fn spaces(footprints: &[Footprint], grafts: &[PlacedGraft], diameter_sd_mm: f64) -> Vec<SpaceResult> {
