@@ -76,6 +76,7 @@ pub struct Layers {
     pub zones: bool,
     pub fabric: bool,
     pub bodies: bool,
+    pub paths: bool,
     pub dimensions: bool,
     pub keep_clear: bool,
     pub other_possibilities: bool,
@@ -92,6 +93,7 @@ impl Default for Layers {
             zones: true,
             fabric: true,
             bodies: true,
+            paths: true,
             dimensions: true,
             keep_clear: true,
             other_possibilities: true,
@@ -214,6 +216,7 @@ impl Sheet<'_> {
         self.keep_clear();
         self.ostium_grounds();
         self.mouths();
+        self.paths();
         self.ostia();
         self.clearances();
         self.names();
