@@ -356,7 +356,8 @@ impl App {
 
     fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
         let map = self.drawn.as_ref()?;
-        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), at.map(|px| px / PX_PER_MM))
+        let chosen = self.store.state().view.component;
+        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), chosen, at.map(|px| px / PX_PER_MM))
     }
 
     /// The follower of the pointer.

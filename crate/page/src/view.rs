@@ -18,13 +18,15 @@ pub enum Stage {
     /// The wall map.
     #[default]
     Map,
+    /// The graft: side view and tables.
+    Graft,
     /// Views of the C-arm.
     CArm,
 }
 
 impl Stage {
     /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
-    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map"), (Stage::CArm, "carm", "C-arm")];
+    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map"), (Stage::Graft, "graft", "Graft"), (Stage::CArm, "carm", "C-arm")];
 
     /// The stage with a name in markup.
     pub fn named(name: &str) -> Option<Stage> {
@@ -128,6 +130,8 @@ pub struct View {
     pub carm: CArmView,
     /// Paper of the sheet.
     pub paper: Paper,
+    /// Which component is moved, by its place in the case; the first arch graft until one is chosen.
+    pub component: Option<usize>,
     /// Layers that are not shown as they are by default.
     pub turned: Vec<Layer>,
 }
@@ -149,6 +153,8 @@ pub enum Show {
     Paper(Paper),
     /// A layer is shown or hidden.
     Layer(Layer, bool),
+    /// Another component is moved.
+    Component(usize),
 }
 
 impl View {
@@ -168,6 +174,7 @@ impl View {
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
             Show::Paper(paper) => self.paper = paper,
+            Show::Component(place) => self.component = Some(place),
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
                 if shown != layer.by_default() {
@@ -186,6 +193,7 @@ impl View {
     /// Choices that belong to the case that is put away.
     pub fn forget_case(&mut self) {
         self.possibility = 0;
+        self.component = None;
         self.carm = CArmView::default();
     }
 }

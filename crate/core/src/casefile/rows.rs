@@ -11,9 +11,13 @@ use serde_json::{Value, json};
 /// Size that a new opening starts with, mm.
 const START_MM: f64 = 8.0;
 
-/// The list with one more row; `None` where there is no such list, or no room.
+/// The list with one more row; `None` where there is no such list, or nothing a row could serve. A
+/// maker's steps, of which a graft has one pair, begin at 1 mm and a quarter of an hour.
 pub fn added(case: &Case, list: &str) -> Option<Value> {
     let (graft, name) = find(case, list)?;
+    if name == "maker_steps" {
+        return Some(json!({ "u_mm": 1, "clock_deg": 7.5 }));
+    }
     let mut rows = rows(graft, name)?;
     let middle = (graft.length_mm / 2.0).round();
     let serves = unserved(case);

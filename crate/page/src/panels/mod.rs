@@ -17,6 +17,7 @@ pub mod possibilities;
 pub mod sheet;
 pub mod sign;
 pub mod stage_carm;
+pub mod stage_graft;
 pub mod stages;
 pub mod tunnels;
 pub mod verdicts;

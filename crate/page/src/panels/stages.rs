@@ -26,6 +26,7 @@ pub fn row(facts: &Facts<'_>) -> Vec<Node> {
 pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
+        Stage::Graft => super::stage_graft::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
     }
 }

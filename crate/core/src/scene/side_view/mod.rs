@@ -213,6 +213,11 @@ impl Sheet<'_> {
     }
 
     fn openings(&mut self) {
+        for tunnel in self.input.grafts.iter().flat_map(|g| &g.tunnels) {
+            self.pen.tie(&tunnel.id);
+            let path = self.spots(&tunnel.path);
+            self.pen.line(Token::BridgingPath, path);
+        }
         for graft in &self.input.grafts {
             for (id, ring) in &graft.openings {
                 self.pen.tie(id);
