@@ -361,12 +361,8 @@ pub fn tunnel_too_short(body_mm: f64, overlap_mm: f64) -> String {
 
 /// [`LANDING_TOO_SHORT`]: where healthy wall ends and by what, the landing and its end.
 pub fn landing_too_short(limit_mm: f64, what: &str, landing_mm: f64, end_mm: f64) -> String {
-    let values = [
-        ("limit", tenths(limit_mm)),
-        ("what", what.into()),
-        ("landing", tenths(landing_mm)),
-        ("end", tenths(end_mm)),
-    ];
+    let values =
+        [("limit", tenths(limit_mm)), ("what", what.into()), ("landing", tenths(landing_mm)), ("end", tenths(end_mm))];
     fill(LANDING_TOO_SHORT, &values)
 }
 

@@ -91,8 +91,7 @@ pub fn graft_at(
     };
     let chosen = chosen.and_then(|place| plan.case.components.get(place));
     let of_chosen = |graft: &&PlacedGraft| chosen.is_some_and(|component| component.id == graft.component);
-    let graft =
-        plan.grafts.iter().filter(of_chosen).find(over).or_else(|| plan.grafts.iter().rev().find(over))?;
+    let graft = plan.grafts.iter().filter(of_chosen).find(over).or_else(|| plan.grafts.iter().rev().find(over))?;
     let component = plan.case.components.iter().position(|component| component.id == graft.component)?;
     Some(Gripped { component, placement: graft.placement, at: axes.wall(spot) })
 }

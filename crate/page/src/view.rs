@@ -26,7 +26,8 @@ pub enum Stage {
 
 impl Stage {
     /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
-    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map"), (Stage::Graft, "graft", "Graft"), (Stage::CArm, "carm", "C-arm")];
+    pub const ALL: &[(Stage, &str, &str)] =
+        &[(Stage::Map, "map", "Wall map"), (Stage::Graft, "graft", "Graft"), (Stage::CArm, "carm", "C-arm")];
 
     /// The stage with a name in markup.
     pub fn named(name: &str) -> Option<Stage> {

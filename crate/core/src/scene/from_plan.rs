@@ -67,7 +67,14 @@ impl MapInput {
             _ => Vec::new(),
         };
         let words = drawn.filter(|_| all.len() > 1).map_or(String::new(), possibility_words);
-        MapInput { label: plan.case.label.clone(), anatomy, grafts, kept_clear, possibility: words, ..MapInput::default() }
+        MapInput {
+            label: plan.case.label.clone(),
+            anatomy,
+            grafts,
+            kept_clear,
+            possibility: words,
+            ..MapInput::default()
+        }
     }
 }
 

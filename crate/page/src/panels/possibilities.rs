@@ -28,7 +28,12 @@ pub fn possibilities(facts: &Facts<'_>) -> Vec<Node> {
             .with("data-do", format!("possibility:{index}"))
             .flag("checked", drawn == Some(*possibility));
         let words = report_words::possibility(*possibility);
-        let fails = facts.plan.verdicts.iter().filter(|verdict| verdict.required && word_in(verdict, *possibility) == Word::Unmet).count();
+        let fails = facts
+            .plan
+            .verdicts
+            .iter()
+            .filter(|verdict| verdict.required && word_in(verdict, *possibility) == Word::Unmet)
+            .count();
         let says = if fails == 0 { "none unmet".to_owned() } else { format!("{fails} unmet") };
         el("label")
             .class("possibility")

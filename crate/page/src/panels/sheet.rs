@@ -79,7 +79,13 @@ fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
         .find(|own| own.id == tunnel.id)
         .and_then(|own| own.wired_from.as_deref());
     let wired = wired.map(|word| words::shown("/components/*/graft/tunnels/*/wired_from", word));
-    let worst = facts.plan.verdicts.iter().filter(|verdict| verdict.required && verdict.of == tunnel.id).map(|verdict| verdict.word).min();
+    let worst = facts
+        .plan
+        .verdicts
+        .iter()
+        .filter(|verdict| verdict.required && verdict.of == tunnel.id)
+        .map(|verdict| verdict.word)
+        .min();
     let verdict = match worst {
         Some(word) => el("td").child(sign(word)).text(word.as_str()),
         None => el("td").text("no rule"),

@@ -19,8 +19,8 @@ use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use serde_json::Value;
 
-/// Size of the side view, mm of the drawing; the style sets how large it is shown.
-const PICTURE_MM: [f64; 2] = [170.0, 150.0];
+/// Most of the side view's size, mm of the drawing: its letters are then those of the page.
+const PICTURE_MM: [f64; 2] = [128.0, 190.0];
 
 /// A table of the graft: key of its list, title, what one row is, and its columns.
 type Table = (&'static str, &'static str, &'static str, &'static [(&'static str, &'static str)]);
@@ -222,8 +222,9 @@ fn lies(facts: &Facts<'_>) -> Vec<Element> {
         el("li").tie(&w.at, facts.tied()).text(text)
     });
     let wrong: Vec<Element> = wrong.collect();
-    let wrong = (!wrong.is_empty())
-        .then(|| el("section").child(el("h3").text("Covered or not, and should not be so")).child(el("ul").children(wrong)));
+    let wrong = (!wrong.is_empty()).then(|| {
+        el("section").child(el("h3").text("Covered or not, and should not be so")).child(el("ul").children(wrong))
+    });
     [
         wrong,
         table("Openings", &["", "Uncovered", "Edge", "Off the wall", "Turn", "Seal left"], openings.collect()),

@@ -182,7 +182,13 @@ fn drift(facts: &Facts<'_>) -> Vec<Node> {
 }
 
 fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
-    let worst = facts.plan.verdicts.iter().filter(|verdict| verdict.required && verdict.of == tunnel.id).map(|verdict| verdict.word).min();
+    let worst = facts
+        .plan
+        .verdicts
+        .iter()
+        .filter(|verdict| verdict.required && verdict.of == tunnel.id)
+        .map(|verdict| verdict.word)
+        .min();
     match worst {
         Some(word) => Cell { word: Some(word), ..Cell::words(word.as_str()) },
         None => Cell::words("no rule"),
