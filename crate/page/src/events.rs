@@ -212,6 +212,16 @@ fn do_it(does: &str, value: &str) {
                 change_rows(list, |case| rows::removed(case, list, place.parse().ok()?));
             }
         }
+        "set-take" => {
+            if let Some(set) = extrados::rules::sets::shipped(what) {
+                act(Action::TakeSet(set));
+            }
+        }
+        "set-drop" => {
+            if let Ok(index) = what.parse() {
+                act(Action::DropSet(index));
+            }
+        }
         "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
         "layer" => {
             if let Some(layer) = Layer::named(what) {

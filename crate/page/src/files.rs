@@ -95,7 +95,7 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
     }
     if head.contains("\"extrados-rules\"") {
         return match document::read_rules(&bytes) {
-            Ok(set) => Action::TakeRules(set.rules),
+            Ok(set) => Action::TakeSet(set),
             Err(faults) => refuse("no rules that can be read", faults),
         };
     }

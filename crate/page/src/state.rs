@@ -8,7 +8,7 @@
 use crate::history::History;
 use crate::importing::{Answer, Importing};
 use crate::view::{Show, View};
-use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, Rule};
+use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, RuleSet};
 use extrados::casefile::{Case, edit};
 use extrados::fault::Faults;
 use extrados::import::NamedBytes;
@@ -158,8 +158,10 @@ pub enum Action {
         /// The graft.
         graft: Arc<Graft>,
     },
-    /// Other rules are taken.
-    TakeRules(Vec<Rule>),
+    /// A rule set is taken beside the others, or in the place of the one with its id.
+    TakeSet(RuleSet),
+    /// A rule set is left out.
+    DropSet(usize),
     /// The side of 3:00 is answered: turns all clocks once.
     AnswerHand(ThreeOClock),
     /// A drag begins, or a key is held down: until it ends all is one step.
@@ -278,9 +280,13 @@ impl Store {
                 let case = with_graft(&self.state.now.case, component, graft);
                 self.change("taking a graft", Arc::new(case))
             }
-            Action::TakeRules(rules) => {
-                let case = Case { rules, ..(*self.state.now.case).clone() };
-                self.change("taking rules", Arc::new(case))
+            Action::TakeSet(set) => self.take_set(set),
+            Action::DropSet(index) => {
+                let mut case = (*self.state.now.case).clone();
+                if index < case.rule_sets.len() {
+                    case.rule_sets.remove(index);
+                }
+                self.change("leaving out a rule set", Arc::new(case))
             }
             Action::AnswerHand(hand) => {
                 let case = self.state.now.case.with_hand(hand);
@@ -381,6 +387,23 @@ impl Store {
                 let fault = faults.faults.into_iter().next();
                 let fault = fault.map(|fault| format!("{} {}", fault.text, fault.mend)).unwrap_or_default();
                 self.state.refused = Some(Refused { pointer, typed, fault });
+                Changed::SHOWN
+            }
+        }
+    }
+
+    /// Takes a rule set; what it does not fit is told, and the case stays as it was.
+    fn take_set(&mut self, set: RuleSet) -> Changed {
+        let mut case = (*self.state.now.case).clone();
+        match case.rule_sets.iter_mut().find(|own| !set.id.is_empty() && own.id == set.id) {
+            Some(own) => *own = set,
+            None => case.rule_sets.push(set),
+        }
+        match edit::checked(&case) {
+            Ok(()) => self.change("taking a rule set", Arc::new(case)),
+            Err(faults) => {
+                let text = "The rule set was not taken: it does not fit beside what is there.".to_owned();
+                self.state.notice = Some(Notice::refused(text, faults));
                 Changed::SHOWN
             }
         }

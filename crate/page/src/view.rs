@@ -20,14 +20,20 @@ pub enum Stage {
     Map,
     /// The graft: side view and tables.
     Graft,
+    /// The anatomy looked over, and the rule sets.
+    Anatomy,
     /// Views of the C-arm.
     CArm,
 }
 
 impl Stage {
     /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
-    pub const ALL: &[(Stage, &str, &str)] =
-        &[(Stage::Map, "map", "Wall map"), (Stage::Graft, "graft", "Graft"), (Stage::CArm, "carm", "C-arm")];
+    pub const ALL: &[(Stage, &str, &str)] = &[
+        (Stage::Map, "map", "Wall map"),
+        (Stage::Graft, "graft", "Graft"),
+        (Stage::Anatomy, "anatomy", "Anatomy"),
+        (Stage::CArm, "carm", "C-arm"),
+    ];
 
     /// The stage with a name in markup.
     pub fn named(name: &str) -> Option<Stage> {

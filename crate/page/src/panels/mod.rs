@@ -16,6 +16,7 @@ pub mod notice;
 pub mod possibilities;
 pub mod sheet;
 pub mod sign;
+pub mod stage_anatomy;
 pub mod stage_carm;
 pub mod stage_graft;
 pub mod stages;
@@ -67,6 +68,9 @@ impl<'a> Facts<'a> {
                 None if kind.is_empty() => id.to_owned(),
                 None => kind,
             };
+        }
+        if let Some(words) = crate::words::own_subject(id) {
+            return words.into();
         }
         if let Ok(anatomy) = &self.plan.anatomy
             && let Some(ostium) = anatomy.ostia.iter().find(|ostium| ostium.id == id)

@@ -27,6 +27,7 @@ pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
         Stage::Graft => super::stage_graft::stage(facts),
+        Stage::Anatomy => super::stage_anatomy::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
     }
 }
