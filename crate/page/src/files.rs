@@ -115,7 +115,7 @@ pub fn take_graft(state: &State, graft: Arc<Graft>) -> Action {
 pub fn save() {
     let saved = app::with(|app| {
         let state = app.store().state();
-        let done = host::download(&name_to_save(state), &document::write(&state.now.case));
+        let done = host::download(&name_to_save(state), &document::write(&state.now.base));
         match done {
             Ok(()) => app.act(Action::Saved),
             Err(fault) => host::complain(&fault),

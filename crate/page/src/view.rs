@@ -18,6 +18,8 @@ pub enum Stage {
     /// The wall map.
     #[default]
     Map,
+    /// What was measured.
+    Measurements,
     /// The graft: side view and tables.
     Graft,
     /// The anatomy looked over, and the rule sets.
@@ -30,6 +32,7 @@ impl Stage {
     /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
     pub const ALL: &[(Stage, &str, &str)] = &[
         (Stage::Map, "map", "Wall map"),
+        (Stage::Measurements, "measurements", "Measurements"),
         (Stage::Graft, "graft", "Graft"),
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
@@ -141,6 +144,12 @@ pub struct View {
     pub component: Option<usize>,
     /// Layers that are not shown as they are by default.
     pub turned: Vec<Layer>,
+    /// Whether the steps of a first case are open; nobody said, they are until all are done.
+    pub steps: Option<bool>,
+    /// Whether alternatives are shown side by side.
+    pub compare: bool,
+    /// Whether a drag on the map takes what was measured rather than the graft.
+    pub drags_measured: bool,
 }
 
 /// One change of the choices.
@@ -162,6 +171,12 @@ pub enum Show {
     Layer(Layer, bool),
     /// Another component is moved.
     Component(usize),
+    /// The steps of a first case are opened or closed.
+    Steps(bool),
+    /// Alternatives are shown side by side, or no more.
+    Compare(bool),
+    /// What a drag on the map takes.
+    DragsMeasured(bool),
 }
 
 impl View {
@@ -182,6 +197,9 @@ impl View {
             },
             Show::Paper(paper) => self.paper = paper,
             Show::Component(place) => self.component = Some(place),
+            Show::Steps(open) => self.steps = Some(open),
+            Show::Compare(shown) => self.compare = shown,
+            Show::DragsMeasured(measured) => self.drags_measured = measured,
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
                 if shown != layer.by_default() {
@@ -201,6 +219,8 @@ impl View {
     pub fn forget_case(&mut self) {
         self.possibility = 0;
         self.component = None;
+        self.compare = false;
+        self.drags_measured = false;
         self.carm = CArmView::default();
     }
 }

@@ -112,7 +112,7 @@ fn change(
         };
     }
     apply(parent, &unescaped(last))?;
-    let mut changed = Document::from_value(whole)?.case.as_ref().clone();
+    let mut changed = Document::case_of(whole)?;
     if changed.clock.three_oclock_is != case.clock.three_oclock_is {
         return Err(Fault::new(
             "turns_every_clock",
@@ -127,7 +127,7 @@ fn change(
 }
 
 /// Keeps what did not change as the very same parts.
-fn share(old: &Case, new: &mut Case) {
+pub fn share(old: &Case, new: &mut Case) {
     if new.anatomy == old.anatomy {
         new.anatomy = Arc::clone(&old.anatomy);
     }
