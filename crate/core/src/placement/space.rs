@@ -67,8 +67,8 @@ pub fn over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> R
     let (u_mm, on_graft, distance_mm) = match lie.nearest(point, station_mm)? {
         Some(NearestOnGraft { axis, on_graft, distance_mm }) => (axis.u_mm, on_graft, distance_mm),
         None => {
-            let places = lie.places();
-            let (first, last) = (places[0], places[places.len() - 1]);
+            let ends = lie.places().first().zip(lie.places().last());
+            let (first, last) = ends.ok_or(Unknown::because(message::NOT_PLACED))?;
             let ends = [lie.axis(first.0)?, lie.axis(last.0)?];
             let apart = |i: usize| (point - ends[i].point).norm();
             let end = &ends[usize::from(apart(1) < apart(0))];
@@ -84,8 +84,8 @@ pub fn over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> R
 
 /// Space between a wall point near a station and the fabric over it, mm; `None` where there is none.
 pub fn fabric_over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> Option<f64> {
-    let places = lie.places();
-    if station_mm < places[0].1 - FAR_MM || station_mm > places[places.len() - 1].1 + FAR_MM {
+    let (first, last) = (lie.places().first()?, lie.places().last()?);
+    if station_mm < first.1 - FAR_MM || station_mm > last.1 + FAR_MM {
         return None;
     }
     let over = over(point, station_mm, graft, lie).ok()?;
@@ -102,9 +102,11 @@ pub fn spaces(footprints: &[Footprint], grafts: &[PlacedGraft], diameter_sd_mm: 
         let before = results.len();
         for placed in grafts {
             let near = |lie: &&GraftLie| {
-                let places = lie.places();
-                footprint.range_mm.1 > places[0].1 - FAR_MM
-                    && footprint.range_mm.0 < places[places.len() - 1].1 + FAR_MM
+                // A lie that could not be found has no places; it is asked, and says why.
+                let ends = lie.places().first().zip(lie.places().last());
+                ends.is_none_or(|(first, last)| {
+                    footprint.range_mm.1 > first.1 - FAR_MM && footprint.range_mm.0 < last.1 + FAR_MM
+                })
             };
             results.extend(placed.lies.iter().filter(near).filter_map(|lie| against(footprint, placed, lie, error)));
         }

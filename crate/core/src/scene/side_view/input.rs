@@ -379,7 +379,7 @@ impl OnGraft<'_> {
     fn stretches(&self) -> Vec<(Cover, Vec<Spot>)> {
         let mut stretches = Vec::new();
         let places = self.lie.places();
-        let (first, last) = (places[0].0, places[places.len() - 1].0);
+        let Some((first, last)) = places.first().zip(places.last()).map(|(a, b)| (a.0, b.0)) else { return stretches };
         for section in &self.graft.sections {
             let (from, to) = (section.from_u_mm.max(first), section.to_u_mm.min(last));
             if to - from < 1e-6 {
