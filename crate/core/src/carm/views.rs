@@ -170,13 +170,13 @@ impl Aim {
         normals.fold(1.0 - self.foreshortening(toward), f64::min)
     }
 
-    /// The direction of the length, from end to end.
-    pub fn direction(&self) -> Vec3 {
+    /// The direction of the length where it is straight; a curve has none that stands for all of it.
+    pub fn line(&self) -> Option<Vec3> {
         match &self.length {
-            Length::Line(line) => *line,
-            Length::Curve(points) => match (points.first(), points.last()) {
-                (Some(first), Some(last)) => last - first,
-                _ => Vec3::zeros(),
+            Length::Line(line) => Some(*line),
+            Length::Curve(points) => match points.as_slice() {
+                [from, to] => Some(to - from),
+                _ => None,
             },
         }
     }

@@ -19,8 +19,8 @@ use extrados::units::Angle;
 /// Id of the chart's focusable frame.
 pub const CHART: &str = "carm-chart";
 /// Widths of chart and projection, mm of the drawing; the style sets how large they are shown.
-const CHART_MM: f64 = 140.0;
-const PICTURE_MM: f64 = 120.0;
+const CHART_MM: f64 = 88.0;
+const PICTURE_MM: f64 = 84.0;
 
 /// The stage.
 pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
