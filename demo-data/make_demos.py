@@ -130,7 +130,7 @@ def errors():
             "diameter_sd_mm": 1.5, "station_sd_mm": 2, "clock_sd_deg": 5, "takeoff_sd_deg": 8, "source": "from memory"}
 
 
-def rules():
+def rules(with_bend):
     def rule(name, measure, at_least, at_most, unit, line=None, to=None, of="each"):
         return {"id": name, "measure": measure, "of": of, "when": {}, "line": line, "to": to,
                 "at_least": at_least, "at_most": at_most, "unit": unit, "required": True, "source": UNSOURCED}
@@ -138,7 +138,13 @@ def rules():
             rule("r2", "tunnel.clock_error_deg", None, 45, "deg"),
             rule("r3", "graft.proximal_oversize_percent", 10, 20, "percent", of="arch"),
             rule("r4", "keep_clear.distance_mm", 0, None, "mm"),
-            rule("r5", "anatomy.origin_to_first_ostium_mm", 40, None, "mm", line="inner", to="edge")]
+            rule("r5", "anatomy.origin_to_first_ostium_mm", 40, None, "mm", line="inner", to="edge"),
+            *([rule("r6", "tunnel.bend_over_limit_mm", 0, None, "mm")] if with_bend else [])]
+
+
+def stock():
+    """Invented sizes of bridging stents."""
+    return {"stent_lengths_mm": [40, 60, 80, 100, 120], "stent_diameters_mm": [8, 9, 10, 11, 12, 13, 14, 15], "least_bend_radius_mm": 5}
 
 
 def tunnel(name, serves, flow, u, clock, mouth, diameter, length, wired_from, rise=15):
@@ -172,7 +178,7 @@ def case(label, diagnosis, points, origin_at, anatomy, components, **more):
             "clock": {"three_oclock_is": "front_left", "twelve_oclock_is": "arch_plane"},
             "anatomy": {"centreline": {"points_lps_mm": points, "smoothing_length_mm": more.pop("smoothing", 7), "origin": "sinotubular_junction", "origin_at_mm": origin_at},
                         "sheet_arch": None, **anatomy},
-            "components": components, "errors": errors(), "rules": [r for r in rules() if components or r["of"] == "each"], **more}
+            "components": components, "errors": errors(), **({"stock": stock()} if more.pop("with_stock", True) else {}), "rules": [r for r in rules(more.pop("with_bend", True)) if components or r["of"] == "each"], **more}
 
 
 # ---------------------------------------------------------------- the grafts
@@ -299,7 +305,7 @@ def common_trunk():
         "landmarks": [{"id": "coeliac", "station_mm": 296}], "lesion": {"from_station_mm": 84, "to_station_mm": 120, "side": "inner"},
         "valve": {"kind": "native", "annulus_station_mm": -20}, "access": {"least_diameter_mm": 8.6}, "cord": {"internal_iliac_open": True, "earlier_abdominal_repair": True}}
     parts = [component("arch", "arch_graft", 1, shelf_graft(), 8, 0)]
-    return case("invented demo: common trunk, graft from the shelf", "aneurysm of the arch, tonight", points, zero, anatomy, parts)
+    return case("invented demo: common trunk, graft from the shelf", "aneurysm of the arch, tonight", points, zero, anatomy, parts, with_stock=False)
 
 
 # ---------------------------------------------------------------- the worked arches
@@ -326,7 +332,7 @@ def worked(label, straight, radius, diameter, ostia, end, components):
                             "healthy_from_mm": None, "fed_from": None, "carries": [], "needs": "normal"} for o, v, _, w in ostia],
                "keep_clear": [{"id": i, "kind": "coronary", "side": i, "station_mm": -8, "clock_deg": c, "radius_mm": 2} for i, c in (("right", 48), ("left", 152))],
                "ways": [], "bypasses": [], "landmarks": []}
-    return case(label, "", flat_arch(straight, radius, end), 60, anatomy, components, smoothing=0)
+    return case(label, "", flat_arch(straight, radius, end), 60, anatomy, components, smoothing=0, with_stock=False, with_bend=False)
 
 
 def worked_arch():

@@ -199,6 +199,10 @@ fn in_words(plan: &Plan) -> String {
             words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)),
             words::state(tunnel),
         ));
+        line(&format!("  path {}", words::path(&tunnel.path)));
+    }
+    for order in &plan.stents {
+        line(&format!("{} → {}: stent {}", order.tunnel, order.serves, words::stent(order)));
     }
     for verdict in &plan.verdicts {
         let rule = words::rule(&plan.rules[verdict.rule_index]);

@@ -114,6 +114,42 @@ messages! {
     /// Nothing to read.
     NO_READING "no_reading" "There is nothing to measure.";
 
+    /// The take-off points into the lumen.
+    TAKEOFF_INTO_WALL "takeoff_into_wall" "The take-off does not leave the wall: check take-off and lean.";
+
+    // Bridging path and stent.
+
+    /// Only a loop would join mouth and ostium.
+    WOULD_LOOP "would_loop" "Only a loop would join the tunnel's mouth to its vessel: there is no gentle bridging path.";
+    /// Mouth and ostium are one point.
+    NO_ROOM_FOR_PATH "no_room_for_path" "The tunnel's mouth lies on its ostium: there is no room for a bridging path.";
+    /// The mouth is on the wrong side.
+    NO_PATH_WRONG_SIDE "no_path_wrong_side" "The tunnel's mouth lies on the wrong side of its ostium: no bridging path is planned from there.";
+    /// Nobody measured it.
+    NO_FIRST_BRANCH "no_first_branch" "The length to the vessel's first branch was not entered: a stent could cover it.";
+    /// Nobody measured it.
+    NO_HEALTHY_FROM "no_healthy_from" "Where healthy wall begins in the vessel was not entered.";
+    /// Nobody measured it.
+    NO_VESSEL_DIAMETER "no_vessel_diameter" "No diameter of the vessel was entered.";
+    /// The tunnel has no body.
+    NO_TUNNEL_LENGTH "no_tunnel_length" "The length of the tunnel's body was not entered.";
+    /// The tunnel has no diameter.
+    NO_TUNNEL_DIAMETER "no_tunnel_diameter" "The diameter of the tunnel's body was not entered.";
+    /// Stents without their limit.
+    NO_BEND_LIMIT "no_bend_limit" "The least bend radius of the stents was not entered.";
+    /// No stents.
+    NO_STOCK "no_stock" "No stock of stents was entered.";
+    /// The tunnel is too short to hold a stent.
+    TUNNEL_TOO_SHORT "tunnel_too_short" "The tunnel's body is {body} mm long, shorter than the least overlap of {overlap} mm.";
+    /// The landing does not fit.
+    LANDING_TOO_SHORT "landing_too_short" "Healthy wall ends at {limit} mm ({what}), before a landing of {landing} mm is reached at {end} mm.";
+    /// Nothing serves.
+    NO_LENGTH_SERVES "no_length_serves" "No length serves every way the graft may lie: at least {least} mm and at most {most} mm are needed.";
+    /// Diameters do not meet.
+    NO_DIAMETER_SERVES "no_diameter_serves" "No diameter fits both ends: {tunnel} in the tunnel, {vessel} in the vessel.";
+    /// The stock has none.
+    NOT_IN_STOCK "not_in_stock" "No stent at hand serves: {length} long and {diameter} wide are needed.";
+
     // Outside the data, or uncertain in them.
 
     /// A station outside the data.
@@ -171,6 +207,9 @@ messages! {
     LIES_ON_CENTRELINE "lies_on_centreline" "The graft's axis is taken to lie on the centreline.";
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
+
+    /// Limits of the bridging stents.
+    STENT_LIMITS "stent_limits" "Bridging stents are sized by the program's limits (common practice, no source): overlap in the tunnel at least 15 mm, landing at least 15 mm (25 mm in the left subclavian artery) unless the stock says otherwise, overlap of two stents at least 20 mm, width 0 to 25 % over the tunnel and 5 to 25 % over the vessel. Diameters count as measured, without their error.";
 
     // What a graft's parts leave each other.
 
@@ -313,6 +352,42 @@ pub fn wrong_unit(given: &str, needed: &str) -> String {
 /// [`NOT_COMPUTED`] of these parts.
 pub fn not_computed(parts: &[&str]) -> String {
     fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
+}
+
+/// [`TUNNEL_TOO_SHORT`]: body and least overlap.
+pub fn tunnel_too_short(body_mm: f64, overlap_mm: f64) -> String {
+    fill(TUNNEL_TOO_SHORT, &[("body", tenths(body_mm)), ("overlap", tenths(overlap_mm))])
+}
+
+/// [`LANDING_TOO_SHORT`]: where healthy wall ends and by what, the landing and its end.
+pub fn landing_too_short(limit_mm: f64, what: &str, landing_mm: f64, end_mm: f64) -> String {
+    let values = [
+        ("limit", tenths(limit_mm)),
+        ("what", what.into()),
+        ("landing", tenths(landing_mm)),
+        ("end", tenths(end_mm)),
+    ];
+    fill(LANDING_TOO_SHORT, &values)
+}
+
+/// [`NO_LENGTH_SERVES`]: the two lengths that cross.
+pub fn no_length_serves(least_mm: f64, most_mm: f64) -> String {
+    fill(NO_LENGTH_SERVES, &[("least", tenths(least_mm)), ("most", tenths(most_mm))])
+}
+
+/// A range in mm: `8.9 to 10.2 mm`.
+fn range([from, to]: [f64; 2]) -> String {
+    format!("{from:.1} to {to:.1} mm")
+}
+
+/// [`NO_DIAMETER_SERVES`]: the diameters that fit tunnel and vessel, mm.
+pub fn no_diameter_serves(tunnel_mm: [f64; 2], vessel_mm: [f64; 2]) -> String {
+    fill(NO_DIAMETER_SERVES, &[("tunnel", range(tunnel_mm)), ("vessel", range(vessel_mm))])
+}
+
+/// [`NOT_IN_STOCK`]: the lengths and diameters that are needed, mm.
+pub fn not_in_stock(length_mm: [f64; 2], diameter_mm: [f64; 2]) -> String {
+    fill(NOT_IN_STOCK, &[("length", range(length_mm)), ("diameter", range(diameter_mm))])
 }
 
 /// [`ROUGH_MEAN_DIAMETER`] of this size.
@@ -474,6 +549,11 @@ mod tests {
             clock_uncertain(1.0),
             wall_edge(1.0),
             not_computed(&["ways", "bypasses"]),
+            tunnel_too_short(9.0, 15.0),
+            landing_too_short(20.0, "first branch", 15.0, 33.0),
+            no_length_serves(60.0, 55.0),
+            no_diameter_serves([8.0, 9.0], [11.0, 12.0]),
+            not_in_stock([60.0, 70.0], [8.0, 9.0]),
             tunnel_size_unknown("t"),
             mouth_size_unknown("t"),
             tunnel_beyond_fabric("t", 1.0),

@@ -1,12 +1,13 @@
 //! A plan: everything that follows from a case, in the one direction of the flow.
 //!
-//! case → anatomy → placed grafts → tunnels → verdicts. The anatomy is computed once for what was
+//! case → anatomy → placed grafts → tunnels and their stents → verdicts. The anatomy is computed once for what was
 //! measured; a plan that follows another takes it over where nothing of that changed, so that a drag
 //! only re-runs what depends on the placement.
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::measuring::Measuring;
 use crate::anatomy::rebuilt::Rebuilt;
+use crate::bridging::stent::{self, StentOrder};
 use crate::casefile::case::{Case, Component, Graft, Rule};
 use crate::curve::Centreline;
 use crate::fault::Fault;
@@ -32,6 +33,8 @@ pub struct Plan {
     pub grafts: Vec<PlacedGraft>,
     /// Their tunnels, one for each possibility.
     pub tunnels: Vec<TunnelResult>,
+    /// The bridging stent to order for each tunnel, over all possibilities.
+    pub stents: Vec<StentOrder>,
     /// Their fabric against the wall.
     pub fabric: FabricInPlace,
     /// Whether each graft can be made as it is drawn: id of the component, and what was found.
@@ -125,17 +128,19 @@ impl Plan {
             }
             Err(_) => FabricInPlace::default(),
         };
+        let stents = stents(&case, &grafts, &tunnels);
         let surveys = surveys(&case, before);
         let scope = Scope {
             case: &case,
             anatomy: &anatomy,
             grafts: &grafts,
             tunnels: &tunnels,
+            stents: &stents,
             fabric: &fabric,
             surveys: &surveys,
         };
         let verdicts = verdict::judge(&scope, &rules);
-        Plan { anatomy, grafts, tunnels, fabric, surveys, rules, verdicts, case }
+        Plan { anatomy, grafts, tunnels, stents, fabric, surveys, rules, verdicts, case }
     }
 
     /// Whether the arch was rebuilt from a measuring sheet, or would be: such a plan is not for ordering
@@ -172,6 +177,11 @@ impl Plan {
         possibilities(&self.grafts)
     }
 
+    /// The stent to order for a tunnel.
+    pub fn stent_of(&self, tunnel: &TunnelResult) -> Option<&StentOrder> {
+        self.stents.iter().find(|s| s.tunnel == tunnel.id && s.component == tunnel.component)
+    }
+
     /// For each tunnel the result in the possibility that its worst verdict hangs on, or the first
     /// where none judges it: what a table shows that has one row a tunnel.
     pub fn sheet_tunnels(&self) -> Vec<&TunnelResult> {
@@ -191,6 +201,15 @@ impl Plan {
         }
         chosen
     }
+}
+
+fn stents(case: &Case, grafts: &[PlacedGraft], tunnels: &[TunnelResult]) -> Vec<StentOrder> {
+    let each = grafts.iter().flat_map(|g| g.graft.tunnels.iter().map(move |t| (g, t)));
+    each.map(|(graft, tunnel)| {
+        let own = tunnels.iter().filter(|t| t.id == tunnel.id && t.component == graft.component);
+        stent::order(case, &graft.component, tunnel, own.map(|t| &t.path))
+    })
+    .collect()
 }
 
 fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {

@@ -12,6 +12,15 @@ pub type Vec3 = nalgebra::Vector3<f64>;
 /// A point in patient axes (LPS), mm.
 pub type Point3 = nalgebra::Point3<f64>;
 
+/// A point with the direction in which a path runs through it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pose {
+    /// The point, LPS mm.
+    pub point: Point3,
+    /// Unit direction, LPS.
+    pub direction: Vec3,
+}
+
 /// A plane angle. Built only by naming its unit.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
 pub struct Angle(f64);

@@ -3,11 +3,13 @@
 //!
 //! [`course`] is centreline, arch plane and outer curve; [`lumen`] the distance to the wall; [`wall`]
 //! points and lengths on it; [`openings`] ostia, vessels and keep-clear points; [`edges`] what
-//! a sheet measured to an edge; [`zones`] the landing
-//! zones; [`rebuilt`] an arch from a measuring sheet; [`measuring`] brings them about, piece by piece. Nothing here knows of a graft.
+//! a sheet measured to an edge; [`entry`] how a stent enters a vessel; [`zones`] the landing zones;
+//! [`rebuilt`] an arch from a measuring sheet; [`measuring`] brings them about, piece by piece.
+//! Nothing here knows of a graft.
 
 pub mod course;
 pub mod edges;
+pub mod entry;
 pub mod lumen;
 pub mod measuring;
 pub mod openings;

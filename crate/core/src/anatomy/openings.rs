@@ -1,6 +1,7 @@
 //! What lies on the wall: ostia with their vessels, and points that fabric must keep clear of.
 
 use super::course::Course;
+use super::entry::{self, Entry};
 use super::wall::{Wall, WallLine};
 use crate::casefile::case::{Case, Errors, KeepClearInput, OstiumInput, TwelveOClock, VesselInput};
 use crate::message;
@@ -53,6 +54,8 @@ pub struct Vessel {
     pub takeoff_angle: Option<Angle>,
     /// Turn of the part across the flow, from the outward normal towards larger clock.
     pub lean: Option<Angle>,
+    /// How a stent enters it from the aorta.
+    pub entry: Result<Entry, Unknown>,
 }
 
 /// A point that fabric must keep clear of.
@@ -148,9 +151,8 @@ impl Placing<'_> {
             let ostium = ostium.map(|i| &ostia[i]).ok_or(Unknown::because(message::NO_OSTIUM))?;
             let clock = *ostium.place.clock.get()?;
             let frame = self.course.frame(ostium.place.station_mm)?;
-            let a = Angle::deg(angle);
-            let across = frame.towards(clock) * lean.cos() + frame.around(clock) * lean.sin();
-            Ok(Quantity::known(frame.centre.tangent * a.cos() + across * a.sin(), self.errors().takeoff_sd_deg))
+            let takeoff = entry::takeoff(&frame, clock, Angle::deg(angle), lean);
+            Ok(Quantity::known(takeoff, self.errors().takeoff_sd_deg))
         };
         Vessel {
             id: input.id.clone(),
@@ -158,7 +160,15 @@ impl Placing<'_> {
             takeoff: takeoff().unwrap_or_else(|Unknown(why)| Quantity::Unknown { why }),
             takeoff_angle: input.takeoff_deg.map(Angle::deg),
             lean: input.lean_deg.map(Angle::deg),
+            entry: self.entry(root_of(input, vessels), ostium.map(|i| &ostia[i])),
         }
+    }
+
+    /// How a vessel is entered: `root` is the vessel itself, or the trunk it branches from.
+    fn entry(&self, root: &VesselInput, ostium: Option<&Ostium>) -> Result<Entry, Unknown> {
+        let ostium = ostium.ok_or(Unknown::because(message::NO_OSTIUM))?;
+        let wall = self.wall.as_ref().map_err(Clone::clone)?;
+        Entry::new(root, &ostium.place, wall, self.course, self.errors().takeoff_sd_deg)
     }
 
     /// Places a keep-clear point.
@@ -175,15 +185,20 @@ impl Placing<'_> {
     }
 }
 
-/// The id at the root of a vessel's `from` chain: an ostium's, where the case is sound.
-fn trunk_of<'a>(vessel: &'a VesselInput, vessels: &'a [VesselInput]) -> &'a str {
-    let mut from = vessel.from.as_str();
+/// The vessel at the root of a vessel's `from` chain: the trunk it branches from, or itself.
+fn root_of<'a>(vessel: &'a VesselInput, vessels: &'a [VesselInput]) -> &'a VesselInput {
+    let mut root = vessel;
     // A chain cannot be longer than the list, so a circle in an unchecked case ends too.
     for _ in vessels {
-        match vessels.iter().find(|v| v.id == from) {
-            Some(parent) => from = parent.from.as_str(),
+        match vessels.iter().find(|v| v.id == root.from) {
+            Some(parent) => root = parent,
             None => break,
         }
     }
-    from
+    root
+}
+
+/// The id at the root of a vessel's `from` chain: an ostium's, where the case is sound.
+fn trunk_of<'a>(vessel: &'a VesselInput, vessels: &'a [VesselInput]) -> &'a str {
+    root_of(vessel, vessels).from.as_str()
 }

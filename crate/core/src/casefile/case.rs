@@ -296,6 +296,10 @@ pub struct Stock {
     pub stent_lengths_mm: Vec<f64>,
     pub stent_diameters_mm: Vec<f64>,
     pub least_bend_radius_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_overlap_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_landing_mm: Option<f64>,
 }
 
 /// A rule: a limit on a measure, with its source.

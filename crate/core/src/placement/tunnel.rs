@@ -7,6 +7,7 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
+use crate::bridging::path::{self, NoPath, TunnelPath};
 use crate::casefile::case::{Flow, Tunnel};
 use crate::graft::lie::{FabricPoint, GraftLie, PlacedGraft, Possibility};
 use crate::message;
@@ -25,6 +26,10 @@ pub enum TunnelState {
     Ok,
     /// The mouth lies on the wrong side of its ostium.
     WrongSide,
+    /// The mouth lies on the right side, but only a loop would join the two.
+    WouldLoop,
+    /// The mouth lies on its ostium: there is no room for a path.
+    NoPath,
     /// Something needed is not known.
     Unknown,
 }
@@ -58,6 +63,8 @@ pub struct TunnelResult {
     pub clock_error_wall_mm: Quantity,
     /// Straight from mouth to ostium, mm.
     pub straight_mm: Quantity,
+    /// The bridging path from mouth to ostium; there is none on the wrong side.
+    pub path: TunnelPath,
     /// From the mouth out to the wall, for a sheath to turn in, mm.
     pub space_mm: Quantity,
     /// In a word.
@@ -91,6 +98,12 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy,
         Some(mm) if *mm < 0.0 => TunnelState::WrongSide,
         Some(_) => TunnelState::Ok,
     };
+    let path = against.path(&clearance, &mouth, state).unwrap_or_else(TunnelPath::unknown);
+    let state = match (state, path.none) {
+        (TunnelState::Ok, Some(NoPath::WouldLoop)) => TunnelState::WouldLoop,
+        (TunnelState::Ok, Some(NoPath::NoRoom)) => TunnelState::NoPath,
+        (state, _) => state,
+    };
     TunnelResult {
         id: tunnel.id.clone(),
         component: placed.component.clone(),
@@ -106,6 +119,7 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy,
         mouth,
         offset_mm: offset,
         clearance_mm: clearance,
+        path,
         state,
     }
 }
@@ -175,6 +189,15 @@ impl Against<'_> {
             Quantity::Unknown { .. } => 0.0,
         };
         Ok(Quantity::known(angle.arc_mm(r), sd))
+    }
+
+    fn path(&self, clearance: &Quantity, mouth: &Quantity<Mouth>, state: TunnelState) -> Result<TunnelPath, Unknown> {
+        // A plan whose clearance is not known has not told on which side the mouth lies.
+        clearance.get()?;
+        if state == TunnelState::WrongSide {
+            return Ok(TunnelPath::none(NoPath::WrongSide));
+        }
+        Ok(path::of_tunnel(self.tunnel, self.lie, mouth.get()?.point, self.anatomy))
     }
 
     /// Straight out from the mouth's middle to the wall at its station and clock; unknown while the

@@ -4,9 +4,11 @@ use super::*;
 use crate::VERSION;
 use crate::anatomy::Anatomy;
 use crate::anatomy::rebuilt::Rebuilt;
+use crate::bridging::stent::{self, Choice, Sized, StentOrder};
 use crate::carm;
 use crate::carm::views::{ViewResult, views};
 use crate::message;
+use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::units::{Angle, Point3, Vec3};
@@ -33,6 +35,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
         vessels: anatomy.map(vessels).unwrap_or_default(),
         tunnels: tunnels(plan),
+        stents: plan.stents.iter().map(stent).collect(),
         buildable: fabric::buildable(plan),
         openings: fabric::openings(plan),
         space_to_wall: fabric::spaces(plan),
@@ -207,6 +210,7 @@ fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
             straight_mm: number(&t.straight_mm),
             space_at_mouth_mm: number(&t.space_mm),
             state: t.state,
+            path: path(plan, t),
             why: t
                 .mouth
                 .why()
@@ -217,6 +221,60 @@ fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
                 .map(str::to_string),
         })
         .collect()
+}
+
+fn path(plan: &Plan, tunnel: &TunnelResult) -> PathPart {
+    let path = &tunnel.path;
+    let order = plan.stent_of(tunnel);
+    let length_mm = number(&path.length_mm);
+    let stock_length_mm = order.and_then(|order| match &order.choice {
+        Choice::One { length, .. } => Some(length.mm),
+        Choice::Two { .. } | Choice::NoStock | Choice::None(_) | Choice::Unknown(_) => None,
+    });
+    PathPart {
+        length_mm,
+        least_radius_mm: number(&path.least_radius_mm),
+        largest_possible_radius_mm: number(&path.largest_radius_mm),
+        turn_deg: path.turn.value().map(|a| a.to_deg()),
+        mouth_to_takeoff_deg: path.mouth_to_takeoff.value().map(|a| a.to_deg()),
+        stent_length_mm: length_mm.zip(order.and_then(|o| o.beside_path_mm)).map(|(path, beside)| path + beside),
+        stock_length_mm,
+        why: path.length_mm.why().map(str::to_string),
+    }
+}
+
+fn stent(order: &StentOrder) -> StentPart {
+    let diameter = order.diameter_mm();
+    let neighbours = |size: &Sized| size.down_mm.into_iter().chain(size.up_mm).collect();
+    let mut part = StentPart {
+        tunnel: order.tunnel.clone(),
+        component: order.component.clone(),
+        serves: order.serves.clone(),
+        least_length_mm: order.length_mm.as_ref().ok().map(|range| range[0]),
+        most_length_mm: order.length_mm.as_ref().ok().map(|range| range[1]),
+        least_diameter_mm: diameter.as_ref().ok().map(|range| range[0]),
+        most_diameter_mm: diameter.as_ref().ok().map(|range| range[1]),
+        choice: words::stent_choice(&order.choice),
+        lengths_mm: Vec::new(),
+        diameters_mm: Vec::new(),
+        next_lengths_mm: Vec::new(),
+        next_diameters_mm: Vec::new(),
+        text: words::stent(order),
+        source: stent::SOURCE,
+        why: None,
+    };
+    match &order.choice {
+        Choice::One { length, diameter } => {
+            (part.lengths_mm, part.diameters_mm) = (vec![length.mm], vec![diameter.mm]);
+            (part.next_lengths_mm, part.next_diameters_mm) = (neighbours(length), neighbours(diameter));
+        }
+        Choice::Two { length_mm, diameter_mm } => {
+            (part.lengths_mm, part.diameters_mm) = (length_mm.to_vec(), diameter_mm.to_vec());
+        }
+        Choice::NoStock => part.why = Some(message::NO_STOCK.into()),
+        Choice::None(why) | Choice::Unknown(why) => part.why = Some(why.clone()),
+    }
+    part
 }
 
 fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
@@ -288,6 +346,9 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
         add(format!("{id}.edge_clearance"), words::or_unknown(&tunnel.edge_clearance_mm, |v| words::mm(*v)));
         add(format!("{id}.clock_error"), words::clock_error(tunnel));
         add(format!("{id}.straight"), words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)));
+        if let Some(order) = plan.stent_of(tunnel) {
+            add(format!("{id}.stent"), words::stent(order));
+        }
     }
     for view in carm::views::sheet_views(plan, views) {
         add(format!("{}.view", view.id), carm::words::view(view));

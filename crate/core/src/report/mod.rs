@@ -41,6 +41,7 @@ pub struct Report {
     pub ostia: Vec<OstiumPart>,
     pub vessels: Vec<VesselPart>,
     pub tunnels: Vec<TunnelPart>,
+    pub stents: Vec<StentPart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub buildable: Vec<fabric::BuildablePart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -201,6 +202,49 @@ pub struct TunnelPart {
     pub straight_mm: Option<f64>,
     pub space_at_mouth_mm: Option<f64>,
     pub state: TunnelState,
+    pub path: PathPart,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// The bridging path of a tunnel.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct PathPart {
+    pub length_mm: Option<f64>,
+    pub least_radius_mm: Option<f64>,
+    pub largest_possible_radius_mm: Option<f64>,
+    pub turn_deg: Option<f64>,
+    pub mouth_to_takeoff_deg: Option<f64>,
+    /// Least stent that this path needs by itself, without an error.
+    pub stent_length_mm: Option<f64>,
+    /// The stent of the stock that serves all possibilities; two that overlap have none.
+    pub stock_length_mm: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// The stent to order for a tunnel, over all possibilities.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct StentPart {
+    pub tunnel: String,
+    pub component: String,
+    pub serves: String,
+    pub least_length_mm: Option<f64>,
+    pub most_length_mm: Option<f64>,
+    pub least_diameter_mm: Option<f64>,
+    pub most_diameter_mm: Option<f64>,
+    pub choice: &'static str,
+    /// Of the stock: one, or two that overlap, the one in the tunnel first.
+    pub lengths_mm: Vec<f64>,
+    pub diameters_mm: Vec<f64>,
+    pub next_lengths_mm: Vec<f64>,
+    pub next_diameters_mm: Vec<f64>,
+    /// The same in words.
+    pub text: String,
+    /// Where the limits come from.
+    pub source: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
 }

@@ -45,6 +45,7 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
         message::ROUND_FROM_ONE_DIAMETER,
     );
     say(!plan.grafts.is_empty(), message::LIES_ON_CENTRELINE);
+    say(!plan.stents.is_empty(), message::STENT_LIMITS);
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
     say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
     say(plan.anatomy.is_ok(), message::HEAD_FIRST_SUPINE);
@@ -163,7 +164,6 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("access", anatomy.access.as_ref().is_some_and(|a| a.least_diameter_mm.is_some())),
         ("cord", anatomy.cord.is_some()),
         ("push and wire", case.push.is_some() || case.wire.is_some()),
-        ("stock of stents", case.stock.is_some()),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
         ("alternatives", !case.alternatives.is_empty()),
     ];

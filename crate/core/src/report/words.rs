@@ -2,6 +2,9 @@
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
 use crate::anatomy::rebuilt::{Rebuilt, Residual};
+use crate::bridging::curve::STRAIGHT_RADIUS_MM;
+use crate::bridging::path::{NoPath, TunnelPath};
+use crate::bridging::stent::{Choice, Sized, StentOrder};
 use crate::casefile::case::{Case, Flow, Line, Rule, SheetArch, To, WayKind};
 use crate::casefile::fields;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
@@ -79,6 +82,78 @@ pub fn clock_error(tunnel: &TunnelResult) -> String {
     format!("{} ({}){to}, {wall}", degrees(angle.abs()), hours(*angle))
 }
 
+/// A tunnel's bridging path: `31.2 mm, bends to 12.4 mm (at most 15.1 mm), turns 84°`.
+pub fn path(path: &TunnelPath) -> String {
+    match (path.length_mm.value(), path.least_radius_mm.value(), path.largest_radius_mm.value(), path.turn.value()) {
+        (Some(length), Some(least), Some(largest), Some(turn)) => format!(
+            "{}, bends to {} (at most {}), turns {}",
+            mm(*length),
+            radius(*least),
+            radius(*largest),
+            degrees(*turn)
+        ),
+        _ => match path.none {
+            Some(NoPath::WouldLoop) => "would loop".into(),
+            Some(NoPath::WrongSide) => "none: mouth on the wrong side".into(),
+            Some(NoPath::NoRoom) => "none: mouth on its ostium".into(),
+            None => UNKNOWN.into(),
+        },
+    }
+}
+
+/// A radius of bend; one that is straight for every stent in a word.
+pub fn radius(value: f64) -> String {
+    if value >= STRAIGHT_RADIUS_MM { "straight".into() } else { mm(value) }
+}
+
+/// Millimetres of a size at hand: whole where they are.
+pub fn size(mm: f64) -> String {
+    if mm.fract() == 0.0 { format!("{mm:.0}") } else { format!("{mm}") }
+}
+
+/// What is chosen from the stock, in a word.
+pub fn stent_choice(choice: &Choice) -> &'static str {
+    match choice {
+        Choice::One { .. } => "one",
+        Choice::Two { .. } => "two",
+        Choice::NoStock => "no_stock",
+        Choice::None(_) => "none",
+        Choice::Unknown(_) => "unknown",
+    }
+}
+
+/// The stent to order, in words: `70 × 14 mm (next 60, 80 long; 13, 15 wide)`.
+pub fn stent(order: &StentOrder) -> String {
+    let pair = |length: f64, diameter: f64| format!("{} × {} mm", size(length), size(diameter));
+    let range = |[from, to]: [f64; 2]| format!("{} to {}", tenths(from), mm(to));
+    match &order.choice {
+        Choice::One { length, diameter } => {
+            let next = |own: &Sized, what: &str| -> Option<String> {
+                let sizes: Vec<String> = own.down_mm.into_iter().chain(own.up_mm).map(size).collect();
+                (!sizes.is_empty()).then(|| format!("{} {what}", sizes.join(", ")))
+            };
+            let next: Vec<String> = next(length, "long").into_iter().chain(next(diameter, "wide")).collect();
+            let next = if next.is_empty() { String::new() } else { format!(" (next {})", next.join("; ")) };
+            pair(length.mm, diameter.mm) + &next
+        }
+        Choice::Two { length_mm, diameter_mm } => format!(
+            "two that overlap: {} and {}",
+            pair(length_mm[0], diameter_mm[0]),
+            pair(length_mm[1], diameter_mm[1])
+        ),
+        Choice::NoStock => match (&order.length_mm, order.diameter_mm()) {
+            (Ok(length), _) if length[0] > length[1] => message::no_length_serves(length[0], length[1]),
+            (Ok(length), Ok(diameter)) if diameter[0] <= diameter[1] => {
+                format!("{} long, {} wide", range(*length), range(diameter))
+            }
+            (Ok(length), _) => format!("{} long", range(*length)),
+            (Err(_), _) => UNKNOWN.into(),
+        },
+        Choice::None(why) => format!("none. {why}"),
+        Choice::Unknown(_) => UNKNOWN.into(),
+    }
+}
+
 /// Direction of the blood in a tunnel.
 pub fn flow(flow: Flow) -> &'static str {
     match flow {
@@ -94,6 +169,8 @@ pub fn state(tunnel: &TunnelResult) -> &'static str {
         (TunnelState::Ok, Flow::Retrograde) => "mouth downstream of its ostium, as it must be",
         (TunnelState::WrongSide, Flow::Antegrade) => "mouth lies downstream of its ostium: wrong side",
         (TunnelState::WrongSide, Flow::Retrograde) => "mouth lies upstream of its ostium: wrong side",
+        (TunnelState::WouldLoop, _) => "only a loop would join mouth and vessel",
+        (TunnelState::NoPath, _) => "mouth lies on its ostium: no room for a path",
         (TunnelState::Unknown, _) => "not known",
     }
 }

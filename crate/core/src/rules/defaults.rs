@@ -47,6 +47,8 @@ pub fn rules() -> Vec<Rule> {
         )),
         advised(rule("space_at_mouth", "tunnel.space_at_mouth_mm", Some(3.0), None, "mm")),
         advised(rule("space_at_ostium", "tunnel.space_at_ostium_mm", Some(3.0), None, "mm")),
+        rule("bend", "tunnel.bend_over_limit_mm", Some(0.0), None, "mm"),
+        advised(rule("bend_advised", "tunnel.bend_over_limit_mm", Some(2.0), None, "mm")),
         rule("proximal_oversize", "graft.proximal_oversize_percent", Some(10.0), Some(20.0), "%"),
         rule("keep_clear", "keep_clear.distance_mm", Some(0.0), None, "mm"),
         to_edge(rule("proximal_length", "anatomy.origin_to_first_ostium_mm", Some(40.0), None, "mm")),

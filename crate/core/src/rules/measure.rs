@@ -5,6 +5,7 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
+use crate::bridging::stent::StentOrder;
 use crate::casefile::case::{Case, ComponentKind, Flow, Line, Rule, To};
 use crate::graft::buildable::Survey;
 use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
@@ -28,6 +29,8 @@ pub struct Scope<'a> {
     pub grafts: &'a [PlacedGraft],
     /// Their tunnels.
     pub tunnels: &'a [TunnelResult],
+    /// The stents of those.
+    pub stents: &'a [StentOrder],
     /// Their fabric against the wall.
     pub fabric: &'a FabricInPlace,
     /// What was found on each graft by itself.
@@ -95,6 +98,9 @@ pub struct Measure {
     pub read: fn(&Scope<'_>, &Rule, &Subject) -> Vec<Reading>,
 }
 
+/// What a bridging path is computed from.
+const PATH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock", "takeoff", "graft", "placement"];
+
 /// All measures.
 pub const MEASURES: &[Measure] = &[
     Measure {
@@ -136,6 +142,62 @@ pub const MEASURES: &[Measure] = &[
         nothing: message::NO_TUNNEL,
         subjects: tunnel_subjects,
         read: space_at_ostium,
+    },
+    Measure {
+        id: "tunnel.bend_over_limit_mm",
+        unit: "mm",
+        name: "Bend over limit",
+        sentence: "Least radius of the bridging path less the least to which the stents at hand may be bent",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| {
+            let limit = scope.case.stock.as_ref().and_then(|stock| stock.least_bend_radius_mm);
+            tunnel_readings(scope, of, |t| match limit {
+                Some(limit) => t.path.least_radius_mm.map(|mm| mm - limit),
+                None => Quantity::unknown(message::NO_BEND_LIMIT),
+            })
+        },
+    },
+    Measure {
+        id: "tunnel.path_least_radius_mm",
+        unit: "mm",
+        name: "Bend of the path",
+        sentence: "Least radius of the bridging path from the tunnel's mouth into its vessel",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.least_radius_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.path_length_mm",
+        unit: "mm",
+        name: "Length of the path",
+        sentence: "Length of the bridging path from the tunnel's mouth to its ostium",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.length_mm.clone()),
+    },
+    Measure {
+        id: "tunnel.path_turn_deg",
+        unit: "deg",
+        name: "Turn of the path",
+        sentence: "All turning of the bridging path added up",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| tunnel_readings(scope, of, |t| t.path.turn.map(|a| a.to_deg())),
+    },
+    Measure {
+        id: "tunnel.stent_spare_mm",
+        unit: "mm",
+        name: "Spare stent length",
+        sentence: "Longest less shortest bridging stent that serves every way the graft may lie, within the error",
+        needs: PATH_NEEDS,
+        nothing: message::NO_TUNNEL,
+        subjects: tunnel_subjects,
+        read: |scope, _, of| stent_spare(scope, of),
     },
     Measure {
         id: "opening.clock_error_deg",
@@ -386,6 +448,17 @@ fn overlap_readings(scope: &Scope<'_>, _: &Rule, of: &Subject) -> Vec<Reading> {
     let readings: Vec<Reading> =
         own.map(|o| Reading { possibility: Some(o.possibility), value: o.overlap_mm.clone(), doubt: None }).collect();
     if readings.is_empty() { unknown(Unknown::because(message::NO_NEIGHBOUR)) } else { readings }
+}
+
+/// The error of the CT is in the two lengths already.
+fn stent_spare(scope: &Scope<'_>, of: &Subject) -> Vec<Reading> {
+    let read = || -> Result<f64, Unknown> {
+        scope.anatomy()?;
+        let order = scope.stents.iter().find(|s| s.tunnel == of.id).ok_or(Unknown::because(message::NOT_PLACED))?;
+        let [least, most] = order.length_mm.clone()?;
+        Ok(most - least)
+    };
+    vec![Reading { possibility: None, value: read().into(), doubt: None }]
 }
 
 /// Grafts that land upstream in the aorta.

@@ -242,6 +242,8 @@ pub struct MapTunnel {
     pub body: Vec<WallSpot>,
     /// Outlines of the mouth in the other possibilities.
     pub ghosts: Vec<Vec<WallSpot>>,
+    /// The bridging path as its points lie over the wall; empty where there is none.
+    pub path: Vec<WallSpot>,
     /// The clearance from the mouth's edge to the ostium's.
     pub clearance: MapClearance,
 }

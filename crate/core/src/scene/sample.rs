@@ -54,6 +54,7 @@ fn tunnel(id: &str, vessel: &str, antegrade: bool, station: f64, deg: f64, to: (
         mouth: Some(at(station, deg)),
         outline: oval(station, deg, along, across),
         body: vec![at(station, deg - half), at(station, deg + half), at(back, deg + half), at(back, deg - half)],
+        path: Vec::new(),
         ghosts: vec![oval(station - 0.12 * (station - 8.0), deg, along, across)],
         clearance: MapClearance {
             from: Some(at(edge, deg)),

@@ -224,6 +224,8 @@ tokens! {
     MouthUnknown = "mouth-unknown",
     /// Body of a tunnel, inside the graft.
     TunnelBody = "tunnel-body",
+    /// Bridging path from a mouth into its vessel.
+    BridgingPath = "bridging-path",
     /// Direction of the blood.
     FlowArrow = "flow-arrow",
     /// A mark on the graft that the C-arm shows.
@@ -354,6 +356,7 @@ impl Token {
             Token::Mouth => filled(line(BLUE, WIDE), GROUND, 1.0),
             Token::MouthUnknown => filled(dashed(INK, WIDE, DOTTED), GROUND, 1.0),
             Token::TunnelBody => filled(dashed(BLUE, NARROW, DASHED), GROUND, 0.6),
+            Token::BridgingPath => line(BLUE, MIDDLE),
             Token::FlowArrow => line(BLUE, WIDE),
             Token::GraftMark => line(BLUE, NARROW),
             Token::Ghost => dashed(PURPLE, NARROW, DOUBLE_DOTTED),

@@ -71,6 +71,8 @@ pub static STOCK: &[Field] = &[
     optional("stent_lengths_mm", "Stent lengths", list(&Shape::Number(&STENT_LENGTH), 200), "Lengths of the bridging stents at hand."),
     optional("stent_diameters_mm", "Stent diameters", list(&Shape::Number(&VESSEL_DIAMETER), 200), "Diameters of the bridging stents at hand."),
     measured("least_bend_radius_mm", "Least bend radius", number(&BEND_RADIUS), "Least radius to which a bridging stent may be bent."),
+    measured("least_overlap_mm", "Least overlap", number(&STENT_LENGTH), "Least overlap of a bridging stent with its tunnel; 15 mm where not entered (common practice, no source)."),
+    measured("least_landing_mm", "Least landing", number(&STENT_LENGTH), "Least healthy wall a bridging stent lands on; where not entered 15 mm, in the left subclavian artery 25 mm (common practice, no source)."),
 ];
 
 /// A rule.

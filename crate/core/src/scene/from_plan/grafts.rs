@@ -13,9 +13,11 @@ use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::report::words::tenths;
 use crate::rules::measure;
-use crate::units::Angle;
+use crate::units::{Angle, Point3};
 use std::f64::consts::PI;
 
+/// Every so many points of a path are drawn: 2 mm apart on most.
+const PATH_STEP: usize = 2;
 /// Fabric nearer to the wall than this touches it, mm.
 const CONTACT_MM: f64 = 0.1;
 
@@ -152,6 +154,7 @@ impl Placed<'_> {
             anatomy: &self.plan.anatomy,
             grafts: &self.plan.grafts,
             tunnels: &self.plan.tunnels,
+            stents: &self.plan.stents,
             fabric: &self.plan.fabric,
             surveys: &self.plan.surveys,
         };
@@ -230,6 +233,7 @@ impl Placed<'_> {
             outline: self.mouth(self.lie, tunnel),
             body: self.body(tunnel),
             ghosts: others.map(|lie| self.mouth(lie, tunnel)).filter(|ghost| !ghost.is_empty()).collect(),
+            path: self.path(tunnel),
             clearance: self.clearance(tunnel),
         }
     }
@@ -241,6 +245,26 @@ impl Placed<'_> {
                 && result.possibility == self.lie.possibility
         };
         self.plan.tunnels.iter().find(own)
+    }
+
+    /// The bridging path over the wall: each of its points at its own station and clock. The station is
+    /// sought from that of the point before, (P − C)·T = 0 by Newton's method.
+    fn path(&self, tunnel: &Tunnel) -> Vec<WallSpot> {
+        let Some(result) = self.result(tunnel) else { return Vec::new() };
+        let Some(mouth) = result.mouth.value() else { return Vec::new() };
+        let mut station = mouth.station_mm;
+        let spot = |point: &Point3| -> Option<WallSpot> {
+            for _ in 0..3 {
+                let centre = self.measured.course.line().at(station);
+                let away = point - centre.point;
+                // Inside the bend's centre of curvature this is above 0; kept so beyond.
+                station += away.dot(&centre.tangent) / (1.0 - away.dot(&centre.curvature)).max(0.2);
+            }
+            let frame = self.measured.course.frame(station).ok()?;
+            Some(WallSpot { station_mm: station, clock: frame.clock_of(&(point - frame.centre.point)) })
+        };
+        let spots: Option<Vec<WallSpot>> = result.path.points.iter().step_by(PATH_STEP).map(spot).collect();
+        spots.unwrap_or_default()
     }
 
     fn clearance(&self, tunnel: &Tunnel) -> MapClearance {

@@ -148,6 +148,19 @@ impl Sheet<'_> {
         self.pen.mark(Token::FlowArrow, at, sign, (0.6 * wide).clamp(2.0, 5.0));
     }
 
+    /// Bridging paths, seen from outside: where they leave the fabric they run on towards the vessel.
+    pub(super) fn paths(&mut self) {
+        if !self.options.layers.paths {
+            return;
+        }
+        for tunnel in self.input.grafts.iter().flat_map(|graft| &graft.tunnels) {
+            self.pen.tie(&tunnel.id);
+            let parts = self.axes.line(&tunnel.path);
+            self.pen.lines(Token::BridgingPath, parts);
+        }
+        self.pen.untie();
+    }
+
     /// Names of the vessels in the bodies of their tunnels, where they cover no mouth or ostium.
     pub(super) fn body_names(&mut self) {
         if !self.options.layers.bodies {

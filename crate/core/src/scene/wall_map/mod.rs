@@ -76,6 +76,7 @@ pub struct Layers {
     pub zones: bool,
     pub fabric: bool,
     pub bodies: bool,
+    pub paths: bool,
     pub dimensions: bool,
     pub keep_clear: bool,
     pub other_possibilities: bool,
@@ -90,6 +91,7 @@ impl Default for Layers {
             zones: true,
             fabric: true,
             bodies: true,
+            paths: true,
             dimensions: true,
             keep_clear: true,
             other_possibilities: true,
@@ -210,6 +212,7 @@ impl Sheet<'_> {
         self.keep_clear();
         self.ostium_grounds();
         self.mouths();
+        self.paths();
         self.ostia();
         self.clearances();
         self.names();
