@@ -209,6 +209,10 @@ impl Sheet {
             self.pen.tie(id);
             self.line(inks.body, line);
         }
+        for (id, path) in &graft.paths {
+            self.pen.tie(id);
+            self.line(Token::BridgingPath, path);
+        }
         for (id, vessel, rim) in &graft.mouths {
             self.pen.tie(id);
             self.line(inks.mouth, rim);
