@@ -18,6 +18,7 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
   extrados import FILE... -o CASE.json      centreline (VTK, VTP, CSV) and ostia (CSV) to a case
        [--unit mm|cm|m] [--axes X,Y,Z] [--trust-axes] [--radius NAME] [--smoothing MM]
        [--three-oclock front-left|back-right] [--names IA,LCCA,LSA]
+  extrados rules [SET]                      the rule sets that come with it; one of them as a file
   extrados schema [case|graft|rules|report] the JSON Schema; `extrados schema fields`: every field in words
   extrados version
 ";
@@ -32,6 +33,7 @@ pub enum Command {
     View { case: PathBuf, out: Option<PathBuf>, options: ViewOptions },
     Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
     Schema { of: String },
+    Rules { set: Option<String> },
 }
 
 /// How the map is to be drawn.
@@ -113,6 +115,7 @@ pub fn parse() -> Result<Command, Failure> {
             let of = files.pop().unwrap_or_else(|| "case".into());
             Ok(Command::Schema { of: of.to_string_lossy().into_owned() })
         }
+        Some("rules") => Ok(Command::Rules { set: files.pop().map(|set| set.to_string_lossy().into_owned()) }),
         Some(other) => Err(Failure::usage(format!("There is no command {other:?}: see `extrados help`."))),
     }
 }

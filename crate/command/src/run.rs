@@ -9,6 +9,7 @@ use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
 use extrados::report::words;
+use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
 use extrados::scene::style::Medium;
@@ -96,6 +97,7 @@ pub fn run(command: Command) -> Result<Done, Failure> {
         }
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
+        Command::Rules { set } => rules(set.as_deref()),
     }
 }
 
@@ -146,6 +148,21 @@ fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<D
     let mut done = write(out, &document::write(&imported.case))?;
     done.notes = imported.assumed.iter().map(|sentence| format!("Assumed: {sentence}")).collect();
     Ok(done)
+}
+
+/// The shipped rule sets, a line each, or the file of one.
+fn rules(set: Option<&str>) -> Result<Done, Failure> {
+    let output = match set {
+        Some(id) => sets::text(id).map(str::to_string).ok_or_else(|| {
+            let ids: Vec<&str> = sets::SHIPPED.iter().map(|(id, _)| *id).collect();
+            Failure::usage(format!("There is no rule set {id:?}: there are {}.", ids.join(", ")))
+        })?,
+        None => sets::all().iter().fold(String::new(), |mut text, set| {
+            let _ = writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
+            text
+        }),
+    };
+    Ok(Done { output, ..Done::default() })
 }
 
 fn schema(of: &str) -> Result<Done, Failure> {
@@ -223,6 +240,18 @@ fn in_words(plan: &Plan) -> String {
     }
     if !views.is_empty() {
         line(extrados::message::CT_POSE);
+    }
+    for judged in &plan.sets {
+        line(&format!("{}: {}", judged.set.name, words::counted(judged.counts())));
+        for verdict in &judged.verdicts {
+            let rule = words::rule(&judged.set.rules[verdict.rule_index]);
+            let change = verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
+            line(&format!("  {} [{rule}] {} ({}){change}", verdict.of, words::verdict(verdict), verdict.source));
+        }
+        judged.set.not_judged.iter().for_each(|words| line(&format!("  Not judged: {words}")));
+    }
+    if !plan.sets.is_empty() {
+        line(extrados::message::NEITHER);
     }
     for sentence in report.assumed {
         line(&format!("Assumed: {sentence}"));

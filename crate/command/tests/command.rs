@@ -137,3 +137,12 @@ fn an_arch_from_a_measuring_sheet_is_headed_rough_in_report_and_map() {
     assert!(extrados(&["map", &case, "-o", &map]).status.success());
     assert!(std::fs::read_to_string(&map).unwrap().contains("not for ordering a graft"));
 }
+
+#[test]
+fn the_shipped_rule_sets_are_listed_and_one_is_a_file_by_itself() {
+    let list = said(&extrados(&["rules"]).stdout);
+    assert!(list.lines().count() >= 8 && list.contains("common practice, no source") && list.contains("NCT06915545"));
+    let set: Value = serde_json::from_slice(&extrados(&["rules", "inner_branch"]).stdout).unwrap();
+    assert_eq!(set["format"], "extrados-rules");
+    assert_eq!(extrados(&["rules", "generic"]).status.code(), Some(2));
+}

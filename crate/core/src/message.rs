@@ -29,6 +29,9 @@ messages! {
     /// Heading of a demo case.
     INVENTED "invented" "Invented case: nobody's anatomy.";
 
+    /// The third answer beside branches and fenestrations.
+    NEITHER "neither" "Neither: open, hybrid or no repair are outside this program.";
+
     // Not answered.
 
     /// The hand of the clock is not answered.
@@ -111,6 +114,50 @@ messages! {
     NOT_PLACED "not_placed" "The graft is not placed yet.";
     /// No sealing section.
     NO_SEAL "no_seal" "No section of the graft is marked as sealing.";
+    /// The diagnosis is not said.
+    NO_DIAGNOSIS "no_diagnosis" "Enter the diagnosis: this rule is about one.";
+    /// Whether there is such a disease is not said.
+    NO_CONNECTIVE "no_connective" "Say whether the patient has a connective-tissue disease: this rule hangs on it.";
+    /// No rule limits this oversize on both sides.
+    NO_OVERSIZE_RULE "no_oversize_rule" "No rule in force limits the oversize of this seal from both sides.";
+    /// One diameter cannot keep the limits.
+    NO_ONE_DIAMETER "no_one_diameter" "No one diameter keeps the oversize everywhere along this seal: it needs a taper, or another landing.";
+    /// No zones.
+    NO_ZONES "no_zones" "Landing zones need the ostia of IA, LCCA and LSA with their sizes and clocks.";
+    /// No vessels.
+    NO_VESSEL "no_vessel" "No vessel was entered.";
+    /// This vessel was not entered.
+    NO_SUCH_VESSEL "no_such_vessel" "The ostium of the {vessel} was not entered.";
+    /// This vessel's diameter.
+    VESSEL_DIAMETER "vessel_diameter" "No diameter of the {vessel} was measured where a stent would land.";
+    /// This vessel's healthy wall.
+    VESSEL_HEALTHY_FROM "vessel_healthy_from" "Enter where healthy wall of the {vessel} begins.";
+    /// This vessel's first branch.
+    VESSEL_FIRST_BRANCH "vessel_first_branch" "Enter the length of the {vessel} to its first branch.";
+    /// The last ostium.
+    NO_NEXT_OSTIUM "no_next_ostium" "No ostium lies further downstream.";
+    /// No lesion.
+    NO_LESION "no_lesion" "Enter from where to where the lesion reaches.";
+    /// The wall was not described.
+    WALL_NOT_SAID "wall_not_said" "From {from} to {to} mm nobody said what the wall is made of: enter it.";
+    /// A measure without a seal.
+    NO_WALL_UNDER "no_wall_under" "This measure lies on no seal, so a rule on it cannot be narrowed by the wall.";
+    /// The whole dissected aorta.
+    NO_WHOLE_DIAMETER "no_whole_diameter" "Measure the whole diameter of the dissected aorta upstream and downstream of the distal seal.";
+    /// No valve.
+    NO_VALVE "no_valve" "Enter what the aortic valve is.";
+    /// No annulus.
+    NO_ANNULUS "no_annulus" "Enter the station of the annulus.";
+    /// No tip.
+    NO_TIP "no_tip" "Enter the length of the graft's tip.";
+    /// No carrier.
+    NO_CARRIER "no_carrier" "Enter the outer diameter of the graft's carrier.";
+    /// No access.
+    NO_ACCESS "no_access" "Enter the least diameter of the access.";
+    /// The arch has no top.
+    NO_ARCH_TOP "no_arch_top" "The top of the arch lies at an end of the measured aorta: measure further.";
+    /// The inner wall folds.
+    FOLDS_AT "folds_at" "At {station} mm the inner wall folds, so it has no curvature there.";
     /// Nothing to read.
     NO_READING "no_reading" "There is nothing to measure.";
 
@@ -261,6 +308,9 @@ messages! {
     /// Two pieces do not reach each other.
     PIECES_APART "pieces_apart" "{first} and {second} do not reach each other: {gap} mm lie between them ({when}).";
 
+    /// A tissue valve.
+    TISSUE_VALVE "tissue_valve" "The aortic valve is a biological prosthesis: wire and tip cross it with care; no limit is known, so no rule judges it.";
+
     // Not built.
 
     /// Parts of the case that nothing is computed from.
@@ -350,6 +400,36 @@ pub fn wrong_unit(given: &str, needed: &str) -> String {
 /// [`NOT_COMPUTED`] of these parts.
 pub fn not_computed(parts: &[&str]) -> String {
     fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
+}
+
+/// [`NO_SUCH_VESSEL`] of this id.
+pub fn no_vessel(id: &str) -> String {
+    fill(NO_SUCH_VESSEL, &[("vessel", id.into())])
+}
+
+/// [`VESSEL_DIAMETER`] of this id.
+pub fn no_vessel_diameter(id: &str) -> String {
+    fill(VESSEL_DIAMETER, &[("vessel", id.into())])
+}
+
+/// [`VESSEL_HEALTHY_FROM`] of this id.
+pub fn no_healthy_from(id: &str) -> String {
+    fill(VESSEL_HEALTHY_FROM, &[("vessel", id.into())])
+}
+
+/// [`VESSEL_FIRST_BRANCH`] of this id.
+pub fn no_first_branch(id: &str) -> String {
+    fill(VESSEL_FIRST_BRANCH, &[("vessel", id.into())])
+}
+
+/// [`WALL_NOT_SAID`] over a stretch.
+pub fn wall_not_said(from_mm: f64, to_mm: f64) -> String {
+    fill(WALL_NOT_SAID, &[("from", tenths(from_mm)), ("to", tenths(to_mm))])
+}
+
+/// [`FOLDS_AT`] a station.
+pub fn folds_at(station_mm: f64) -> String {
+    fill(FOLDS_AT, &[("station", tenths(station_mm))])
 }
 
 /// [`TUNNEL_TOO_SHORT`]: body and least overlap.
@@ -547,6 +627,12 @@ mod tests {
             clock_uncertain(1.0),
             wall_edge(1.0),
             not_computed(&["ways", "bypasses"]),
+            no_vessel("LSA"),
+            no_vessel_diameter("LSA"),
+            no_healthy_from("LSA"),
+            no_first_branch("LSA"),
+            wall_not_said(1.0, 2.0),
+            folds_at(1.0),
             tunnel_too_short(9.0, 15.0),
             landing_too_short(20.0, "first branch", 15.0, 33.0),
             no_length_serves(60.0, 55.0),

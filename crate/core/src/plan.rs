@@ -7,6 +7,7 @@
 use crate::anatomy::Anatomy;
 use crate::anatomy::measuring::Measuring;
 use crate::anatomy::rebuilt::Rebuilt;
+use crate::anatomy::zones::Zone;
 use crate::bridging::stent::{self, StentOrder};
 use crate::casefile::case::{Case, Component, Graft, Rule};
 use crate::curve::Centreline;
@@ -15,9 +16,11 @@ use crate::graft::buildable::{self, Survey};
 use crate::graft::lie::{PlacedGraft, Possibility};
 use crate::placement::fabric::FabricInPlace;
 use crate::placement::tunnel::{self, TunnelResult};
-use crate::quantity::Unknown;
+use crate::quantity::{Quantity, Unknown};
 use crate::rules::defaults;
-use crate::rules::measure::Scope;
+use crate::rules::measure::{self, Scope};
+use crate::rules::seals::{self, Seal};
+use crate::rules::sets::{self, JudgedSet};
 use crate::rules::verdict::{self, Verdict};
 use crate::task::{Progress, Task};
 use std::sync::Arc;
@@ -43,6 +46,8 @@ pub struct Plan {
     pub rules: Vec<Rule>,
     /// Their verdicts, rule by rule.
     pub verdicts: Vec<Verdict>,
+    /// The case's rule sets, each judged by itself.
+    pub sets: Vec<JudgedSet>,
 }
 
 /// A plan being computed: the anatomy in pieces, then the rest at once.
@@ -140,7 +145,42 @@ impl Plan {
             surveys: &surveys,
         };
         let verdicts = verdict::judge(&scope, &rules);
-        Plan { anatomy, grafts, tunnels, stents, fabric, surveys, rules, verdicts, case }
+        let sets = sets::judge(&scope);
+        Plan { anatomy, grafts, tunnels, stents, fabric, surveys, rules, verdicts, sets, case }
+    }
+
+    /// What measures are read from.
+    fn scope(&self) -> Scope<'_> {
+        Scope {
+            case: &self.case,
+            anatomy: &self.anatomy,
+            grafts: &self.grafts,
+            tunnels: &self.tunnels,
+            stents: &self.stents,
+            fabric: &self.fabric,
+            surveys: &self.surveys,
+        }
+    }
+
+    /// Each seal against what it lies on, by the limits of its sets, then of the plan's own rules.
+    pub fn seals(&self) -> Vec<Seal> {
+        let of_sets = self.case.rule_sets.iter().flat_map(|set| &set.rules);
+        let rules: Vec<Rule> = of_sets.chain(&self.rules).cloned().collect();
+        seals::seals(&self.scope(), &rules)
+    }
+
+    /// Longest stretch of healthy wall of a zone along the inner curve, mm; `None` where the wall was not
+    /// described or the curve is unknown.
+    pub fn healthy_inner_mm(&self, zone: &Zone) -> Option<f64> {
+        let measure = measure::find("zone.healthy_length_mm")?;
+        let scope = self.scope();
+        let of = (measure.subjects)(&scope).into_iter().find(|s| s.kind.as_deref() == Some(&zone.zone.to_string()))?;
+        (measure.read)(&scope, &Rule::on(measure.id), &of).first()?.value.value().copied()
+    }
+
+    /// How far the proximal edge may go upstream before each point to keep clear is covered.
+    pub fn room_upstream(&self) -> Vec<(String, Quantity)> {
+        seals::room_upstream(&self.scope())
     }
 
     /// Whether the arch was rebuilt from a measuring sheet, or would be: such a plan is not for ordering

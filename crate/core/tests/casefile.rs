@@ -73,7 +73,7 @@ fn grafts_and_rules_read_back_as_they_were_written() {
     let case = read(EVERY_KEY).case;
     let graft = case.components[0].graft.clone().unwrap();
     assert_eq!(read_graft(write_graft(&graft).as_bytes()).unwrap(), *graft);
-    let set = RuleSet { name: "n".into(), sources: vec!["s".into()], rules: case.rules.clone() };
+    let set = RuleSet { name: "n".into(), sources: vec!["s".into()], rules: case.rules.clone(), ..RuleSet::default() };
     assert_eq!(read_rules(write_rules(&set).as_bytes()).unwrap(), set);
 }
 

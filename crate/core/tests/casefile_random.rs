@@ -97,8 +97,14 @@ fn stands_in(part: &Value, whole: &Value) -> bool {
 
 /// Empty parts that the typed case leaves out when it is written.
 fn without_empty(mut value: Value) -> Value {
-    if let Some(map) = value.as_object_mut() {
-        map.retain(|key, value| !(key == "alternatives" && *value == json!([])));
+    const NOT_WRITTEN: [&str; 4] = ["alternatives", "rule_sets", "graft_diameters_mm", "not_judged"];
+    match &mut value {
+        Value::Object(map) => {
+            map.retain(|key, value| !(NOT_WRITTEN.contains(&key.as_str()) && *value == json!([])));
+            map.values_mut().for_each(|value| *value = without_empty(value.take()));
+        }
+        Value::Array(items) => items.iter_mut().for_each(|value| *value = without_empty(value.take())),
+        _ => {}
     }
     value
 }

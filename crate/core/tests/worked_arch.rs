@@ -229,6 +229,7 @@ fn p5_verdicts_around_a_limit() {
         unit: "mm".into(),
         required: true,
         source: "common practice, no source".into(),
+        would_change: None,
     };
     let verdict = |kind: LumenKind| {
         let mut case = arch_p(LengthKeptBy::Axis);

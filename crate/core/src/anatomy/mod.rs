@@ -14,6 +14,8 @@ pub mod lumen;
 pub mod measuring;
 pub mod openings;
 pub mod rebuilt;
+pub mod survey;
+pub mod tissue;
 pub mod wall;
 pub mod zones;
 
@@ -119,6 +121,14 @@ impl Anatomy {
     /// The first ostium of the arch.
     pub fn first_ostium(&self) -> Option<&Ostium> {
         self.ostia.first()
+    }
+
+    /// Whether it is known how the aorta stands in the patient: without it no view angle is.
+    ///
+    /// # Errors
+    /// Unknown for an arch rebuilt from a sheet that does not say where its plane points.
+    pub fn bearing(&self) -> Result<(), Unknown> {
+        self.rough.as_ref().map_or(Ok(()), Rebuilt::bearing)
     }
 
     /// Twist drift at a station: by how much a line carried without twist from the first ostium of

@@ -199,7 +199,8 @@ struct Chooser<'a> {
 
 impl<'a> Chooser<'a> {
     fn new(plan: &'a Plan, anatomy: &'a Anatomy) -> Self {
-        let posture = anatomy.course.plane().and_then(|plane| posture::plausible(&anatomy.course, plane));
+        let plausible = || posture::plausible(&anatomy.course, anatomy.course.plane()?);
+        let posture = anatomy.bearing().and_then(|()| plausible());
         Chooser {
             anatomy,
             reach: Reach::of(plan.case.carm.as_ref()),

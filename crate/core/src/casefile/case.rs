@@ -26,6 +26,9 @@ pub struct Case {
     /// Diagnosis in the user's words; rules may ask for one.
     #[serde(default)]
     pub diagnosis: String,
+    /// Whether the patient has a connective-tissue disease; `None` until it is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub connective_tissue_disease: Option<bool>,
     /// True for demo cases, which are nobody's anatomy.
     #[serde(default)]
     pub invented: bool,
@@ -56,6 +59,9 @@ pub struct Case {
     /// The rules this plan is judged by.
     #[serde(default)]
     pub rules: Vec<Rule>,
+    /// Sets of rules that this case is held against side by side, each by itself.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rule_sets: Vec<RuleSet>,
     /// The release, step by step.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub procedure: Option<Procedure>,
@@ -80,6 +86,7 @@ impl Default for Case {
             version: 1,
             label: String::new(),
             diagnosis: String::new(),
+            connective_tissue_disease: None,
             invented: false,
             ct: Ct::default(),
             clock: Clock::default(),
@@ -90,6 +97,7 @@ impl Default for Case {
             errors: Errors::default(),
             stock: None,
             rules: Vec::new(),
+            rule_sets: Vec::new(),
             procedure: None,
             carm: None,
             alternatives: Vec::new(),
@@ -295,6 +303,8 @@ impl Default for RotationError {
 pub struct Stock {
     pub stent_lengths_mm: Vec<f64>,
     pub stent_diameters_mm: Vec<f64>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub graft_diameters_mm: Vec<f64>,
     pub least_bend_radius_mm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_overlap_mm: Option<f64>,
@@ -336,6 +346,60 @@ pub struct Rule {
     /// Where the limit comes from.
     #[serde(default)]
     pub source: String,
+    /// What would change an unmet verdict, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub would_change: Option<String>,
+}
+
+/// A set of rules with its name and sources.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct RuleSet {
+    /// Its id.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub id: String,
+    /// Name of the set.
+    pub name: String,
+    /// Which way of treatment it is about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub approach: Option<Approach>,
+    /// Where the rules come from.
+    pub sources: Vec<String>,
+    /// The rules.
+    pub rules: Vec<Rule>,
+    /// What its source asks for and no rule here judges, in sentences.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_judged: Vec<String>,
+}
+
+/// Ways of treatment that this program plans.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum Approach {
+    Branched,
+    Fenestrated,
+    Any,
+}
+
+impl Rule {
+    /// A rule without limits on a measure, by its own line and edge: to read it with.
+    pub fn on(measure: &str) -> Self {
+        Rule {
+            id: String::new(),
+            measure: measure.into(),
+            of: each(),
+            when: When::default(),
+            line: None,
+            to: None,
+            at_least: None,
+            at_most: None,
+            unit: String::new(),
+            required: false,
+            source: String::new(),
+            would_change: None,
+        }
+    }
 }
 
 fn yes() -> bool {
@@ -357,6 +421,12 @@ pub struct When {
     pub kind: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub diagnosis: Option<String>,
+    /// Only where the seal that is measured lies on such a wall.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wall: Option<String>,
+    /// Only patients with (or without) a connective-tissue disease.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub connective_tissue_disease: Option<bool>,
 }
 
 /// A line along the aorta.

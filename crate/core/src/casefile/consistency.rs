@@ -15,6 +15,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Sections of a graft count as touching within this, mm: one thousandth of what anyone measures.
 const TOUCHING_MM: f64 = 1e-3;
 
+/// What measures are taken of beside the parts of a file.
+const OWN_SUBJECTS: [&str; 7] = ["ascending", "arch", "access", "zone0", "zone1", "zone2", "zone3"];
+
 /// What an id names.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Part {
@@ -61,7 +64,10 @@ pub fn case(value: &Value) -> Faults {
             look.graft(graft, &format!("/components/{index}/graft"));
         }
     }
-    look.rules(value);
+    look.rules(value, "");
+    for (index, set) in items(value, &["rule_sets"]).iter().enumerate() {
+        look.rules(set, &format!("/rule_sets/{index}"));
+    }
     for limit in ["primary_limit_deg", "secondary_limit_deg"] {
         if let [low, high] = items(value, &["carm", limit])
             && low.as_f64() >= high.as_f64()
@@ -89,7 +95,7 @@ pub fn graft(value: &Value) -> Faults {
 pub fn rules(value: &Value) -> Faults {
     let mut look = Look::default();
     look.collect_list(value, &["rules"], "/rules", Part::Rule);
-    look.rules(value);
+    look.rules(value, "");
     look.faults
 }
 
@@ -239,6 +245,9 @@ impl<'v> Look<'v> {
             }
         }
         self.collect_list(case, &["rules"], "/rules", Part::Rule);
+        for (index, set) in items(case, &["rule_sets"]).iter().enumerate() {
+            self.collect_list(set, &["rules"], &format!("/rule_sets/{index}/rules"), Part::Rule);
+        }
     }
 
     fn collect_graft(&mut self, graft: &'v Value, place: &str) {
@@ -347,7 +356,9 @@ impl<'v> Look<'v> {
             self.refers(stent, "serves", &[Part::Vessel], &format!("/done/stents/{index}"));
         }
         for (index, rule) in items(case, &["rules"]).iter().enumerate() {
-            if let Some(of) = text(rule, "of").filter(|of| *of != "each" && !self.ids.contains_key(of)) {
+            // What the aorta has by itself is no part of a file.
+            let known = |of: &str| of == "each" || OWN_SUBJECTS.contains(&of) || self.ids.contains_key(of);
+            if let Some(of) = text(rule, "of").filter(|of| !known(of)) {
                 let text = format!("Nothing in the file is called {}.", quoted(of));
                 self.fault(
                     "no_such_id",
@@ -429,9 +440,9 @@ impl<'v> Look<'v> {
         }
     }
 
-    fn rules(&mut self, owner: &Value) {
+    fn rules(&mut self, owner: &Value, under: &str) {
         for (index, rule) in items(owner, &["rules"]).iter().enumerate() {
-            let place = format!("/rules/{index}");
+            let place = format!("{under}/rules/{index}");
             match (number(rule, "at_least"), number(rule, "at_most")) {
                 (None, None) if rule.is_object() => self.fault(
                     "no_limit",

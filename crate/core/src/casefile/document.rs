@@ -4,12 +4,13 @@
 //! Writing has one canonical text for a case, so that its hash says which case a sheet was printed
 //! from. Knows no file system.
 
-use super::case::{Case, Graft, Rule};
+pub use super::case::RuleSet;
+use super::case::{Case, Graft};
 use super::shape::Shape;
 use super::{check, consistency, fields, json};
 use crate::fault::{Fault, Faults};
 use serde::de::DeserializeOwned;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::sync::Arc;
@@ -78,18 +79,6 @@ pub fn write_graft(graft: &Graft) -> String {
         graft: &'g Graft,
     }
     written(&File { format: GRAFT.format, version: 1, graft })
-}
-
-/// A set of rules with its name and sources.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct RuleSet {
-    /// Name of the set.
-    pub name: String,
-    /// Where the rules come from.
-    pub sources: Vec<String>,
-    /// The rules.
-    pub rules: Vec<Rule>,
 }
 
 /// Reads a rule file.

@@ -90,6 +90,7 @@ pub static REPORT: Shape = Object(&[
         WHY,
     ]), "The plane of the arch."),
     optional("stations", "Stations", list(&STATION, MANY), "The aorta station by station."),
+    measured("anatomy", "Anatomy", Object(ANATOMY), "The anatomy looked over; no rule hangs on the arch type."),
     optional("folds", "Folds", list(&FOLD, MANY), "Stretches in which the inner side folds."),
     optional("zones", "Zones", list(&ZONE, 20), "Landing zones with their lengths on three lines."),
     optional("ostia", "Ostia", list(&OSTIUM, MANY), "Ostia in space."),
@@ -102,6 +103,7 @@ pub static REPORT: Shape = Object(&[
     optional("overlaps", "Overlaps", list(&OVERLAP, MANY), "Overlaps of neighbouring pieces, in every possibility."),
     optional("space_to_wall", "Space to the wall", list(&SPACE, MANY), "Space between fabric and wall, in every possibility."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
+    optional("rule_sets", "Rule sets", list(&RULE_SET, 20), "The case's rule sets side by side, each judged by itself; there is no overall word."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
     optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
     optional("steps", "Steps", list(&STEP, MANY), "What each step leaves fed, in every possibility."),
@@ -132,6 +134,57 @@ static STATION: Shape = Object(&[
     WHY,
 ]);
 
+static ANATOMY: &[Field] = &[
+    measured("arch_type_by_widths", "Arch type by vessel widths", Object(ARCH_TYPE), "By widths of the left common carotid."),
+    measured("arch_type_by_planes", "Arch type by horizontal planes", Object(ARCH_TYPE), "By the horizontal planes on the outer and the inner curve."),
+    deg("arch_angle_deg", "Angle of the arch", "Angle at the top of the centreline between the straight lines to the origin and to the descending aorta as high as that."),
+    measured("arch_angle_why", "Why", text(1000), "Why that angle is null."),
+    deg("turning_deg", "Turning", "Turning of the centreline from the first to the last ostium."),
+    pure("tortuosity_arch", "Tortuosity of the arch", "Length over straight distance from the origin to the last ostium."),
+    pure("tortuosity_descending", "Tortuosity of the descending aorta", "The same from the last ostium to the end of the data."),
+    measured("proximal_length", "Proximal length", Object(&[
+        mm("inner_mm", "Inner", "On the inner curve."),
+        mm("centre_mm", "Centreline", "On the centreline."),
+        mm("outer_mm", "Outer", "On the outer curve."),
+        WHY,
+    ]), "From the origin to the first ostium's upstream edge."),
+    optional("seals", "Seals", list(&SEAL, 100), "Each seal against what it lies on."),
+    optional("room_upstream", "Room upstream", list(&ROOM_UPSTREAM, MANY), "How far the proximal edge may go upstream before a point to keep clear is covered."),
+];
+
+static ARCH_TYPE: &[Field] = &[
+    measured("type", "Type", Shape::Whole { least: 1, most: 3 }, "1, 2 or 3."),
+    mm("drop_mm", "Drop", "How far the innominate ostium's centre lies below the top of the outer curve."),
+    mm("first_mm", "Type 1 up to", "Up to which drop it is type 1."),
+    mm("second_mm", "Type 2 up to", "Up to which drop it is type 2."),
+    optional("source", "Source", text(400), "Where the definition comes from."),
+    WHY,
+];
+
+static SEAL: Shape = Object(&[
+    optional("component", "Component", Id, "The graft."),
+    optional("end", "End", Choice(&[word("proximal", "proximal"), word("distal", "distal")]), "Which end."),
+    mm("from_u_mm", "From", "Where it begins on the graft."),
+    mm("to_u_mm", "To", "Where it ends on the graft."),
+    measured("wall", "Wall", text(40), "What it lies on."),
+    mm("aorta_least_mm", "Least aorta", "Least area-derived diameter under it, over every way the graft can lie."),
+    mm("aorta_most_mm", "Largest aorta", "Largest area-derived diameter under it."),
+    pure("oversize_least_percent", "Least oversize", "Over the area-derived diameter."),
+    pure("oversize_most_percent", "Largest oversize", "Over the area-derived diameter."),
+    pure("oversize_whole_percent", "Oversize, whole aorta", "Of the distal seal over the whole dissected aorta."),
+    mm("serves_from_mm", "Serves from", "Least graft diameter that keeps the limits everywhere along it."),
+    mm("serves_to_mm", "Serves to", "Largest graft diameter that does."),
+    mm("proposal_mm", "Proposal", "Smallest diameter at hand among these."),
+    measured("rule", "Rule", text(80), "The rule whose limits these are."),
+    WHY,
+]);
+
+static ROOM_UPSTREAM: Shape = Object(&[
+    optional("id", "Point", Id, "The point to keep clear."),
+    mm("mm", "Room", "From the nearest fabric to its edge, along the wall; negative where it is covered."),
+    WHY,
+]);
+
 static FOLD: Shape = Object(&[
     mm("from_station_mm", "From", "Station at which the fold begins."),
     mm("to_station_mm", "To", "Station at which the fold ends."),
@@ -144,6 +197,13 @@ static ZONE: Shape = Object(&[
     mm("outer_mm", "Outer", "Its length on the outer curve."),
     mm("from_station_mm", "From", "Station at which it begins."),
     mm("to_station_mm", "To", "Station at which it ends."),
+    mm("largest_mm", "Largest diameter", "Largest of the largest diameters; null where one of its places has none."),
+    mm("smallest_mm", "Smallest diameter", "Smallest of the smallest diameters."),
+    mm("area_least_mm", "Least area-derived diameter", "Least diameter of the circle of equal area."),
+    mm("area_most_mm", "Largest area-derived diameter", "Largest diameter of the circle of equal area."),
+    pure("inner_bend", "Bend", "Curvature of the inner curve times the diameter, where it bends most."),
+    deg("turn_deg", "Turn", "Angle between the centreline's directions at its two ends."),
+    mm("healthy_inner_mm", "Healthy wall", "Longest stretch of healthy wall along the inner curve."),
     WHY,
 ]);
 
@@ -346,6 +406,19 @@ static VERDICT: Shape = Object(&[
     WHY,
     optional("source", "Source", text(400), "Source of the limit."),
     optional("required", "Required", Flag, "Whether the plan needs the rule."),
+    measured("would_change", "Would change it", text(400), "What would change the verdict where it is unmet, where the rule says so."),
+]);
+
+static RULE_SET: Shape = Object(&[
+    optional("id", "Set", text(80), "Id of the set."),
+    optional("name", "Name", text(200), "Name of the set."),
+    measured("approach", "Treatment", Choice(&[word("branched", "branched"), word("fenestrated", "fenestrated or scalloped"), word("any", "any")]), "Which way of treatment it is about."),
+    optional("unmet", "Unmet", Shape::Whole { least: 0, most: 100_000 }, "How many verdicts are unmet, of the rules the set needs."),
+    optional("unknown", "Unknown", Shape::Whole { least: 0, most: 100_000 }, "How many are unknown."),
+    optional("borderline", "Borderline", Shape::Whole { least: 0, most: 100_000 }, "How many are borderline."),
+    optional("met", "Met", Shape::Whole { least: 0, most: 100_000 }, "How many are met."),
+    optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule of the set with its verdict."),
+    optional("not_judged", "Not judged", list(&Shape::Text { most_chars: 400 }, 50), "What its source asks for and no rule here judges."),
 ]);
 
 static ROOM: &[Field] = &[

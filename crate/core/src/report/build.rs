@@ -3,7 +3,9 @@
 use super::*;
 use crate::VERSION;
 use crate::anatomy::Anatomy;
+use crate::anatomy::lumen::Sizing;
 use crate::anatomy::rebuilt::Rebuilt;
+use crate::anatomy::zones::Zone;
 use crate::bridging::stent::{self, Choice, Sized, StentOrder};
 use crate::carm;
 use crate::carm::views::{ViewResult, views};
@@ -11,6 +13,8 @@ use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
+use crate::rules::sets::JudgedSet;
+use crate::rules::verdict::Verdict;
 use crate::units::{Angle, Point3, Vec3};
 
 /// Stations of the report are 1 mm apart, but no more than this many.
@@ -30,8 +34,9 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         centreline: anatomy.map(centreline),
         arch_plane: anatomy.and_then(plane),
         stations: anatomy.map(stations).unwrap_or_default(),
+        anatomy: anatomy.map(|own| survey::anatomy(plan, own)),
         folds: anatomy.map(folds).unwrap_or_default(),
-        zones: anatomy.map(zones).unwrap_or_default(),
+        zones: anatomy.map(|own| zones(plan, own)).unwrap_or_default(),
         ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
         vessels: anatomy.map(vessels).unwrap_or_default(),
         tunnels: tunnels(plan),
@@ -41,7 +46,8 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         space_to_wall: fabric::spaces(plan),
         components: fabric::components(plan),
         overlaps: fabric::overlaps(plan),
-        verdicts: verdicts(plan),
+        verdicts: verdicts(&plan.verdicts),
+        rule_sets: plan.sets.iter().map(rule_set).collect(),
         sheet: sheet(plan, &views),
         views: views.iter().map(view).collect(),
         warnings: remarks::warnings(plan),
@@ -141,11 +147,18 @@ fn folds(anatomy: &Anatomy) -> Vec<FoldPart> {
     anatomy.folds.iter().map(part).collect()
 }
 
-fn zones(anatomy: &Anatomy) -> Vec<ZonePart> {
+fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
     anatomy
         .zones
         .iter()
         .map(|z| ZonePart {
+            largest_mm: extreme(anatomy, z, |s| s.largest_mm, f64::max),
+            smallest_mm: extreme(anatomy, z, |s| s.smallest_mm, f64::min),
+            area_least_mm: extreme(anatomy, z, |s| s.area_mm, f64::min),
+            area_most_mm: extreme(anatomy, z, |s| s.area_mm, f64::max),
+            inner_bend: anatomy.sharpest(z.from_mm, z.to_mm).ok().map(|(_, bend)| bend),
+            turn_deg: anatomy.turn_between(z.from_mm, z.to_mm).to_deg(),
+            healthy_inner_mm: plan.healthy_inner_mm(z),
             zone: z.zone,
             inner_mm: number(&z.inner_mm),
             centre_mm: z.centre_mm,
@@ -155,6 +168,18 @@ fn zones(anatomy: &Anatomy) -> Vec<ZonePart> {
             why: z.inner_mm.why().map(str::to_string),
         })
         .collect()
+}
+
+/// The least or largest diameter of a kind in a zone; `None` where one of its places lacks the kind.
+fn extreme(
+    anatomy: &Anatomy,
+    zone: &Zone,
+    kind: fn(&Sizing) -> Option<f64>,
+    pick: fn(f64, f64) -> f64,
+) -> Option<f64> {
+    let sizes = anatomy.sizes(zone.from_mm, zone.to_mm).ok()?;
+    let all: Option<Vec<f64>> = sizes.iter().map(kind).collect();
+    all?.into_iter().reduce(pick)
 }
 
 fn ostia(plan: &Plan, anatomy: &Anatomy) -> Vec<OstiumPart> {
@@ -277,8 +302,23 @@ fn stent(order: &StentOrder) -> StentPart {
     part
 }
 
-fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
-    plan.verdicts
+fn rule_set(judged: &JudgedSet) -> RuleSetPart {
+    let counts = judged.counts();
+    RuleSetPart {
+        id: judged.set.id.clone(),
+        name: judged.set.name.clone(),
+        approach: judged.set.approach,
+        unmet: counts.unmet,
+        unknown: counts.unknown,
+        borderline: counts.borderline,
+        met: counts.met,
+        verdicts: verdicts(&judged.verdicts),
+        not_judged: judged.set.not_judged.clone(),
+    }
+}
+
+fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
+    verdicts
         .iter()
         .map(|v| VerdictPart {
             rule: v.rule.clone(),
@@ -293,6 +333,7 @@ fn verdicts(plan: &Plan) -> Vec<VerdictPart> {
             why: v.why.clone(),
             source: v.source.clone(),
             required: v.required,
+            would_change: v.would_change.clone(),
         })
         .collect()
 }

@@ -6,9 +6,11 @@
 pub mod build;
 pub mod fabric;
 pub mod remarks;
+pub mod survey;
 pub mod words;
 
 use crate::anatomy::rebuilt::BendShape;
+use crate::casefile::case::Approach;
 use crate::carm::views::Shows;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
@@ -36,6 +38,8 @@ pub struct Report {
     pub arch_plane: Option<PlanePart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub stations: Vec<StationPart>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub anatomy: Option<survey::AnatomyPart>,
     pub folds: Vec<FoldPart>,
     pub zones: Vec<ZonePart>,
     pub ostia: Vec<OstiumPart>,
@@ -53,6 +57,9 @@ pub struct Report {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub overlaps: Vec<fabric::OverlapPart>,
     pub verdicts: Vec<VerdictPart>,
+    /// The case's rule sets side by side; absent where it has none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rule_sets: Vec<RuleSetPart>,
     pub views: Vec<ViewPart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
@@ -143,6 +150,13 @@ pub struct FoldPart {
 #[allow(missing_docs)]
 pub struct ZonePart {
     pub zone: u8,
+    pub largest_mm: Option<f64>,
+    pub smallest_mm: Option<f64>,
+    pub area_least_mm: Option<f64>,
+    pub area_most_mm: Option<f64>,
+    pub inner_bend: Option<f64>,
+    pub turn_deg: f64,
+    pub healthy_inner_mm: Option<f64>,
     pub inner_mm: Option<f64>,
     pub centre_mm: f64,
     pub outer_mm: Option<f64>,
@@ -265,6 +279,24 @@ pub struct VerdictPart {
     pub why: Option<String>,
     pub source: String,
     pub required: bool,
+    /// What would change it, where it is unmet and the rule says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub would_change: Option<String>,
+}
+
+/// A rule set with its verdicts.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct RuleSetPart {
+    pub id: String,
+    pub name: String,
+    pub approach: Option<Approach>,
+    pub unmet: usize,
+    pub unknown: usize,
+    pub borderline: usize,
+    pub met: usize,
+    pub verdicts: Vec<VerdictPart>,
+    pub not_judged: Vec<String>,
 }
 
 /// A C-arm view.

@@ -130,6 +130,9 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             warn("pieces_apart", format!("component {}", overlap.downstream), text, "");
         }
     }
+    if case.anatomy.valve.as_ref().is_some_and(|valve| valve.kind == "biological") {
+        warn("tissue_valve", "/anatomy/valve".into(), message::TISSUE_VALVE.into(), "");
+    }
     let parts = not_computed(case);
     if !parts.is_empty() {
         warn("not_computed", "/anatomy".into(), message::not_computed(&parts), "");
@@ -156,12 +159,9 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 fn not_computed(case: &Case) -> Vec<&'static str> {
     let anatomy = &case.anatomy;
     let parts = [
-        ("true lumen and flap", !anatomy.true_lumen.is_empty()),
+        ("place of the true lumen and its flap", !anatomy.true_lumen.is_empty()),
         ("ways of the false lumen", !anatomy.ways.is_empty()),
         ("bypasses", !anatomy.bypasses.is_empty()),
-        ("wall of the aorta by stretch", !anatomy.wall.is_empty()),
-        ("valve", anatomy.valve.is_some()),
-        ("access", anatomy.access.as_ref().is_some_and(|a| a.least_diameter_mm.is_some())),
         ("cord", anatomy.cord.is_some()),
         ("push and wire", case.push.is_some() || case.wire.is_some()),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),

@@ -14,7 +14,7 @@ use crate::placement::tunnel::{TunnelResult, TunnelState};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::rules::measure;
-use crate::rules::verdict::{Verdict, counts};
+use crate::rules::verdict::{Counts, Verdict, counts};
 use crate::units::{Angle, ThreeOClock, clock_hours, clock_side, clock_with_side};
 
 /// What stands for a number that is not known.
@@ -52,6 +52,7 @@ pub fn or_unknown<T>(quantity: &Quantity<T>, say: impl Fn(&T) -> String) -> Stri
 /// A value with its unit, as verdicts give them.
 pub fn with_unit(value: f64, unit: &str) -> String {
     match unit {
+        "" => tenths(value),
         "mm" => mm(value),
         "deg" => format!("{}°", tenths(value)),
         _ => format!("{} {unit}", tenths(value)),
@@ -284,10 +285,14 @@ pub fn verdict(verdict: &Verdict) -> String {
 /// The head line: how many verdicts of each kind, worst first, of the rules that the plan needs; then
 /// how much of what is only advised is not met.
 pub fn head_line(plan: &Plan) -> String {
-    let c = counts(&plan.verdicts);
-    let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
     let rough = if plan.is_rough() { "ROUGH · " } else { "" };
-    format!("{rough}{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
+    format!("{rough}{}", counted(counts(&plan.verdicts)))
+}
+
+/// Verdicts counted, worst first: `1 unmet · 0 unknown · 2 borderline · 5 met`.
+pub fn counted(c: Counts) -> String {
+    let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
+    format!("{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
 }
 
 /// Where a graft is held, in words.

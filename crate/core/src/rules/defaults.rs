@@ -27,6 +27,7 @@ pub fn rules() -> Vec<Rule> {
         unit: unit.into(),
         required: true,
         source: SOURCE.into(),
+        would_change: None,
     };
     let to_edge = |rule: Rule| Rule { to: Some(To::Edge), ..rule };
     let advised = |rule: Rule| Rule { required: false, ..rule };

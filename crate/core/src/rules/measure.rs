@@ -3,6 +3,10 @@
 //! Rules, room, ranking, sheet and exports read measures only from here. A measure gives one reading
 //! for each possibility, and along a stretch one for each place; the verdict is passed on the worst.
 
+pub mod arch;
+pub mod landing;
+pub mod vessels;
+
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::Ostium;
 use crate::bridging::stent::StentOrder;
@@ -17,6 +21,7 @@ use crate::placement::openings::OpeningResult;
 use crate::placement::space::SpaceResult;
 use crate::placement::tunnel::TunnelResult;
 use crate::quantity::{Quantity, Unknown};
+use crate::units::Angle;
 
 /// What measures are read from.
 #[derive(Clone, Copy)]
@@ -55,6 +60,9 @@ impl<'a> Scope<'a> {
         self.anatomy()?.first_ostium().ok_or(Unknown::because(message::NO_OSTIA))
     }
 }
+
+/// The kind of a subject that nobody said: rules on any kind concern it, and it must be unknown.
+pub const UNSAID_KIND: &str = "?";
 
 /// One thing a measure can be taken of.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,11 +106,16 @@ pub struct Measure {
     pub read: fn(&Scope<'_>, &Rule, &Subject) -> Vec<Reading>,
 }
 
+/// All measures: those of this file, then those of each subject.
+pub fn all() -> impl Iterator<Item = &'static Measure> {
+    [MEASURES, arch::MEASURES, vessels::MEASURES, landing::MEASURES].into_iter().flatten()
+}
+
 /// What a bridging path is computed from.
 const PATH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock", "takeoff", "graft", "placement"];
 
-/// All measures.
-pub const MEASURES: &[Measure] = &[
+/// The measures of grafts and their tunnels, and of what is kept clear.
+const MEASURES: &[Measure] = &[
     Measure {
         id: "tunnel.edge_clearance_mm",
         unit: "mm",
@@ -357,7 +370,7 @@ pub const SILENT: &str = "";
 
 /// The measure with an id.
 pub fn find(id: &str) -> Option<&'static Measure> {
-    MEASURES.iter().find(|m| m.id == id)
+    all().find(|m| m.id == id)
 }
 
 /// Whether a rule's unit is its measure's: by the same word, its sign, or unsaid.
@@ -372,6 +385,28 @@ pub fn same_unit(given: &str, needed: &str) -> bool {
 
 fn one_subject(id: Option<&str>) -> Vec<Subject> {
     id.map(|id| Subject { id: id.into(), flow: None, kind: None }).into_iter().collect()
+}
+
+/// A reading that does not depend on a possibility; where it is not certain it is borderline at best.
+fn reading(value: Quantity, certain: bool) -> Reading {
+    Reading { possibility: None, value, doubt: (!certain).then_some(message::UNCERTAIN_END) }
+}
+
+/// Length between two stations along a rule's line, with the error of two typed positions. A rule that
+/// names no line is judged on the inner curve, the shortest.
+fn measured_length(scope: &Scope<'_>, line: Option<Line>, from_mm: f64, to_mm: f64) -> Result<Quantity, Unknown> {
+    let anatomy = scope.anatomy()?;
+    let line = line.unwrap_or(Line::Inner);
+    let length = anatomy.length_along(line, from_mm, to_mm)?;
+    let clock = match line {
+        Line::Centre => return Ok(Quantity::known(length, scope.case.errors.station_sd_mm * 2f64.sqrt())),
+        Line::Inner => Angle::HALF_TURN,
+        Line::Outer => Angle::ZERO,
+    };
+    // Each position counts times the wall's scale where it lies.
+    let wall = anatomy.wall()?;
+    let (a, b) = (wall.scale(from_mm, clock)?, wall.scale(to_mm, clock)?);
+    Ok(Quantity::known(length, scope.case.errors.station_sd_mm * a.hypot(b)))
 }
 
 fn unknown(Unknown(why): Unknown) -> Vec<Reading> {
@@ -548,25 +583,11 @@ fn origin_to_first_ostium(scope: &Scope<'_>, rule: &Rule) -> Reading {
             To::Edge => ostium.edges_mm.as_ref().map_err(Clone::clone)?.0,
             To::Centre => ostium.place.station_mm,
         };
-        let sd = scope.case.errors.station_sd_mm;
         let certain = anatomy.course.away_from_ends(0.0) && anatomy.course.away_from_ends(end);
-        // A rule that names no line is judged on the inner curve, the shortest.
-        let line = match rule.line.unwrap_or(Line::Inner) {
-            Line::Centre => return Ok((Quantity::known(end, sd * 2f64.sqrt()), certain)),
-            Line::Inner => &anatomy.inner,
-            Line::Outer => &anatomy.outer,
-        };
-        let line = line.as_ref().map_err(Clone::clone)?;
-        let wall = anatomy.wall()?;
-        let length = wall.between(line, 0.0, end)?;
-        // Two typed positions, each times the wall's scale there.
-        let (a, b) = (wall.scale(0.0, line.clock)?, wall.scale(end, line.clock)?);
-        Ok((Quantity::known(length, sd * a.hypot(b)), certain))
+        Ok((measured_length(scope, rule.line, 0.0, end)?, certain))
     };
     match read() {
-        Ok((value, certain)) => {
-            Reading { possibility: None, value, doubt: (!certain).then_some(message::UNCERTAIN_END) }
-        }
+        Ok((value, certain)) => reading(value, certain),
         Err(Unknown(why)) => Reading { possibility: None, value: Quantity::Unknown { why }, doubt: None },
     }
 }

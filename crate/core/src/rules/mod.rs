@@ -6,4 +6,6 @@
 
 pub mod defaults;
 pub mod measure;
+pub mod seals;
+pub mod sets;
 pub mod verdict;

@@ -4,11 +4,11 @@
 //! `borderline`: inside by less. `unmet`: outside, however little. `unknown`: a measure is missing;
 //! never met. There is no overall verdict.
 
-use super::measure::{self, Reading, Scope, Subject};
-use crate::casefile::case::Rule;
+use super::measure::{self, Reading, Scope, Subject, landing};
+use crate::casefile::case::{Case, Rule};
 use crate::graft::lie::Possibility;
 use crate::message;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, Unknown};
 use serde::{Deserialize, Serialize};
 
 /// A verdict in a word, worst first.
@@ -71,15 +71,14 @@ pub struct Verdict {
     pub source: String,
     /// Whether the plan needs it.
     pub required: bool,
+    /// What would change it, where it is unmet and the rule says so.
+    pub would_change: Option<String>,
 }
 
 /// Judges every rule for everything it is about.
 pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
     let mut verdicts = Vec::new();
     for (rule_index, rule) in rules.iter().enumerate() {
-        if rule.when.diagnosis.as_ref().is_some_and(|d| *d != scope.case.diagnosis) {
-            continue;
-        }
         let blank = |of: &str, why: String| Verdict {
             rule_index,
             rule: rule.id.clone(),
@@ -95,7 +94,16 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
             why: Some(why),
             source: rule.source.clone(),
             required: rule.required,
+            would_change: None,
         };
+        match concerns_case(rule, scope.case) {
+            Ok(true) => {}
+            Ok(false) => continue,
+            Err(missing) => {
+                verdicts.push(blank(&rule.of, missing.into()));
+                continue;
+            }
+        }
         let Some(measure) = measure::find(&rule.measure) else {
             verdicts.push(blank(&rule.of, message::no_measure(&rule.measure)));
             continue;
@@ -114,19 +122,52 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
             verdicts.push(blank(&rule.of, message::no_subject(&rule.of)));
         }
         for subject in concerned {
+            if let Some(wall) = &rule.when.wall {
+                match landing::wall_under(scope, measure.id, &subject.id) {
+                    Some(Ok(own)) if own == wall => {}
+                    Some(Ok(_)) => continue,
+                    Some(Err(Unknown(why))) => {
+                        verdicts.push(blank(&subject.id, why));
+                        continue;
+                    }
+                    None => {
+                        verdicts.push(blank(&subject.id, message::NO_WALL_UNDER.into()));
+                        continue;
+                    }
+                }
+            }
             let readings = (measure.read)(scope, rule, subject);
             let worst = worst(rule, &readings);
             let template = blank(&subject.id, String::new());
-            verdicts.push(Verdict { unit: measure.unit.into(), ..worst.verdict(template) });
+            let verdict = Verdict { unit: measure.unit.into(), ..worst.verdict(template) };
+            let would_change = rule.would_change.clone().filter(|_| verdict.word == Word::Unmet);
+            verdicts.push(Verdict { would_change, ..verdict });
         }
     }
     verdicts
 }
 
+/// Whether a rule is about such a patient; what must be said first where that is not known.
+fn concerns_case(rule: &Rule, case: &Case) -> Result<bool, &'static str> {
+    if let Some(diagnosis) = &rule.when.diagnosis {
+        if case.diagnosis.is_empty() {
+            return Err(message::NO_DIAGNOSIS);
+        }
+        if *diagnosis != case.diagnosis {
+            return Ok(false);
+        }
+    }
+    match (rule.when.connective_tissue_disease, case.connective_tissue_disease) {
+        (Some(_), None) => Err(message::NO_CONNECTIVE),
+        (Some(wanted), Some(own)) => Ok(wanted == own),
+        (None, _) => Ok(true),
+    }
+}
+
 fn concerns(rule: &Rule, subject: &Subject) -> bool {
     (rule.of == "each" || rule.of == subject.id)
         && rule.when.flow.is_none_or(|flow| subject.flow == Some(flow))
-        && rule.when.kind.as_ref().is_none_or(|kind| subject.kind.as_ref() == Some(kind))
+        && rule.when.kind.as_ref().is_none_or(|kind| subject.kind.as_ref().is_some_and(|own| own == kind || own == measure::UNSAID_KIND))
 }
 
 /// One reading judged.

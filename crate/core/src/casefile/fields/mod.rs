@@ -26,6 +26,7 @@ pub static CASE: Shape = Shape::Object(&[
     required("version", "Version", Shape::Whole { least: 1, most: 1 }, "Version of the format: 1."),
     optional("label", "Label", LINE, "The user's own label for the case; no name or number of a patient is needed."),
     optional("diagnosis", "Diagnosis", LINE, "Diagnosis in the user's words; rules may be narrowed to one."),
+    measured("connective_tissue_disease", "Connective-tissue disease", Shape::Flag, "Whether the patient has a connective-tissue disease: such an aorta is landed in graft at both ends."),
     optional("invented", "Invented", Shape::Flag, "True where the anatomy is nobody's."),
     optional("ct", "CT", Shape::Object(&[
         measured("date", "Day of the CT", Shape::Date, "Day on which the CT was made."),
@@ -56,6 +57,7 @@ pub static CASE: Shape = Shape::Object(&[
     optional("errors", "Errors", Shape::Object(plan::ERRORS), "Errors of the CT and of the landing, one standard deviation each."),
     measured("stock", "Stock", Shape::Object(plan::STOCK), "Bridging stents at hand."),
     optional("rules", "Rules", list(&plan::RULE, plan::MOST_RULES), "The rules by which the plan is judged."),
+    optional("rule_sets", "Rule sets", list(&plan::RULE_SET, 20), "Sets of rules that the case is held against side by side, each by itself."),
     measured("procedure", "Procedure", Shape::Object(plan::PROCEDURE), "The release, step by step."),
     measured("carm", "C-arm", Shape::Object(plan::CARM), "Reach of the C-arm."),
     optional("alternatives", "Alternatives", list(&plan::ALTERNATIVE, 20), "Named alternatives of this case."),

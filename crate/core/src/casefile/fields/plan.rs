@@ -6,7 +6,7 @@ use super::ranges::{
     STAGE, STATION, STENT_LENGTH, TILT, TURN, VESSEL_DIAMETER, WORDS, number,
 };
 use crate::casefile::shape::Shape::{Choice, Date, Flag, Id, Object, Patch, Suggested};
-use crate::casefile::shape::{Field, Shape, Tagged, Variant, exactly, list, measured, optional, required, text, word};
+use crate::casefile::shape::{Field, Shape, Tagged, Variant, Word, exactly, list, measured, optional, required, text, word};
 
 /// One piece that is implanted.
 pub static COMPONENT: Shape = Shape::Tagged(&Tagged {
@@ -70,6 +70,7 @@ pub static ERRORS: &[Field] = &[
 pub static STOCK: &[Field] = &[
     optional("stent_lengths_mm", "Stent lengths", list(&Shape::Number(&STENT_LENGTH), 200), "Lengths of the bridging stents at hand."),
     optional("stent_diameters_mm", "Stent diameters", list(&Shape::Number(&VESSEL_DIAMETER), 200), "Diameters of the bridging stents at hand."),
+    optional("graft_diameters_mm", "Graft diameters", list(&Shape::Number(&super::ranges::AORTIC_DIAMETER), 200), "Diameters of the aortic grafts at hand, from which one is proposed for each seal."),
     measured("least_bend_radius_mm", "Least bend radius", number(&BEND_RADIUS), "Least radius to which a bridging stent may be bent."),
     measured("least_overlap_mm", "Least overlap", number(&STENT_LENGTH), "Least overlap of a bridging stent with its tunnel; 15 mm where not entered (common practice, no source)."),
     measured("least_landing_mm", "Least landing", number(&STENT_LENGTH), "Least healthy wall a bridging stent lands on; where not entered 15 mm, in the left subclavian artery 25 mm (common practice, no source)."),
@@ -87,6 +88,13 @@ pub static RULE: Shape = Object(&[
         ]), "Only tunnels of this flow."),
         measured("kind", "Kind", WORDS, "Only parts of this kind."),
         measured("diagnosis", "Diagnosis", LINE, "Only cases with this diagnosis."),
+        measured("wall", "Wall", Choice(&[
+            word("native", "native"),
+            word("dissected", "dissected"),
+            word("surgical_graft", "surgical graft"),
+            word("stent_graft", "stent graft"),
+        ]), "Only where the seal that is measured lies on such a wall."),
+        measured("connective_tissue_disease", "Connective-tissue disease", Flag, "Only patients with, or without, a connective-tissue disease."),
     ]), "Narrows a rule that is for each."),
     measured("line", "Line", Choice(&[
         word("inner", "inner curve"),
@@ -99,14 +107,30 @@ pub static RULE: Shape = Object(&[
     optional("unit", "Unit", text(20), "Unit of the limits."),
     optional("required", "Required", Flag, "Whether the plan needs it; others are shown only."),
     optional("source", "Source", text(400), "Where the limit comes from."),
+    measured("would_change", "Would change it", text(400), "What would change the verdict where it is unmet, such as a bypass or an ascending tube."),
 ]);
+
+/// A set of rules that a case carries.
+pub static RULE_SET: Shape = Object(&[
+    optional("id", "Set", Id, "Short name of the set."),
+    optional("name", "Name", LINE, "Name of the set."),
+    measured("approach", "Treatment", Choice(APPROACHES), "Which way of treatment the set is about."),
+    optional("sources", "Sources", list(&Shape::Text { most_chars: 400 }, 100), "Where the rules come from."),
+    optional("rules", "Rules", list(&RULE, MOST_RULES), "The rules."),
+    optional("not_judged", "Not judged", list(&Shape::Text { most_chars: 400 }, 50), "What the source asks for and no rule here judges."),
+]);
+
+static APPROACHES: &[Word] = &[word("branched", "branched"), word("fenestrated", "fenestrated or scalloped"), word("any", "any")];
 
 /// The rule file.
 pub static RULE_FILE: Shape = Object(&[
     required("format", "Format", Choice(&[word("extrados-rules", "rules")]), "Always extrados-rules."),
     required("version", "Version", Shape::Whole { least: 1, most: 1 }, "Version of the format: 1."),
+    optional("id", "Set", Id, "Short name of the set."),
     optional("name", "Name", LINE, "Name of the set."),
     optional("sources", "Sources", list(&Shape::Text { most_chars: 400 }, 100), "Where the rules come from."),
+    measured("approach", "Treatment", Choice(APPROACHES), "Which way of treatment the set is about."),
+    optional("not_judged", "Not judged", list(&Shape::Text { most_chars: 400 }, 50), "What the source asks for and no rule here judges."),
     required("rules", "Rules", list(&RULE, MOST_RULES), "The rules."),
 ]);
 

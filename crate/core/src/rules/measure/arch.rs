@@ -1,0 +1,270 @@
+//! Measures of the aorta by itself: zones, ascending aorta, arch, gaps between ostia, way to the lesion.
+
+use super::{Measure, Reading, Scope, Subject, measured_length, one_subject, reading, unknown};
+use crate::anatomy::openings::Ostium;
+use crate::anatomy::zones::Zone;
+use crate::anatomy::{Anatomy, Stretch, tissue};
+use crate::casefile::case::{Rule, To};
+use crate::message;
+use crate::quantity::{Quantity, Unknown};
+
+/// What every length along the wall is computed from.
+const LENGTH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock"];
+
+/// These measures.
+pub const MEASURES: &[Measure] = &[
+    Measure {
+        id: "zone.length_mm",
+        unit: "mm",
+        name: "Length of a zone",
+        sentence: "Length of the landing zone",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_ZONES,
+        subjects: zone_subjects,
+        read: |scope, rule, of| read(|| {
+            let zone = zone(scope, of)?;
+            begins(scope, zone)?;
+            Ok(vec![length(scope, rule, zone.from_mm, zone.to_mm)?])
+        }),
+    },
+    Measure {
+        id: "zone.largest_diameter_mm",
+        unit: "mm",
+        name: "Diameter of a zone",
+        sentence: "Largest diameter at every measured place of the landing zone",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_ZONES,
+        subjects: zone_subjects,
+        read: |scope, _, of| read(|| {
+            let zone = zone(scope, of)?;
+            begins(scope, zone)?;
+            diameters(scope, zone.from_mm, zone.to_mm)
+        }),
+    },
+    Measure {
+        id: "zone.healthy_length_mm",
+        unit: "mm",
+        name: "Healthy wall of a zone",
+        sentence: "Longest stretch of healthy wall in the landing zone",
+        needs: &["centreline", "lumen", "ostium", "clock", "wall", "lesion"],
+        nothing: message::NO_ZONES,
+        subjects: zone_subjects,
+        read: |scope, rule, of| read(|| {
+            let zone = zone(scope, of)?;
+            begins(scope, zone)?;
+            healthy_length(scope, rule, zone.from_mm, zone.to_mm)
+        }),
+    },
+    Measure {
+        id: "zone.inner_bend",
+        unit: "",
+        name: "Bend of a zone",
+        sentence: "Curvature of the inner curve times the diameter, where the landing zone bends most",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_ZONES,
+        subjects: zone_subjects,
+        read: |scope, _, of| read(|| Ok(vec![inner_bend(scope, zone(scope, of)?)?])),
+    },
+    Measure {
+        id: "zone.turn_deg",
+        unit: "deg",
+        name: "Turn of a zone",
+        sentence: "Angle between the centreline's directions at the two ends of the landing zone",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_ZONES,
+        subjects: zone_subjects,
+        read: |scope, _, of| read(|| {
+            let (anatomy, zone) = (scope.anatomy()?, zone(scope, of)?);
+            begins(scope, zone)?;
+            let line = anatomy.course.line();
+            let bend = |s: f64| line.at(s).curvature.norm();
+            // An end that is off by one station error turns by its curvature times that.
+            let error = (scope.case.errors.station_sd_mm * bend(zone.from_mm).hypot(bend(zone.to_mm))).to_degrees();
+            let value = Quantity::known(anatomy.turn_between(zone.from_mm, zone.to_mm).to_deg(), error);
+            Ok(vec![reading(value, certain(anatomy, zone.from_mm, zone.to_mm))])
+        }),
+    },
+    Measure {
+        id: "ascending.healthy_length_mm",
+        unit: "mm",
+        name: "Healthy ascending aorta",
+        sentence: "Longest stretch of healthy wall from the origin to the first ostium",
+        needs: &["centreline", "origin", "lumen", "ostium", "clock", "wall", "lesion"],
+        nothing: message::NO_READING,
+        subjects: |_| one_subject(Some("ascending")),
+        read: |scope, rule, _| read(|| {
+            scope.origin()?;
+            let to = point_of(scope.first_ostium()?, rule, false)?;
+            healthy_length(scope, rule, 0.0, to)
+        }),
+    },
+    Measure {
+        id: "arch.largest_diameter_mm",
+        unit: "mm",
+        name: "Diameter at the arch vessels",
+        sentence: "Largest diameter at every measured place from the first to the last ostium",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_READING,
+        subjects: |_| one_subject(Some("arch")),
+        read: |scope, _, _| read(|| {
+            let (from, to) = arch(scope)?;
+            diameters(scope, from, to)
+        }),
+    },
+    Measure {
+        id: "arch.first_to_last_edge_mm",
+        unit: "mm",
+        name: "Span of the arch vessels",
+        sentence: "Length from the first ostium's upstream edge to the last one's downstream edge",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_READING,
+        subjects: |_| one_subject(Some("arch")),
+        read: |scope, rule, _| read(|| {
+            let (from, to) = arch(scope)?;
+            Ok(vec![length(scope, rule, from, to)?])
+        }),
+    },
+    Measure {
+        id: "arch.angle_deg",
+        unit: "deg",
+        name: "Angle of the arch",
+        sentence: "Angle at the top of the centreline between the straight lines to the origin and to the descending aorta as high as that",
+        needs: &["centreline", "origin"],
+        nothing: message::NO_READING,
+        subjects: |_| one_subject(Some("arch")),
+        read: |scope, _, _| read(|| {
+            scope.origin()?;
+            let anatomy = scope.anatomy()?;
+            let own = anatomy.arch_angle()?;
+            let leg = |s: f64| {
+                let line = anatomy.course.line();
+                (line.at(s).point - line.at(own.top_mm).point).norm()
+            };
+            // A leg's end that is off by one station error, square to the leg at worst.
+            let error = (scope.case.errors.station_sd_mm * (1.0 / leg(own.up_mm)).hypot(1.0 / leg(own.down_mm))).to_degrees();
+            Ok(vec![reading(Quantity::known(own.angle.to_deg(), error), true)])
+        }),
+    },
+    Measure {
+        id: "ostium.gap_to_next_mm",
+        unit: "mm",
+        name: "Gap to the next ostium",
+        sentence: "Length from the vessel's ostium to the next one downstream",
+        needs: LENGTH_NEEDS,
+        nothing: message::NO_OSTIA,
+        subjects: vessel_subjects,
+        read: |scope, rule, of| read(|| {
+            let anatomy = scope.anatomy()?;
+            let own = anatomy.ostium_for(&of.id)?;
+            let place = own.place.station_mm;
+            let next = anatomy.ostia.iter().find(|o| o.place.station_mm > place);
+            let next = next.ok_or(Unknown::because(message::NO_NEXT_OSTIUM))?;
+            Ok(vec![length(scope, rule, point_of(own, rule, true)?, point_of(next, rule, false)?)?])
+        }),
+    },
+    Measure {
+        id: "vessel.edge_to_lesion_mm",
+        unit: "mm",
+        name: "Landing before the lesion",
+        sentence: "Length from the vessel's ostium, its downstream edge, to the beginning of the lesion",
+        needs: &["centreline", "lumen", "ostium", "clock", "lesion"],
+        nothing: message::NO_OSTIA,
+        subjects: vessel_subjects,
+        read: |scope, rule, of| read(|| {
+            let lesion = scope.case.anatomy.lesion.as_ref().ok_or(Unknown::because(message::NO_LESION))?;
+            let own = scope.anatomy()?.ostium_for(&of.id)?;
+            Ok(vec![length(scope, rule, point_of(own, rule, true)?, lesion.from_station_mm)?])
+        }),
+    },
+];
+
+fn read(values: impl FnOnce() -> Result<Vec<Reading>, Unknown>) -> Vec<Reading> {
+    values().unwrap_or_else(unknown)
+}
+
+fn zone_subjects(scope: &Scope<'_>) -> Vec<Subject> {
+    let zones = scope.anatomy().map(|anatomy| anatomy.zones.as_slice()).unwrap_or_default();
+    let of = |z: &Zone| Subject { id: format!("zone{}", z.zone), flow: None, kind: Some(z.zone.to_string()) };
+    zones.iter().map(of).collect()
+}
+
+fn zone<'a>(scope: &Scope<'a>, of: &Subject) -> Result<&'a Zone, Unknown> {
+    let zones = &scope.anatomy()?.zones;
+    zones.iter().find(|z| of.kind.as_deref() == Some(&z.zone.to_string())).ok_or(Unknown::because(message::NO_ZONES))
+}
+
+/// Zone 0 begins at the origin, so it is unknown until that is marked and the data reach it.
+fn begins(scope: &Scope<'_>, zone: &Zone) -> Result<(), Unknown> {
+    if zone.zone > 0 {
+        return Ok(());
+    }
+    scope.origin()?;
+    let range = scope.anatomy()?.course.line().range_mm();
+    if zone.from_mm > 0.0 { Err(Unknown(message::outside_data(0.0, range))) } else { Ok(()) }
+}
+
+/// Vessels of the case, in its order, each with its own id as its kind.
+fn vessel_subjects(scope: &Scope<'_>) -> Vec<Subject> {
+    let of = |id: &str| Subject { id: id.into(), flow: None, kind: Some(id.into()) };
+    scope.case.anatomy.vessels.iter().map(|v| of(&v.id)).collect()
+}
+
+fn certain(anatomy: &Anatomy, from_mm: f64, to_mm: f64) -> bool {
+    anatomy.course.away_from_ends(from_mm) && anatomy.course.away_from_ends(to_mm)
+}
+
+/// Station of an ostium's edge, or of its centre where the rule says so.
+fn point_of(ostium: &Ostium, rule: &Rule, downstream: bool) -> Result<f64, Unknown> {
+    if rule.to == Some(To::Centre) {
+        return Ok(ostium.place.station_mm);
+    }
+    let (up, down) = *ostium.edges_mm.as_ref().map_err(Clone::clone)?;
+    Ok(if downstream { down } else { up })
+}
+
+/// Stations of the first ostium's upstream and the last one's downstream edge.
+fn arch(scope: &Scope<'_>) -> Result<(f64, f64), Unknown> {
+    let first = scope.first_ostium()?.edges_mm.as_ref().map_err(Clone::clone)?.0;
+    let last = scope.anatomy()?.ostia.last().ok_or(Unknown::because(message::NO_OSTIA))?;
+    Ok((first, last.edges_mm.as_ref().map_err(Clone::clone)?.1))
+}
+
+fn length(scope: &Scope<'_>, rule: &Rule, from_mm: f64, to_mm: f64) -> Result<Reading, Unknown> {
+    let anatomy = scope.anatomy()?;
+    Ok(reading(measured_length(scope, rule.line, from_mm, to_mm)?, certain(anatomy, from_mm, to_mm)))
+}
+
+/// Largest diameters at every measured station of a stretch and at its ends.
+fn diameters(scope: &Scope<'_>, from_mm: f64, to_mm: f64) -> Result<Vec<Reading>, Unknown> {
+    let error = scope.case.errors.diameter_sd_mm;
+    let of = |largest: Option<f64>| match largest {
+        Some(mm) => Quantity::known(mm, error),
+        None => Quantity::unknown(message::NO_LARGEST_DIAMETER),
+    };
+    Ok(scope.anatomy()?.sizes(from_mm, to_mm)?.iter().map(|s| reading(of(s.largest_mm), true)).collect())
+}
+
+/// The longest stretch of healthy wall, as a length along the rule's line.
+fn healthy_length(scope: &Scope<'_>, rule: &Rule, from_mm: f64, to_mm: f64) -> Result<Vec<Reading>, Unknown> {
+    let healthy = tissue::healthy(&scope.case.anatomy, from_mm, to_mm)?;
+    let mut longest = reading(Quantity::exact(0.0), true);
+    let mut most = 0.0;
+    for Stretch { from_mm, to_mm } in healthy {
+        let own = length(scope, rule, from_mm, to_mm)?;
+        if let Some(mm) = own.value.value().copied().filter(|mm| *mm > most) {
+            (most, longest) = (mm, own);
+        }
+    }
+    Ok(vec![longest])
+}
+
+fn inner_bend(scope: &Scope<'_>, zone: &Zone) -> Result<Reading, Unknown> {
+    begins(scope, zone)?;
+    let anatomy = scope.anatomy()?;
+    let (station, bend) = anatomy.sharpest(zone.from_mm, zone.to_mm)?;
+    // κ_i D = D / (R − D/2) with the centreline's radius R held: its derivative by D.
+    let curvature = anatomy.course.line().at(station).curvature.norm();
+    let slope = curvature / (1.0 - curvature * anatomy.lumen()?.mean_mm(station)).powi(2);
+    let value = Quantity::known(bend, slope * scope.case.errors.diameter_sd_mm);
+    Ok(reading(value, anatomy.course.away_from_ends(station)))
+}
