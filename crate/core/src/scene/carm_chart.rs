@@ -10,9 +10,9 @@ use crate::carm::angles::Positioner;
 use crate::carm::foreshorten::perpendicular;
 use crate::carm::reach::Reach;
 use crate::carm::views::{Aim, ViewResult};
+use crate::carm::words;
 use crate::numeric::contour::zero_lines;
 use crate::plan::Plan;
-use crate::carm::words;
 use crate::units::Angle;
 
 /// What the chart is drawn from.
@@ -206,7 +206,7 @@ impl Drawing<'_> {
             (first..=last).map(move |k| f64::from(k) * step)
         };
         let named = |degrees: f64, more: &str, less: &str| match degrees {
-            d if d == 0.0 => "0".to_owned(),
+            0.0 => "0".to_owned(),
             d => format!("{} {:.0}", if d > 0.0 { more } else { less }, d.abs()),
         };
         // Every 30° where the words have room, else every 60°.

@@ -186,7 +186,7 @@ impl Sheet {
         self.pen
             .line(Token::Tick, vec![[left, base - 1.0], [left, base], [left + bar, base], [left + bar, base - 1.0]]);
         let words = match input.table.turn.to_deg() {
-            turn if turn == 0.0 => format!("{BAR_MM:.0} mm"),
+            0.0 => format!("{BAR_MM:.0} mm"),
             _ => format!("{BAR_MM:.0} mm · table turned {}", words::degrees(input.table.turn)),
         };
         taken.push(self.pen.words(Token::MutedNote, [left + bar + 1.0, base], Anchor::Start, &words));
