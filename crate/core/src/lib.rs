@@ -17,6 +17,7 @@ pub mod bridging;
 pub mod carm;
 pub mod casefile;
 pub mod curve;
+pub mod entry;
 pub mod fault;
 pub mod frame;
 pub mod graft;

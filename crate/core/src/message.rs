@@ -88,6 +88,8 @@ messages! {
     NO_TAKEOFF "no_takeoff" "The take-off of the vessel was not measured.";
     /// The vessel has no ostium.
     NO_OSTIUM "no_ostium" "The vessel's ostium is not among those entered.";
+    /// The centre of a typed edge could not be found.
+    NO_CENTRE_OF_EDGE "no_centre_of_edge" "The centre cannot be found from the edge: enter the centre.";
     /// No ostia.
     NO_OSTIA "no_ostia" "No ostium was entered.";
     /// No graft.

@@ -5,9 +5,12 @@
 //! verdicts and drawing always belong together.
 
 use crate::canvas::{Canvas, PX_PER_MM};
+use crate::cells::At;
+use crate::compare::Comparison;
 use crate::demos::Demos;
 use crate::drag::{self, Drag, Lock};
 use crate::keys::Does;
+use crate::measured_drag::MeasuredDrag;
 use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
@@ -18,6 +21,7 @@ use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
+use extrados::scene::axes::MapAxes;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
@@ -62,6 +66,7 @@ pub enum Purpose {
 pub struct App {
     store: Store,
     results: Results,
+    comparison: Comparison,
     demos: Demos,
     mounts: Mounts,
     canvas: Canvas,
@@ -69,12 +74,14 @@ pub struct App {
     drawn: Option<WallMap>,
     follower: Follower,
     drag: Option<(usize, Drag)>,
+    /// A drag of something measured, on the axes that it began on.
+    measured: Option<(MeasuredDrag, MapAxes)>,
     frame_pending: bool,
     /// Whether the last draw was already part of the drag that goes on.
     in_step: bool,
     kept: Option<u64>,
     size: [f64; 2],
-    focus_next: Option<&'static str>,
+    focus_next: Option<String>,
     /// For what a file is being chosen.
     pub purpose: Purpose,
 }
@@ -127,6 +134,7 @@ pub fn start() -> Result<(), JsValue> {
     let store = Store::new(case, source);
     let app = App {
         results: Results::new(store.state()),
+        comparison: Comparison::default(),
         store,
         demos,
         mounts,
@@ -135,6 +143,7 @@ pub fn start() -> Result<(), JsValue> {
         drawn: None,
         follower: Follower::default(),
         drag: None,
+        measured: None,
         frame_pending: false,
         in_step: false,
         kept: None,
@@ -164,7 +173,7 @@ impl App {
         let asks = matches!(action, Action::BeginImport(_) | Action::Import)
             || matches!(&action, Action::Tell(notice) if !notice.faults.is_empty());
         if asks {
-            self.focus_next = Some(panels::notice::SUMMARY);
+            self.focus_next = Some(panels::notice::SUMMARY.into());
         }
         if self.store.dispatch(action).shown {
             self.schedule();
@@ -186,17 +195,56 @@ impl App {
 
     /// Draws everything that changed. Returns what is to take the focus, which is given only when
     /// the page is no longer busy.
-    pub fn frame(&mut self) -> Option<&'static str> {
+    pub fn frame(&mut self) -> Option<String> {
         self.frame_pending = false;
         let computed = self.compute();
         let shown = if computed { self.show() } else { self.show_computing() };
         if let Err(fault) = shown {
             host::complain(&fault);
         }
-        if !computed {
+        if !computed || !self.compare() {
             self.schedule();
         }
         self.focus_next.take()
+    }
+
+    /// Goes on with the plans that are compared; says whether nothing is left to do.
+    fn compare(&mut self) -> bool {
+        let end = host::now() + MOST_MS / 2.0;
+        let before = self.comparison.plans().iter().flatten().count();
+        let all = self.comparison.follow_while(self.store.state(), || host::now() < end);
+        all && before == self.comparison.plans().iter().flatten().count()
+    }
+
+    /// Gives the focus to an element with the next draw.
+    pub fn focus(&mut self, id: impl Into<String>) {
+        self.focus_next = Some(id.into());
+        self.schedule();
+    }
+
+    /// Writes into a cell and shows the tables at once, so that the next key finds the next cell.
+    /// Gives where the row stands now.
+    pub fn write_cell(&mut self, at: At, letters: String) -> usize {
+        self.act(Action::Cell(at, letters));
+        self.show_tables();
+        self.store.landed().unwrap_or(at.row)
+    }
+
+    /// Shows the tables as the state has them, ahead of what is computed from them.
+    pub fn show_tables(&mut self) {
+        if self.store.state().view.stage != Stage::Measurements {
+            return;
+        }
+        let facts = self.facts();
+        let tables = panels::stages::stage(&facts, self.fresh());
+        if let Err(fault) = self.mounts.stage.show(tables) {
+            host::complain(&fault);
+        }
+    }
+
+    /// Whether the plan is that of this very state.
+    fn fresh(&self) -> bool {
+        self.results.revision() == self.store.state().revision
     }
 
     /// Brings the results in step for as long as a frame may take; says whether they are. Before a
@@ -205,7 +253,7 @@ impl App {
     fn compute(&mut self) -> bool {
         let state = self.store.state();
         if self.kept != Some(state.revision) && !self.store.in_gesture() {
-            host::keep(&document::write(&state.now.case), &files::name_to_save(state));
+            host::keep(&document::write(&state.now.base), &files::name_to_save(state));
             self.kept = Some(state.revision);
         }
         let end = host::now() + MOST_MS;
@@ -219,6 +267,7 @@ impl App {
             drawn: self.results.drawn(),
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
+            compared: self.comparison.plans(),
         }
     }
 
@@ -226,7 +275,17 @@ impl App {
     fn show_computing(&mut self) -> Result<(), JsValue> {
         self.drawn = None;
         self.canvas.wipe()?;
+        // What is entered stays in sight and can be gone on with.
+        let facts = self.facts();
+        let stage = facts.state.view.stage;
+        let (entry, on_stage) = (panels::entry::entry(&facts), panels::stages::stage(&facts, false));
+        let (bar, row) = (panels::bar::bar(&facts), panels::stages::row(&facts));
         let mounts = &mut self.mounts;
+        mounts.bar.show(bar)?;
+        mounts.entry.show(entry)?;
+        mounts.stages.show(row)?;
+        mounts.stage.show(on_stage)?;
+        host::set_stage(stage.name())?;
         for mount in [&mut mounts.tunnels, &mut mounts.possibilities, &mut mounts.verdicts] {
             mount.show(Vec::new())?;
         }
@@ -240,7 +299,7 @@ impl App {
         let follows = [
             panels::entry::entry(&facts),
             panels::head::head(&facts),
-            panels::stages::stage(&facts),
+            panels::stages::stage(&facts, true),
             panels::tunnels::tunnels(&facts),
             panels::possibilities::possibilities(&facts),
             panels::verdicts::verdicts(&facts),
@@ -330,7 +389,7 @@ impl App {
             layers: Layers { handle: false, ..Layers::default() },
         };
         let map = picture(self.results.input(), &options, 0.0).scene;
-        let document = extrados::casefile::Document::of((*facts.state.now.case).clone());
+        let document = extrados::casefile::Document::of((*facts.state.now.base).clone());
         let sheet = panels::sheet::sheet(&facts, &map, &document.sha256, &host::today());
         self.mounts.sheet.show(sheet)?;
         host::set_paper(paper.class())
@@ -343,9 +402,21 @@ impl App {
         }
     }
 
-    /// What the pointer is over: a gripped graft, or a shape tied to a row.
+    /// Whether a press here takes something: the graft, or what was measured where that is asked for.
     pub fn grips(&self, at: Spot) -> bool {
-        self.gripped(at).is_some()
+        if self.takes_measured() { self.held(at).is_some() } else { self.gripped(at).is_some() }
+    }
+
+    fn takes_measured(&self) -> bool {
+        self.store.state().view.drags_measured
+    }
+
+    /// What was measured at a place of the map.
+    fn held(&self, at: Spot) -> Option<(MeasuredDrag, MapAxes)> {
+        let map = self.drawn.as_ref()?;
+        let (case, spot) = (self.store.state().now.case.clone(), at.map(|px| px / PX_PER_MM));
+        let held = hit::measured_at(&map.scene, &map.axes, &case, spot)?;
+        Some((MeasuredDrag::new(case, held, map.axes.wall(spot)), map.axes.clone()))
     }
 
     fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
@@ -367,6 +438,13 @@ impl App {
                 let tie = tie.map(str::to_owned);
                 self.act(Action::Tie(tie));
             }
+            Meaning::Grip(at) if self.takes_measured() => {
+                self.measured = self.held(at);
+                if self.measured.is_some() {
+                    self.act(Action::BeginGesture);
+                    return true;
+                }
+            }
             Meaning::Grip(at) => {
                 if let Some(gripped) = self.gripped(at) {
                     let reach = hit::reach(self.results.plan());
@@ -378,6 +456,7 @@ impl App {
             Meaning::Drag(at, lock) => self.drag_to(at, lock),
             Meaning::Drop => {
                 self.drag = None;
+                self.measured = None;
                 self.act(Action::EndGesture);
             }
             Meaning::Click(at) => {
@@ -390,6 +469,12 @@ impl App {
     }
 
     fn drag_to(&mut self, at: Spot, lock: Lock) {
+        if let Some((drag, axes)) = &self.measured {
+            if let Some(case) = drag.to(axes.wall(at.map(|px| px / PX_PER_MM)), lock) {
+                self.act(Action::Change("moving on the picture", case));
+            }
+            return;
+        }
         let Some((component, drag)) = self.drag else { return };
         let Some(map) = &self.drawn else { return };
         let wall = map.axes.wall(at.map(|px| px / PX_PER_MM));
@@ -407,6 +492,7 @@ impl App {
                 if self.follower.dragging() {
                     self.follower.give_up();
                     self.drag = None;
+                    self.measured = None;
                     self.act(Action::GiveUpGesture);
                 } else {
                     self.act(Action::CancelImport);

@@ -5,21 +5,25 @@
 //! their own. An event becomes an action and nothing else.
 
 use crate::app::{self, App, Purpose};
+use crate::cell_events;
+use crate::cells::At;
 use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
-use crate::panels::{form, stage_carm};
+use crate::panels::{form, stage_carm, stage_measurements};
 use crate::pointer::{Meaning, Pointer};
 use crate::state::{Action, Source};
 use crate::view::{Layer, LookAt, Paper, Show, Stage};
 use crate::{files, host};
 use extrados::scene::axes::{Along, Around};
 use extrados::units::ThreeOClock;
+use serde_json::Value;
+use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::convert::FromWasmAbi;
 use wasm_bindgen::prelude::{Closure, JsValue};
 use web_sys::{
-    BeforeUnloadEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement, HtmlSelectElement,
-    KeyboardEvent, PointerEvent, ResizeObserver,
+    BeforeUnloadEvent, ClipboardEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement, HtmlSelectElement,
+    HtmlTextAreaElement, KeyboardEvent, PointerEvent, ResizeObserver,
 };
 
 /// Id of the map's focusable frame.
@@ -36,7 +40,11 @@ pub fn listen() -> Result<(), JsValue> {
     on(&document, "click", |event: Event| clicked(&event))?;
     on(&document, "change", |event: Event| changed(&event))?;
     on(&document, "pointerover", |event: Event| tied(&event))?;
-    on(&document, "focusin", |event: Event| tied(&event))?;
+    on(&document, "focusin", |event: Event| {
+        tied(&event);
+        helped(&event);
+    })?;
+    on(&document, "paste", |event: ClipboardEvent| cell_events::paste(&event))?;
     on(&document, "keydown", |event: KeyboardEvent| key_down(&event))?;
     on(&document, "keyup", |_: Event| app::run(App::key_up))?;
     on(&map, "blur", |_: Event| app::run(App::key_up))?;
@@ -102,8 +110,16 @@ fn changed(event: &Event) {
         }
         return;
     }
+    if let Some((element, address)) = said(event, "data-cell") {
+        cell_events::changed(&element, &address);
+        return;
+    }
     if let Some((element, does)) = said(event, "data-do") {
         let value = match (element.dyn_ref::<HtmlSelectElement>(), element.dyn_ref::<HtmlInputElement>()) {
+            _ if element.dyn_ref::<HtmlTextAreaElement>().is_some() => {
+                element.dyn_ref::<HtmlTextAreaElement>().map(HtmlTextAreaElement::value).unwrap_or_default()
+            }
+            (None, Some(input)) if input.type_() == "text" => input.value(),
             (Some(select), _) => {
                 let value = select.value();
                 // A list that opens something is a menu: it goes back to its first line.
@@ -137,7 +153,7 @@ fn fill(element: &Element, pointer: &str) {
     });
     // The field shows the value as the page writes it: back to what the last draw said, from which
     // the next draw goes on. What was refused keeps its letters.
-    let refused = app::with(|app| app.store().state().refused.is_some()) == Some(true);
+    let refused = app::with(|app| app.store().state().refused_at(pointer).is_some()) == Some(true);
     if let Some(input) = element.dyn_ref::<HtmlInputElement>().filter(|_| !refused) {
         input.set_value(&input.default_value());
     }
@@ -149,7 +165,25 @@ fn do_it(does: &str, value: &str) {
     let act = |action: Action| app::run(|app| app.act(action));
     match verb {
         "open" => files::choose(Purpose::Any),
+        "new" => begin(),
         "save" => files::save(),
+        "go" => drop(host::focus(what)),
+        "arch" => choose_arch(what),
+        "origin" => choose_origin(what),
+        "twelve" => fill_in("/clock/twelve_oclock_is", what.into()),
+        "note" => note(value),
+        "remove" => {
+            if let Some(at) = At::read(what) {
+                act(Action::RemoveRow(at));
+            }
+        }
+        "alternative" => act(Action::ShowAlternative(what.parse().ok())),
+        "alternative-new" => act(Action::AddAlternative),
+        "alternative-name" => act(Action::NameAlternative(value.into())),
+        "alternative-remove" => act(Action::RemoveAlternative),
+        "compare" => compare(what == "open"),
+        "steps" => act(Action::Show(Show::Steps(what == "open"))),
+        "drags" => act(Action::Show(Show::DragsMeasured(what == "measured"))),
         "print" => print(),
         "help" => help(),
         "undo" => act(Action::Undo),
@@ -198,6 +232,16 @@ fn do_it(does: &str, value: &str) {
                 act(Action::Show(Show::LookAt(LookAt::Turn(turn))));
             }
         }
+        "set-take" => {
+            if let Some(set) = extrados::rules::sets::shipped(what) {
+                act(Action::TakeSet(set));
+            }
+        }
+        "set-drop" => {
+            if let Ok(index) = what.parse() {
+                act(Action::DropSet(index));
+            }
+        }
         "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
         "layer" => {
             if let Some(layer) = Layer::named(what) {
@@ -206,6 +250,81 @@ fn do_it(does: &str, value: &str) {
         }
         _ => {}
     }
+}
+
+/// An empty case; the question that comes first takes the focus.
+fn begin() {
+    app::run(|app| {
+        let source = Source { name: "case.json".into(), demo: false };
+        app.act(Action::Open { case: Arc::default(), source, notice: None });
+        app.act(Action::Show(Show::Stage(Stage::Measurements)));
+        app.act(Action::Show(Show::Steps(true)));
+        app.focus("entry");
+    });
+}
+
+/// Fills in one field of the case that no field of a form holds.
+fn fill_in(pointer: &str, value: Value) {
+    app::run(|app| app.act(Action::Fill { pointer: pointer.into(), value, typed: String::new() }));
+}
+
+/// The arch from points, which come from a file, or from the lengths of a sheet.
+fn choose_arch(what: &str) {
+    let has_points = app::with(|app| app.store().state().now.case.anatomy.centreline.is_some()) == Some(true);
+    match what {
+        "points" if !has_points => {
+            files::choose(Purpose::Any);
+            // Until a file is chosen the lengths stay.
+            app::run(App::schedule);
+        }
+        "sheet" => app::run(|app| {
+            let mut case = (*app.store().state().now.case).clone();
+            let anatomy = Arc::make_mut(&mut case.anatomy);
+            anatomy.centreline = None;
+            anatomy.sheet_arch.get_or_insert_default();
+            app.act(Action::Change("the arch from a sheet", Arc::new(case)));
+        }),
+        _ => {}
+    }
+}
+
+/// What lies at station 0.
+fn choose_origin(word: &str) {
+    let of_sheet = app::with(|app| app.store().state().now.case.anatomy.centreline.is_none()) == Some(true);
+    let pointer = if of_sheet { "/anatomy/sheet_arch/origin" } else { "/anatomy/centreline/origin" };
+    fill_in(pointer, word.into());
+}
+
+/// Free words that are kept with the case.
+fn note(words: &str) {
+    /// Longer texts belong into a file of their own.
+    const MOST_CHARS: usize = 20_000;
+    app::run(|app| {
+        let mut case = (*app.store().state().now.case).clone();
+        let words: String = words.chars().take(MOST_CHARS).collect();
+        match words.trim().is_empty() {
+            true => drop(case.notes.remove(stage_measurements::NOTE)),
+            false => drop(case.notes.insert(stage_measurements::NOTE.into(), words.into())),
+        }
+        app.act(Action::Change("the notes", Arc::new(case)));
+    });
+}
+
+/// Alternatives side by side: among the measurements.
+fn compare(shown: bool) {
+    app::run(|app| {
+        app.act(Action::Show(Show::Compare(shown)));
+        if shown {
+            app.act(Action::Show(Show::Stage(Stage::Measurements)));
+        }
+    });
+}
+
+/// The help of the field that has the focus, in one line under the tables.
+fn helped(event: &Event) {
+    let words = said(event, "title").filter(|(element, _)| element.has_attribute("data-cell") || element.has_attribute("data-field"));
+    host::set_text("field-help", &words.map(|(_, words)| words).unwrap_or_default());
+    cell_events::focused(event);
 }
 
 fn open_demo(value: &str) {
@@ -259,8 +378,15 @@ fn tied(event: &Event) {
 fn key_down(event: &KeyboardEvent) {
     let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
     let takes_letters = "textarea, select, input:not([type=radio]):not([type=checkbox])";
+    if target.as_ref().is_some_and(|target| cell_events::key(event, target)) {
+        return;
+    }
+    let untouched = |target: &Element| {
+        target.dyn_ref::<HtmlInputElement>().is_some_and(|input| input.value() == input.default_value())
+    };
     let focus = match &target {
         Some(target) if target.id() == MAP => Focus::Map,
+        Some(target) if target.matches(takes_letters) == Ok(true) && untouched(target) => Focus::Untouched,
         Some(target) if target.id() == stage_carm::CHART => Focus::Chart,
         Some(target) if target.matches(takes_letters) == Ok(true) => Focus::Field,
         _ => Focus::Elsewhere,
@@ -292,11 +418,14 @@ fn key_down(event: &KeyboardEvent) {
 
 /// What stands half typed in a field belongs to what is saved or printed.
 fn leave_field(target: Option<&Element>) {
-    if let Some(field) = target.and_then(|target| target.dyn_ref::<HtmlInputElement>())
-        && let Some(pointer) = field.get_attribute("data-field")
-        && field.value() != field.default_value()
-    {
+    let Some(field) = target.and_then(|target| target.dyn_ref::<HtmlInputElement>()) else { return };
+    if field.value() == field.default_value() {
+        return;
+    }
+    if let Some(pointer) = field.get_attribute("data-field") {
         fill(field, &pointer);
+    } else if let Some(address) = field.get_attribute("data-cell") {
+        cell_events::changed(field, &address);
     }
 }
 

@@ -95,7 +95,7 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
     }
     if head.contains("\"extrados-rules\"") {
         return match document::read_rules(&bytes) {
-            Ok(set) => Action::TakeRules(set.rules),
+            Ok(set) => Action::TakeSet(set),
             Err(faults) => refuse("no rules that can be read", faults),
         };
     }
@@ -115,7 +115,7 @@ pub fn take_graft(state: &State, graft: Arc<Graft>) -> Action {
 pub fn save() {
     let saved = app::with(|app| {
         let state = app.store().state();
-        let done = host::download(&name_to_save(state), &document::write(&state.now.case));
+        let done = host::download(&name_to_save(state), &document::write(&state.now.base));
         match done {
             Ok(()) => app.act(Action::Saved),
             Err(fault) => host::complain(&fault),

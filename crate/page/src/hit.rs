@@ -3,6 +3,8 @@
 //! Pure: asks the very scene and axes that were drawn. Coordinates are mm of the drawing.
 
 use crate::drag::Reach;
+use crate::measured_drag::{self, Held};
+use extrados::casefile::Case;
 use extrados::casefile::case::Placement;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
@@ -52,6 +54,20 @@ fn inside(ring: &[Spot], [x, y]: Spot) -> bool {
         }
     }
     inside
+}
+
+/// What was measured at a spot of the map: the topmost ostium or point to keep clear, else a wall
+/// border near it.
+pub fn measured_at(scene: &Scene, axes: &MapAxes, case: &Case, spot: Spot) -> Option<Held> {
+    let shapes = scene.items.iter().rev().filter(|item| meets(&item.shape, spot));
+    let held = shapes.filter_map(|item| measured_drag::of_tie(case, item.tie.as_deref()?)).next();
+    held.or_else(|| {
+        let plot = axes.plot();
+        let on_map = (plot.top..=plot.bottom).contains(&spot[1]);
+        let station = |spot: Spot| axes.wall(spot).station_mm;
+        let near_mm = (station([spot[0] + EDGE_MM, spot[1]]) - station(spot)).abs();
+        if on_map { measured_drag::border_at(case, station(spot), near_mm) } else { None }
+    })
 }
 
 /// What a press on the map grips.

@@ -109,13 +109,29 @@ pub fn today() -> String {
     format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
 }
 
-/// Gives the focus to an element and brings it into sight.
-pub fn focus(id: &str) {
-    let place = document().ok().and_then(|document| document.get_element_by_id(id));
-    if let Some(place) = place.and_then(|place| place.dyn_into::<HtmlElement>().ok()) {
+/// Gives the focus to an element and brings it into sight; to the first field in it where it takes
+/// none itself. Says whether there is such an element.
+pub fn focus(id: &str) -> bool {
+    const FIELDS: &str = "input, select, textarea, button";
+    let Some(place) = document().ok().and_then(|document| document.get_element_by_id(id)) else { return false };
+    let inside = || place.query_selector(".blank input").ok().flatten().or(place.query_selector(FIELDS).ok().flatten());
+    let takes = place.has_attribute("tabindex") && place.id() != "entry" || place.matches(FIELDS) == Ok(true);
+    let target = if takes { Some(place.clone()) } else { inside() };
+    if let Some(target) = target.and_then(|target| target.dyn_into::<HtmlElement>().ok()) {
         // A place that cannot take the focus leaves it where it was.
-        let _ = place.focus();
-        place.scroll_into_view();
+        let _ = target.focus();
+        if !takes || target.has_attribute("tabindex") {
+            place.scroll_into_view();
+        }
+    }
+    true
+}
+
+/// Puts words into an element of the page's own markup.
+pub fn set_text(id: &str, words: &str) {
+    let place = document().ok().and_then(|document| document.get_element_by_id(id));
+    if let Some(place) = place.filter(|place| place.text_content().as_deref() != Some(words)) {
+        place.set_text_content(Some(words));
     }
 }
 
@@ -151,7 +167,7 @@ pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
 thread_local! {
     static FRAME: Closure<dyn FnMut()> = Closure::new(|| {
         if let Some(Some(id)) = crate::app::with(crate::app::App::frame) {
-            focus(id);
+            focus(&id);
         }
     });
 }

@@ -26,6 +26,8 @@ pub enum Focus {
     Chart,
     /// In a field that takes letters.
     Field,
+    /// In such a field in which nothing was typed since it was last taken over.
+    Untouched,
     /// Elsewhere.
     Elsewhere,
 }
@@ -73,10 +75,48 @@ pub fn does(key: Key<'_>, focus: Focus) -> Option<Does> {
     }
     match key.name {
         "Escape" => Some(Does::Escape),
-        "?" if focus != Focus::Field => Some(Does::Help),
-        _ if focus != Focus::Field && !key.alt && key.name.len() == 1 => key.name.parse().ok().and_then(stage),
+        "?" if !matches!(focus, Focus::Field | Focus::Untouched) => Some(Does::Help),
+        _ if !matches!(focus, Focus::Field | Focus::Untouched) && !key.alt && key.name.len() == 1 => key.name.parse().ok().and_then(stage),
         _ if focus == Focus::Map => nudge(key),
         _ if focus == Focus::Chart => swing(key),
+        _ => None,
+    }
+}
+
+/// What a key does in a cell of a table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum InCell {
+    Left,
+    Right,
+    Up,
+    Down,
+    /// To the next cell, row after row.
+    Next,
+    Previous,
+    /// Taken over; on to the row below, or to a new row.
+    Enter,
+    /// Back to what stood there.
+    Restore,
+    /// The row goes.
+    Remove,
+}
+
+/// What a key does in a cell, as in a spreadsheet. `caret`: whether it stands at the beginning and at
+/// the end of the letters; in a list of words up and down choose.
+pub fn in_cell(key: Key<'_>, caret: [bool; 2], list: bool) -> Option<InCell> {
+    match (key.name, key.ctrl, key.alt, key.shift) {
+        ("Delete" | "Backspace", true, false, false) => Some(InCell::Remove),
+        (_, true, ..) | (_, _, true, _) => None,
+        ("Tab", _, _, false) => Some(InCell::Next),
+        ("Tab", _, _, true) => Some(InCell::Previous),
+        ("Enter", ..) => Some(InCell::Enter),
+        ("Escape", ..) => Some(InCell::Restore),
+        (_, _, _, true) => None,
+        ("ArrowUp", ..) if !list => Some(InCell::Up),
+        ("ArrowDown", ..) if !list => Some(InCell::Down),
+        ("ArrowLeft", ..) if caret[0] => Some(InCell::Left),
+        ("ArrowRight", ..) if caret[1] => Some(InCell::Right),
         _ => None,
     }
 }
@@ -127,7 +167,9 @@ pub const LIST: &[(&str, &str)] = &[
     ("Page up, Page down", "15°, half an hour, to the back or to the front"),
     ("arrows on the C-arm chart", "view 1°, with Shift 5°"),
     ("Shift while dragging", "along the aorta only, or around only"),
-    ("Esc", "give up a drag, put a message away"),
+    ("Tab, Enter, arrows", "in a table: from cell to cell; what was typed is taken over"),
+    ("Ctrl + Delete", "in a table: remove the row"),
+    ("Esc", "give up a drag, put back what stood in a cell, put a message away"),
     ("Ctrl + O", "open a file"),
     ("Ctrl + S", "save the case as a file"),
     ("Ctrl + Z, Ctrl + Y", "undo, redo"),
@@ -170,6 +212,21 @@ mod tests {
         let fine = does(Key { name: "ArrowDown", alt: true, ..Key::default() }, Focus::Map);
         assert_eq!(shifted, Some(Does::Nudge { along_mm: -5.0, around_deg: 0.0 }));
         assert_eq!(fine, Some(Does::Nudge { along_mm: 0.0, around_deg: 0.1 }));
+    }
+
+    #[test]
+    fn a_table_takes_the_keys_of_a_spreadsheet() {
+        let press = |name, shift, ctrl| in_cell(Key { name, shift, ctrl, alt: false }, [false, true], false);
+        assert_eq!(press("Tab", false, false), Some(InCell::Next));
+        assert_eq!(press("Tab", true, false), Some(InCell::Previous));
+        assert_eq!(press("ArrowRight", false, false), Some(InCell::Right), "at the end of the letters");
+        assert_eq!(press("ArrowLeft", false, false), None, "within the letters");
+        assert_eq!(press("Delete", false, true), Some(InCell::Remove));
+        assert_eq!(press("Delete", false, false), None);
+        let list = in_cell(Key { name: "ArrowDown", ..Key::default() }, [true, true], true);
+        assert_eq!(list, None, "in a list it chooses");
+        assert_eq!(does(Key { name: "z", ctrl: true, ..Key::default() }, Focus::Untouched), Some(Does::Undo));
+        assert_eq!(does(Key { name: "2", ..Key::default() }, Focus::Untouched), None);
     }
 
     #[test]

@@ -3,9 +3,13 @@
 //! It shows what the library computes and computes no number itself. Flow goes one way: event →
 //! action → state → results → panels and scene → document and canvas, at most once a frame.
 
+pub mod action;
 pub mod app;
 pub mod boundary;
 pub mod canvas;
+pub mod cell_events;
+pub mod cells;
+pub mod compare;
 pub mod demos;
 pub mod drag;
 pub mod events;
@@ -15,10 +19,12 @@ pub mod hit;
 pub mod host;
 pub mod importing;
 pub mod keys;
+pub mod measured_drag;
 pub mod panels;
 pub mod patch;
 pub mod pointer;
 pub mod results;
+pub mod snapshot;
 pub mod state;
 pub mod svg_tree;
 pub mod tree;

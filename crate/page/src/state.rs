@@ -5,41 +5,21 @@
 //! not read never gets here, so a bad file cannot replace what is open. Knows no browser and
 //! computes no measure.
 
+pub use crate::action::{Action, Changed};
+use crate::cells::{At, Desk};
 use crate::history::History;
-use crate::importing::{Answer, Importing};
-use crate::view::{Show, View};
-use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, Rule};
+use crate::importing::Importing;
+pub use crate::snapshot::{Snapshot, Source};
+use crate::view::View;
+use extrados::casefile::case::{CArm, Component, ComponentKind, Graft, Placement, RuleSet};
 use extrados::casefile::{Case, edit};
-use extrados::fault::Faults;
-use extrados::import::NamedBytes;
+use extrados::fault::{Fault, Faults};
 use extrados::rules::defaults;
-use extrados::units::ThreeOClock;
 use serde_json::Value;
 use std::sync::Arc;
 
-/// Where the open case came from.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Source {
-    /// Name of its file, without a folder.
-    pub name: String,
-    /// Whether it is one of the demo cases that come with the page.
-    pub demo: bool,
-}
-
-/// What undo brings back: shared pointers only.
-#[derive(Clone, Debug)]
-pub struct Snapshot {
-    /// The case.
-    pub case: Arc<Case>,
-    /// Its file.
-    pub source: Arc<Source>,
-}
-
-impl PartialEq for Snapshot {
-    fn eq(&self, other: &Self) -> bool {
-        self.source == other.source && (Arc::ptr_eq(&self.case, &other.case) || self.case == other.case)
-    }
-}
+/// Most alternatives of a case: what its file may hold.
+const MOST_ALTERNATIVES: usize = 20;
 
 /// Something to tell the user: stays until it is dismissed or the next thing is told.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,7 +47,7 @@ impl Notice {
 /// Something typed that does not fit its field: it stays in the field with what is wrong.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Refused {
-    /// JSON pointer of the field.
+    /// JSON pointer of the field, or the address of a table's cell.
     pub pointer: String,
     /// The letters that were typed.
     pub typed: String,
@@ -90,8 +70,8 @@ pub struct State {
     pub view: View,
     /// What is told at the top.
     pub notice: Option<Notice>,
-    /// What was typed last, where it does not fit.
-    pub refused: Option<Refused>,
+    /// What was typed and does not fit, where it was typed.
+    pub refused: Vec<Refused>,
     /// Files that wait for their unit and axes.
     pub importing: Option<Importing>,
 }
@@ -99,7 +79,18 @@ pub struct State {
 impl State {
     /// Whether the case differs from its file.
     pub fn unsaved(&self) -> bool {
-        !Arc::ptr_eq(&self.now.case, &self.saved) && self.now.case != self.saved
+        let kept = Arc::ptr_eq(&self.now.base, &self.saved) || self.now.base == self.saved;
+        !kept || !self.now.drafts.is_empty()
+    }
+
+    /// Whether something that was typed is not in the case yet.
+    pub fn entry_waits(&self) -> bool {
+        !self.refused.is_empty() || !self.now.drafts.is_empty()
+    }
+
+    /// What was typed into a field or cell and does not fit.
+    pub fn refused_at(&self, pointer: &str) -> Option<&Refused> {
+        self.refused.iter().find(|refused| refused.pointer == pointer)
     }
 
     /// The graft that is moved: the first arch graft that is placed, else the first placed graft.
@@ -114,101 +105,12 @@ impl State {
     }
 }
 
-/// What the user did.
-#[derive(Clone, Debug)]
-pub enum Action {
-    /// A case was read, from a file or from the demos. One step of undo.
-    Open {
-        /// The case.
-        case: Arc<Case>,
-        /// Its file.
-        source: Source,
-        /// What to tell, such as what an import assumed.
-        notice: Option<Notice>,
-    },
-    /// The case was written to a file.
-    Saved,
-    /// A field was filled in; the changed case is checked as strictly as a file.
-    Fill {
-        /// JSON pointer of the field.
-        pointer: String,
-        /// What it is to hold; `null` empties it.
-        value: Value,
-        /// The letters that were typed.
-        typed: String,
-    },
-    /// What was typed does not fit its field.
-    Refuse(Refused),
-    /// A graft is put somewhere, by drag, key or number.
-    Place {
-        /// Which component.
-        component: usize,
-        /// Where.
-        placement: Placement,
-    },
-    /// Another graft is taken for a component; with no components yet it becomes the arch graft.
-    TakeGraft {
-        /// Which component.
-        component: usize,
-        /// The graft.
-        graft: Arc<Graft>,
-    },
-    /// Other rules are taken.
-    TakeRules(Vec<Rule>),
-    /// The side of 3:00 is answered: turns all clocks once.
-    AnswerHand(ThreeOClock),
-    /// A drag begins, or a key is held down: until it ends all is one step.
-    BeginGesture,
-    /// The drag ends.
-    EndGesture,
-    /// The drag is given up: back to where it began.
-    GiveUpGesture,
-    /// One step back.
-    Undo,
-    /// One step forward again.
-    Redo,
-    /// Pointer or focus came to a shape or row, or left it.
-    Tie(Option<String>),
-    /// Something is shown otherwise.
-    Show(Show),
-    /// Files of other programs were chosen: asks for their unit and axes.
-    BeginImport(Vec<NamedBytes>),
-    /// One of these questions is answered.
-    AnswerImport(Answer),
-    /// The case is made of them; where something is wrong it is listed and what is open stays.
-    Import,
-    /// The import is given up.
-    CancelImport,
-    /// Something is told; an input that was refused leaves all else as it is.
-    Tell(Notice),
-    /// What was told is put away.
-    Dismiss,
-}
-
-/// What a dispatch changed, so that only that is drawn again.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Changed {
-    /// The case.
-    pub case: bool,
-    /// Anything that is shown.
-    pub shown: bool,
-}
-
-impl Changed {
-    const NOTHING: Changed = Changed { case: false, shown: false };
-    const SHOWN: Changed = Changed { case: false, shown: true };
-    const CASE: Changed = Changed { case: true, shown: true };
-
-    fn shown_if(yes: bool) -> Changed {
-        Changed { case: false, shown: yes }
-    }
-}
-
 /// The state with its steps of undo.
 #[derive(Clone, Debug)]
 pub struct Store {
     state: State,
     history: History<Snapshot>,
+    landed: Option<usize>,
 }
 
 impl Store {
@@ -216,17 +118,28 @@ impl Store {
     pub fn new(case: Arc<Case>, source: Source) -> Self {
         Store {
             state: State {
-                now: Snapshot { case: case.clone(), source: Arc::new(source) },
+                now: Snapshot::opened(case.clone(), source),
                 revision: 0,
                 saved: case,
                 tie: None,
                 view: View::default(),
                 notice: None,
-                refused: None,
+                refused: Vec::new(),
                 importing: None,
             },
             history: History::default(),
+            landed: None,
         }
+    }
+
+    /// Where the row of the cell that was written last stands now.
+    pub fn landed(&self) -> Option<usize> {
+        self.landed
+    }
+
+    /// Bytes that the steps of undo take.
+    pub fn undo_bytes(&self) -> usize {
+        self.history.bytes()
     }
 
     /// The state.
@@ -257,14 +170,48 @@ impl Store {
                 self.open(case, source, notice)
             }
             Action::Saved => {
-                self.state.saved = self.state.now.case.clone();
+                self.state.saved = self.state.now.base.clone();
                 Changed::SHOWN
             }
             Action::Fill { pointer, value, typed } => self.fill(pointer, value, typed),
             Action::Refuse(refused) => {
-                self.state.refused = Some(refused);
+                self.forget(&refused.pointer.clone());
+                self.state.refused.push(refused);
                 Changed::SHOWN
             }
+            Action::Forget(pointer) => Changed::shown_if(self.forget(&pointer)),
+            Action::Cell(at, letters) => {
+                let mut desk = self.desk();
+                self.landed = Some(desk.write(at, &letters));
+                self.clear("typing", desk)
+            }
+            Action::Paste(at, text) => self.paste(at, &text),
+            Action::RemoveRow(at) => {
+                let mut desk = self.desk();
+                match desk.remove(at) {
+                    Ok(()) => self.clear("removing a row", desk),
+                    Err(why) => self.tell(Notice::refused("The row stays.", Fault::new("needed", "", why, "").into())),
+                }
+            }
+            Action::Change(what, case) => self.change(what, case),
+            Action::ShowAlternative(alternative) => {
+                let now = &self.state.now;
+                let shown = now.with_base(now.base.clone(), alternative);
+                self.step("showing another alternative", shown)
+            }
+            Action::AddAlternative => self.add_alternative(),
+            Action::NameAlternative(name) => self.with_alternatives("naming an alternative", |case, index| {
+                if let Some(alternative) = case.alternatives.get_mut(index) {
+                    alternative.name = name.trim().chars().take(200).collect();
+                }
+                Some(index)
+            }),
+            Action::RemoveAlternative => self.with_alternatives("removing an alternative", |case, index| {
+                if index < case.alternatives.len() {
+                    case.alternatives.remove(index);
+                }
+                None
+            }),
             Action::Place { component, placement } => match placed(&self.state.now.case, component, placement) {
                 Some(case) => self.change("moving the graft", Arc::new(case)),
                 None => Changed::NOTHING,
@@ -273,13 +220,19 @@ impl Store {
                 let case = with_graft(&self.state.now.case, component, graft);
                 self.change("taking a graft", Arc::new(case))
             }
-            Action::TakeRules(rules) => {
-                let case = Case { rules, ..(*self.state.now.case).clone() };
-                self.change("taking rules", Arc::new(case))
+            Action::TakeSet(set) => self.take_set(set),
+            Action::DropSet(index) => {
+                let mut case = (*self.state.now.case).clone();
+                if index < case.rule_sets.len() {
+                    case.rule_sets.remove(index);
+                }
+                self.change("leaving out a rule set", Arc::new(case))
             }
             Action::AnswerHand(hand) => {
-                let case = self.state.now.case.with_hand(hand);
-                self.change("the side of 3:00", Arc::new(case))
+                // The hand is the sheet's, so it is that of every alternative too.
+                let now = &self.state.now;
+                let answered = now.with_base(Arc::new(now.base.with_hand(hand)), now.alternative);
+                self.settled("the side of 3:00", answered)
             }
             Action::BeginGesture => {
                 self.history.begin();
@@ -290,15 +243,15 @@ impl Store {
                 Changed::SHOWN
             }
             Action::GiveUpGesture => match self.history.give_up() {
-                Some(snapshot) => self.stand_at(snapshot),
+                Some(snapshot) => self.back_at(snapshot),
                 None => Changed::SHOWN,
             },
             Action::Undo => match self.history.undo(&self.state.now) {
-                Some(snapshot) => self.stand_at(snapshot),
+                Some(snapshot) => self.back_at(snapshot),
                 None => Changed::SHOWN,
             },
             Action::Redo => match self.history.redo(&self.state.now) {
-                Some(snapshot) => self.stand_at(snapshot),
+                Some(snapshot) => self.back_at(snapshot),
                 None => Changed::SHOWN,
             },
             Action::Tie(tie) => {
@@ -320,10 +273,7 @@ impl Store {
             }
             Action::Import => self.import(),
             Action::CancelImport => Changed::shown_if(self.state.importing.take().is_some()),
-            Action::Tell(notice) => {
-                self.state.notice = Some(notice);
-                Changed::SHOWN
-            }
+            Action::Tell(notice) => self.tell(notice),
             Action::Dismiss => Changed::shown_if(self.state.notice.take().is_some()),
         }
     }
@@ -332,8 +282,20 @@ impl Store {
         self.state.notice = notice;
         self.state.importing = None;
         self.state.tie = None;
+        self.state.refused.clear();
         self.state.view.forget_case();
-        self.step("opening", Snapshot { case, source: Arc::new(source) })
+        self.step("opening", Snapshot::opened(case, source))
+    }
+
+    fn tell(&mut self, notice: Notice) -> Changed {
+        self.state.notice = Some(notice);
+        Changed::SHOWN
+    }
+
+    fn forget(&mut self, pointer: &str) -> bool {
+        let before = self.state.refused.len();
+        self.state.refused.retain(|refused| refused.pointer != pointer);
+        self.state.refused.len() != before
     }
 
     /// Makes a case of the files that wait. It is in no file yet, so it is not saved.
@@ -369,13 +331,86 @@ impl Store {
         };
         match filled {
             Ok(case) => {
-                self.state.refused = None;
+                self.forget(&pointer);
                 self.change("filling in", Arc::new(case))
             }
             Err(faults) => {
                 let fault = faults.faults.into_iter().next();
                 let fault = fault.map(|fault| format!("{} {}", fault.text, fault.mend)).unwrap_or_default();
-                self.state.refused = Some(Refused { pointer, typed, fault });
+                self.forget(&pointer);
+                self.state.refused.push(Refused { pointer, typed, fault });
+                Changed::SHOWN
+            }
+        }
+    }
+
+    /// The case with all that is typed around it.
+    fn desk(&self) -> Desk {
+        let now = &self.state.now;
+        Desk { case: now.case.clone(), drafts: now.drafts.clone(), refused: self.state.refused.clone() }
+    }
+
+    /// Takes over what was done on the desk.
+    fn clear(&mut self, what: &'static str, desk: Desk) -> Changed {
+        self.state.refused = desk.refused;
+        let next = self.state.now.with_case(desk.case);
+        self.step(what, Snapshot { drafts: desk.drafts, ..next })
+    }
+
+    fn paste(&mut self, at: At, text: &str) -> Changed {
+        let mut desk = self.desk();
+        match desk.paste(at, text) {
+            Ok(pasted) => {
+                self.landed = None;
+                let said = match pasted.faulty {
+                    0 => format!("{} rows were pasted.", pasted.lines),
+                    faulty => format!("{} rows were pasted; {faulty} need a look.", pasted.lines),
+                };
+                self.state.notice = Some(Notice::news(said));
+                self.clear("pasting", desk)
+            }
+            Err(why) => self.tell(Notice::refused("Nothing was pasted.", Fault::new("paste", "", why, "").into())),
+        }
+    }
+
+    /// A copy of what is shown, as another alternative.
+    fn add_alternative(&mut self) -> Changed {
+        let now = &self.state.now;
+        let count = now.base.alternatives.len();
+        // The file holds no more.
+        if count >= MOST_ALTERNATIVES {
+            return Changed::SHOWN;
+        }
+        let base = now.base.with_new_alternative(&format!("alternative {}", count + 1));
+        let base = Arc::new(base.keeping_alternative(count, &now.case));
+        self.step("adding an alternative", now.with_base(base, Some(count)))
+    }
+
+    /// Changes the alternative that is shown, as such; gives which is shown then.
+    fn with_alternatives(
+        &mut self,
+        what: &'static str,
+        change: impl FnOnce(&mut Case, usize) -> Option<usize>,
+    ) -> Changed {
+        let now = &self.state.now;
+        let Some(index) = now.alternative else { return Changed::SHOWN };
+        let mut base = (*now.base).clone();
+        let shown = change(&mut base, index);
+        self.step(what, now.with_base(Arc::new(base), shown))
+    }
+
+    /// Takes a rule set; what it does not fit is told, and the case stays as it was.
+    fn take_set(&mut self, set: RuleSet) -> Changed {
+        let mut case = (*self.state.now.case).clone();
+        match case.rule_sets.iter_mut().find(|own| !set.id.is_empty() && own.id == set.id) {
+            Some(own) => *own = set,
+            None => case.rule_sets.push(set),
+        }
+        match edit::checked(&case) {
+            Ok(()) => self.change("taking a rule set", Arc::new(case)),
+            Err(faults) => {
+                let text = "The rule set was not taken: it does not fit beside what is there.".to_owned();
+                self.state.notice = Some(Notice::refused(text, faults));
                 Changed::SHOWN
             }
         }
@@ -383,8 +418,20 @@ impl Store {
 
     /// Another case in the same file.
     fn change(&mut self, what: &'static str, case: Arc<Case>) -> Changed {
-        let source = self.state.now.source.clone();
-        self.step(what, Snapshot { case, source })
+        let next = self.state.now.with_case(case);
+        self.settled(what, next)
+    }
+
+    /// One step, with the begun rows that it made whole. Not while the hand is on something.
+    fn settled(&mut self, what: &'static str, next: Snapshot) -> Changed {
+        if next.drafts.is_empty() || self.history.in_gesture() {
+            return self.step(what, next);
+        }
+        let mut desk =
+            Desk { case: next.case.clone(), drafts: next.drafts.clone(), refused: self.state.refused.clone() };
+        desk.settle();
+        self.state.refused = desk.refused;
+        self.step(what, Snapshot { drafts: desk.drafts, ..next.with_case(desk.case) })
     }
 
     /// One step, unless nothing differs.
@@ -396,9 +443,14 @@ impl Store {
         self.stand_at(next)
     }
 
+    /// Back, or forward again, at a state that was there.
+    fn back_at(&mut self, snapshot: Snapshot) -> Changed {
+        self.state.refused.clear();
+        self.stand_at(snapshot)
+    }
+
     fn stand_at(&mut self, snapshot: Snapshot) -> Changed {
         self.state.now = snapshot;
-        self.state.refused = None;
         self.state.revision += 1;
         Changed::CASE
     }

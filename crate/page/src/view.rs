@@ -18,13 +18,22 @@ pub enum Stage {
     /// The wall map.
     #[default]
     Map,
+    /// What was measured.
+    Measurements,
+    /// The anatomy looked over, and the rule sets.
+    Anatomy,
     /// Views of the C-arm.
     CArm,
 }
 
 impl Stage {
     /// Every stage with its name in markup and in words, in the order of the keys 1, 2, 3 …
-    pub const ALL: &[(Stage, &str, &str)] = &[(Stage::Map, "map", "Wall map"), (Stage::CArm, "carm", "C-arm")];
+    pub const ALL: &[(Stage, &str, &str)] = &[
+        (Stage::Map, "map", "Wall map"),
+        (Stage::Measurements, "measurements", "Measurements"),
+        (Stage::Anatomy, "anatomy", "Anatomy"),
+        (Stage::CArm, "carm", "C-arm"),
+    ];
 
     /// The stage with a name in markup.
     pub fn named(name: &str) -> Option<Stage> {
@@ -122,6 +131,12 @@ pub struct View {
     pub paper: Paper,
     /// What is left off the map.
     pub hidden: Vec<Layer>,
+    /// Whether the steps of a first case are open; nobody said, they are until all are done.
+    pub steps: Option<bool>,
+    /// Whether alternatives are shown side by side.
+    pub compare: bool,
+    /// Whether a drag on the map takes what was measured rather than the graft.
+    pub drags_measured: bool,
 }
 
 /// One change of the choices.
@@ -141,6 +156,12 @@ pub enum Show {
     Paper(Paper),
     /// A layer is shown or hidden.
     Layer(Layer, bool),
+    /// The steps of a first case are opened or closed.
+    Steps(bool),
+    /// Alternatives are shown side by side, or no more.
+    Compare(bool),
+    /// What a drag on the map takes.
+    DragsMeasured(bool),
 }
 
 impl View {
@@ -160,6 +181,9 @@ impl View {
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
             Show::Paper(paper) => self.paper = paper,
+            Show::Steps(open) => self.steps = Some(open),
+            Show::Compare(shown) => self.compare = shown,
+            Show::DragsMeasured(measured) => self.drags_measured = measured,
             Show::Layer(layer, shown) => {
                 self.hidden.retain(|hidden| *hidden != layer);
                 if !shown {
@@ -178,6 +202,8 @@ impl View {
     /// Choices that belong to the case that is put away.
     pub fn forget_case(&mut self) {
         self.possibility = 0;
+        self.compare = false;
+        self.drags_measured = false;
         self.carm = CArmView::default();
     }
 }

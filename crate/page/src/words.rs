@@ -38,6 +38,20 @@ pub fn margin_with_error(margin: f64, error: f64, unit: &str) -> String {
     format!("{size} {side} ± {}", with_unit(error, unit))
 }
 
+/// What a measure is taken of that is no part of the case, in words.
+pub fn own_subject(id: &str) -> Option<&'static str> {
+    Some(match id {
+        "ascending" => "ascending aorta",
+        "aortic_arch" => "aortic arch",
+        "access" => "access",
+        "zone0" => "zone 0",
+        "zone1" => "zone 1",
+        "zone2" => "zone 2",
+        "zone3" => "zone 3",
+        _ => return None,
+    })
+}
+
 /// The words that are shown for a word of the file, by the field table: `right_arm` → `right arm`.
 pub fn shown(pointer: &str, word: &str) -> String {
     let known = match fields::lookup(pointer).map(|place| place.shape) {

@@ -16,7 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const TOUCHING_MM: f64 = 1e-3;
 
 /// What measures are taken of beside the parts of a file.
-const OWN_SUBJECTS: [&str; 7] = ["ascending", "arch", "access", "zone0", "zone1", "zone2", "zone3"];
+const OWN_SUBJECTS: [&str; 7] = ["ascending", "aortic_arch", "access", "zone0", "zone1", "zone2", "zone3"];
 
 /// What an id names.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

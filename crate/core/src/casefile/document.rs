@@ -43,6 +43,14 @@ impl Document {
         Ok(Document::of(typed(value, &CASE, Faults::none())?))
     }
 
+    /// A case from a JSON value without its hash: for the many small changes of an edit.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn case_of(value: Value) -> Result<Case, Faults> {
+        typed(value, &CASE, Faults::none())
+    }
+
     /// A case that was edited; its hash is that of its canonical text.
     pub fn of(case: Case) -> Document {
         let sha256 = sha256(write(&case).as_bytes());

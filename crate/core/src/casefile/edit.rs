@@ -11,6 +11,17 @@ use crate::fault::{Fault, Faults};
 use serde_json::{Map, Value};
 use std::sync::Arc;
 
+/// Whether a case that was changed as a whole would be a good file.
+///
+/// # Errors
+/// Everything that is wrong with it.
+pub fn checked(case: &Case) -> Result<(), Faults> {
+    match serde_json::to_value(case) {
+        Ok(value) => Document::from_value(value).map(|_| ()),
+        Err(error) => Err(Fault::new("internal", "", format!("The case could not be written: {error}."), "").into()),
+    }
+}
+
 /// The case with another value at a JSON pointer.
 ///
 /// Objects on the way that are not there yet are made. In a list, its length or `-` appends. A
@@ -101,7 +112,7 @@ fn change(
         };
     }
     apply(parent, &unescaped(last))?;
-    let mut changed = Document::from_value(whole)?.case.as_ref().clone();
+    let mut changed = Document::case_of(whole)?;
     if changed.clock.three_oclock_is != case.clock.three_oclock_is {
         return Err(Fault::new(
             "turns_every_clock",
@@ -116,7 +127,7 @@ fn change(
 }
 
 /// Keeps what did not change as the very same parts.
-fn share(old: &Case, new: &mut Case) {
+pub fn share(old: &Case, new: &mut Case) {
     if new.anatomy == old.anatomy {
         new.anatomy = Arc::clone(&old.anatomy);
     }

@@ -6,6 +6,7 @@
 //! a graft are about the graft's own axis and are not touched.
 
 use super::case::{AnatomyInput, Case, LumenKind, Placement};
+use super::json;
 use crate::units::ThreeOClock;
 use serde_json::{Map, Number, Value};
 use std::sync::Arc;
@@ -29,8 +30,11 @@ impl Case {
         for step in case.procedure.iter_mut().flat_map(|procedure| &mut procedure.steps) {
             step.placement = step.placement.map(mirrored_placement);
         }
-        for changes in case.alternatives.iter_mut().filter_map(|a| a.changes.as_object_mut()) {
-            mirror_patch(changes);
+        for alternative in &mut case.alternatives {
+            if let Some(changes) = alternative.changes.as_object_mut() {
+                mirror_patch(changes);
+            }
+            json::plain_numbers(&mut alternative.changes);
         }
         case
     }

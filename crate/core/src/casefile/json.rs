@@ -236,8 +236,9 @@ fn wrapped_deg(degrees: f64) -> f64 {
     if turn > Angle::HALF_TURN.to_deg() { turn - 2.0 * Angle::HALF_TURN.to_deg() } else { turn }
 }
 
-/// Makes 7.0 and 7 the same value wherever numbers stand in data of the user's own.
-fn plain_numbers(value: &mut Value) {
+/// Makes 7.0 and 7 the same value wherever numbers stand in data of the user's own, so that what is
+/// saved and opened equals itself.
+pub(super) fn plain_numbers(value: &mut Value) {
     match value {
         Value::Number(number) => {
             if let Some(float) = number.as_f64().filter(|_| number.is_f64())

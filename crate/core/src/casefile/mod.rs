@@ -4,13 +4,16 @@
 //! forms, the JSON Schema and the documentation come; [`shape`] is what such a table can say.
 //! [`document`] reads and writes: [`json`] turns bytes into values and back into readable text,
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
-//! of another, with [`sheet_arch`] for a measuring sheet. [`edit`] changes one field at a time; [`hand`] answers
+//! of another, with [`sheet_arch`] for a measuring sheet. [`difference`] says what differs between two
+//! cases, [`alternative`] keeps such differences in one. [`edit`] changes one field at a time; [`hand`] answers
 //! the question of the clock. Nothing here computes geometry.
 
+pub mod alternative;
 pub mod case;
 pub mod check;
 pub mod consistency;
 pub mod device;
+pub mod difference;
 pub mod document;
 pub mod edit;
 pub mod fields;

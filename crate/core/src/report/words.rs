@@ -123,6 +123,23 @@ pub fn stent_choice(choice: &Choice) -> &'static str {
     }
 }
 
+/// The stent to order, as short as a table needs it: `80 × 14 mm`, of two the one in the tunnel first.
+pub fn stent_short(order: &StentOrder) -> String {
+    match &order.choice {
+        Choice::One { length, diameter } => format!("{} × {} mm", size(length.mm), size(diameter.mm)),
+        Choice::Two { length_mm: [a, b], diameter_mm: [c, d] } => {
+            format!("{} × {} + {} × {} mm", size(*a), size(*c), size(*b), size(*d))
+        }
+        Choice::NoStock => match &order.length_mm {
+            Ok([least, most]) if least <= most => format!("{least:.0} to {most:.0} mm"),
+            Ok(_) => "none".into(),
+            Err(_) => UNKNOWN.into(),
+        },
+        Choice::None(_) => "none".into(),
+        Choice::Unknown(_) => UNKNOWN.into(),
+    }
+}
+
 /// The stent to order, in words: `70 × 14 mm (next 60, 80 long; 13, 15 wide)`.
 pub fn stent(order: &StentOrder) -> String {
     let pair = |length: f64, diameter: f64| format!("{} × {} mm", size(length), size(diameter));
@@ -346,6 +363,16 @@ pub fn residual(residual: &Residual) -> String {
     let known = |value: Option<f64>| value.map_or_else(|| UNKNOWN.into(), say);
     let rebuilt = known(residual.rebuilt.value().copied());
     message::rough_misfit(residual_name(residual), &say(residual.typed), &rebuilt, &known(residual.difference()))
+}
+
+/// The same beside its field: `rebuilt 48.9 mm, −0.1 mm`.
+pub fn residual_in_short(residual: &Residual) -> String {
+    match (residual.rebuilt.value(), residual.difference()) {
+        (Some(rebuilt), Some(difference)) => {
+            format!("rebuilt {}, {}", with_unit(*rebuilt, residual.unit), with_unit(difference, residual.unit))
+        }
+        _ => format!("rebuilt {UNKNOWN}"),
+    }
 }
 
 /// The label of the field that a residual belongs to.

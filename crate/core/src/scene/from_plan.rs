@@ -9,7 +9,7 @@ use super::map_input::{
 };
 use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
-use crate::casefile::case::Case;
+use crate::casefile::case::{AnatomyInput, Case, WallKind};
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::message;
 use crate::plan::Plan;
@@ -120,7 +120,12 @@ fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
             .map(|zone| ZoneBand { zone: zone.zone, from_mm: zone.from_mm, to_mm: zone.to_mm })
             .collect(),
         lesion: input.lesion.as_ref().map(|lesion| [lesion.from_station_mm, lesion.to_station_mm]),
-        landmarks: input.landmarks.iter().map(|mark| (words(&mark.id), mark.station_mm)).collect(),
+        landmarks: input
+            .landmarks
+            .iter()
+            .map(|mark| (words(&mark.id), mark.station_mm))
+            .chain(wall_borders(input))
+            .collect(),
         folds: folds(anatomy),
         ostia: anatomy.ostia.iter().map(|ostium| shown_ostium(ostium, anatomy)).collect(),
         keep_clear: anatomy
@@ -135,6 +140,19 @@ fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
         wall_scale: wall_scale(anatomy, first, last),
         lumen: lumen(anatomy, first, last),
     }
+}
+
+/// Where one kind of wall passes into another, named by what begins or ends there.
+fn wall_borders(input: &AnatomyInput) -> impl Iterator<Item = (String, f64)> {
+    let kind = |kind: WallKind| match kind {
+        WallKind::Native => "native wall",
+        WallKind::SurgicalGraft => "surgical graft",
+        WallKind::StentGraft => "stent graft",
+    };
+    input.wall.iter().filter(|stretch| stretch.kind != WallKind::Native).flat_map(move |stretch| {
+        let name = kind(stretch.kind);
+        [(format!("{name} from"), stretch.from_station_mm), (format!("{name} to"), stretch.to_station_mm)]
+    })
 }
 
 /// File words as they are read.

@@ -8,6 +8,8 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
     let state = facts.state;
     let source = &state.now.source;
     let title = if state.now.case.label.is_empty() { source.name.clone() } else { state.now.case.label.clone() };
+    let alternative = state.now.alternative.and_then(|place| state.now.base.alternatives.get(place));
+    let alternative = alternative.map(|alternative| alternative.name.clone());
     let unsaved = if state.unsaved() { "not saved" } else { "" };
     vec![
         el("div")
@@ -15,9 +17,10 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
             .child(el("strong").class("product").text("Extrados"))
             .child(el("span").class("case").text(title))
             .child(el("span").class("muted").text(source.name.clone()))
+            .children(alternative.map(|name| el("span").class("muted").text(format!("alternative: {name}"))))
             .child(el("span").class("unsaved").with("role", "status").text(unsaved))
             .into(),
-        el("nav").with("aria-label", "Case").child(demos(facts)).children(buttons(facts)).into(),
+        el("nav").with("aria-label", "Case").children(buttons(facts)).child(demos(facts)).into(),
     ]
 }
 
@@ -55,6 +58,7 @@ fn buttons(facts: &Facts<'_>) -> Vec<Element> {
         None => format!("Nothing to {} ({key})", verb.to_lowercase()),
     };
     vec![
+        button("new", "New", "Begin an empty case; Undo brings this one back".into(), true),
         button("open", "Open…", "Open a case, a graft or a centreline from a file (Ctrl + O)".into(), true),
         button("save", "Save", "Save the case as a file (Ctrl + S)".into(), true),
         button("undo", "Undo", step("Undo", undo, "Ctrl + Z"), undo.is_some()),

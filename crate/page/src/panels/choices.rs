@@ -40,5 +40,13 @@ pub fn choices(facts: &Facts<'_>) -> Vec<Node> {
         )
         .into(),
         group("with", layers.collect()).into(),
+        group(
+            "a drag takes",
+            vec![
+                radio("drags", "drags:graft", !view.drags_measured, "the graft"),
+                radio("drags", "drags:measured", view.drags_measured, "ostia, points, wall borders"),
+            ],
+        )
+        .into(),
     ]
 }

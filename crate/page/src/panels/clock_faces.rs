@@ -1,29 +1,55 @@
-//! The question of the clock's hand, with a drawing: the aorta on top of the arch, looking
-//! downstream, with 3:00 on the one or on the other side. Nothing is chosen beforehand.
+//! The two questions of a sheet's clock, with drawings: on which side 3:00 lies, and what 12:00 means.
+//! Nothing is chosen beforehand, and each says what stays unknown until it is answered.
 
 use crate::tree::{Element, el, svg};
+use extrados::casefile::case::TwelveOClock;
 use extrados::units::ThreeOClock;
 
-/// The question with its two answers.
+/// On which side 3:00 lies.
 pub fn question(answered: Option<ThreeOClock>) -> Element {
     let faces = [ThreeOClock::FrontLeft, ThreeOClock::BackRight].map(|hand| {
         let (word, says) = match hand {
             ThreeOClock::FrontLeft => ("front_left", "3:00 is front-left"),
             ThreeOClock::BackRight => ("back_right", "3:00 is back-right"),
         };
-        let radio = el("input")
-            .with("type", "radio")
-            .with("name", "hand")
-            .with("value", word)
-            .with("data-do", format!("hand:{word}"))
-            .flag("checked", answered == Some(hand));
-        el("label").class("face").child(el("span").child(radio).text(says)).child(face(hand))
+        answer("hand", word, says, answered == Some(hand), face(hand))
     });
+    let open =
+        answered.is_none().then(|| el("p").class("note").text("Until you answer every clock position is unknown."));
     el("fieldset")
         .class("hand")
         .child(el("legend").text("On which side does your sheet have 3:00?"))
         .child(el("p").class("note").text("On top of the arch, looking downstream:"))
+        .children(open)
         .children(faces)
+}
+
+/// What 12:00 means.
+pub fn meaning(answered: Option<TwelveOClock>) -> Element {
+    let faces = [
+        (TwelveOClock::ArchPlane, "arch_plane", "outer curve of the arch plane"),
+        (TwelveOClock::LocalBend, "local_bend", "outermost point of the local bend"),
+        (TwelveOClock::StraightUp, "straight_up", "straight up"),
+    ]
+    .map(|(twelve, word, says)| answer("twelve", word, says, answered == Some(twelve), bend(twelve)));
+    let open = answered.is_none().then(|| {
+        el("p").class("note").text("Until you answer it is read as the arch plane, with a wider error of every clock.")
+    });
+    el("fieldset")
+        .class("hand twelve")
+        .child(el("legend").text("What does 12:00 mean on your sheet?"))
+        .children(open)
+        .children(faces)
+}
+
+fn answer(question: &'static str, word: &str, says: &str, chosen: bool, drawing: Element) -> Element {
+    let radio = el("input")
+        .with("type", "radio")
+        .with("name", question)
+        .with("value", word)
+        .with("data-do", format!("{question}:{word}"))
+        .flag("checked", chosen);
+    el("label").class("face").child(el("span").child(radio).text(says)).child(drawing)
 }
 
 /// A clock face on the aorta's section, as wide as its column: the sides of the body stay, the hours
@@ -52,4 +78,21 @@ fn face(hand: ThreeOClock) -> Element {
         .child(hour("79", left))
         .child(words("140", "44", "front-left", "start").class("side"))
         .child(words("60", "44", "back-right", "end").class("side"))
+}
+
+/// A section of the aorta, looking downstream, and the line by which 12:00 is found on it.
+fn bend(twelve: TwelveOClock) -> Element {
+    let words = |x: &str, y: &str, words: &str| svg("text").with("x", x).with("y", y).text(words);
+    let (line, twelve_at, says) = match twelve {
+        TwelveOClock::ArchPlane => ("M91,74L109,2", ("110", "12"), "arch plane"),
+        TwelveOClock::LocalBend => ("M86,70q22,-26 34,-62", ("121", "14"), "local bend"),
+        TwelveOClock::StraightUp => ("M100,74V4 M97,9l3,-5l3,5", ("104", "12"), "head"),
+    };
+    svg("svg")
+        .with("viewBox", "0 0 200 76")
+        .with("aria-hidden", "true")
+        .child(svg("circle").with("cx", "100").with("cy", "42").with("r", "24"))
+        .child(svg("path").class("dashed").with("d", line))
+        .child(words(twelve_at.0, twelve_at.1, "12").class("asked"))
+        .child(words("128", "70", says).class("side"))
 }

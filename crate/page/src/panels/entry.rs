@@ -1,10 +1,10 @@
-//! What is entered: the case, the sheet's clock, the graft and where it is put, the CT, the ostia,
-//! the errors. Every field is made by [`super::form`] from the field table.
+//! What is entered at the left: the case, the sheet's clock, the graft and where it is put, the
+//! alternatives, the errors. What was measured has a stage of its own. Every field is made by [`super::form`] from the field table.
 
-use super::{Facts, clock_faces, form};
+use super::{Facts, alternatives, clock_faces, form};
 use crate::tree::{Element, Node, el};
 use crate::view::Paper;
-use extrados::casefile::case::{Graft, LengthKeptBy, TwelveOClock};
+use extrados::casefile::case::{Graft, LengthKeptBy};
 use extrados::report::words as report_words;
 use extrados::units::ThreeOClock;
 
@@ -28,7 +28,7 @@ pub fn entry(facts: &Facts<'_>) -> Vec<Node> {
     if !asked {
         said.push(clock(facts).into());
     }
-    said.extend([ostia(facts), aorta(facts), ct(facts), errors(facts), paper(facts)].map(Node::from));
+    said.extend([alternatives::choice(facts), errors(facts), paper(facts)].map(Node::from));
     said
 }
 
@@ -100,11 +100,6 @@ fn summary(graft: &Graft) -> String {
 
 fn clock(facts: &Facts<'_>) -> Element {
     let clock = &facts.state.now.case.clock;
-    let twelve = clock.twelve_oclock_is.map(|twelve| match twelve {
-        TwelveOClock::ArchPlane => "arch_plane",
-        TwelveOClock::LocalBend => "local_bend",
-        TwelveOClock::StraightUp => "straight_up",
-    });
     let section = match clock.three_oclock_is {
         None => section("Sheet's clock").class("ask"),
         Some(hand) => {
@@ -112,75 +107,13 @@ fn clock(facts: &Facts<'_>) -> Element {
                 ThreeOClock::FrontLeft => "3:00 front-left",
                 ThreeOClock::BackRight => "3:00 back-right",
             };
-            folded("Sheet's clock", word.into())
+            let open = if clock.twelve_oclock_is.is_none() { ", 12:00 not answered" } else { "" };
+            folded("Sheet's clock", format!("{word}{open}"))
         }
     };
-    section.child(clock_faces::question(clock.three_oclock_is)).child(form::choice(
-        facts.state,
-        "/clock/twelve_oclock_is",
-        twelve,
-    ))
-}
-
-fn ostia(facts: &Facts<'_>) -> Element {
-    let ostia = &facts.state.now.case.anatomy.ostia;
-    let heads = ["", "Station", "Clock", "Along", "Across"].map(|head| el("th").with("scope", "col").text(head));
-    let mut faults = Vec::new();
-    let rows: Vec<Element> = ostia
-        .iter()
-        .enumerate()
-        .map(|(index, ostium)| {
-            let name = facts.name_of(&ostium.id);
-            let pointer = |key: &str| format!("/anatomy/ostia/{index}/{key}");
-            let label = |what: &str| format!("{what} of {name}");
-            let mut cell = |(input, fault): (Element, Option<Element>)| {
-                faults.extend(fault);
-                el("td").child(input)
-            };
-            let number = |key: &str, value: Option<f64>, what: &str| {
-                form::bare_number(facts.state, &pointer(key), value, &label(what))
-            };
-            let (input, fault, side) =
-                form::bare_clock(facts.state, &pointer("clock_deg"), ostium.clock_deg, &label("Clock"));
-            el("tr")
-                .tie(&ostium.id, facts.tied())
-                .child(el("th").with("scope", "row").text(name.clone()))
-                .child(cell(number("station_mm", Some(ostium.station_mm), "Station, mm,")))
-                .child(cell((input, fault)).child(el("small").text(side)))
-                .child(cell(number("along_mm", ostium.along_mm, "Length along the flow, mm,")))
-                .child(cell(number("across_mm", ostium.across_mm, "Length around, mm,")))
-        })
-        .collect();
-    let table =
-        el("table").class("ostia").child(el("thead").child(el("tr").children(heads))).child(el("tbody").children(rows));
-    folded("Ostia", format!("{}, mm", ostia.len())).child(table).children(faults)
-}
-
-fn ct(facts: &Facts<'_>) -> Element {
-    let state = facts.state;
-    let ct = &state.now.case.ct;
-    folded("CT", ct.date.clone().unwrap_or_else(|| "no date".into()))
-        .child(form::date(state, "/ct/date", ct.date.as_deref()))
-        .child(form::text(state, "/ct/phase", ct.phase.as_deref().unwrap_or_default()))
-        .child(form::number(state, "/ct/slice_mm", ct.slice_mm))
-        .child(form::text(state, "/ct/measured_by", &ct.measured_by))
-        .child(form::text(state, "/ct/checked_by", &ct.checked_by))
-}
-
-fn aorta(facts: &Facts<'_>) -> Element {
-    let Some(line) = &facts.state.now.case.anatomy.centreline else {
-        return folded("Aorta", "no centreline".into());
-    };
-    let range = facts.plan.anatomy.as_ref().ok().map(|anatomy| anatomy.course.line().range_mm());
-    let reach = range.map(|(from, to)| {
-        let words = format!("Measured from {} to {}.", report_words::mm(from), report_words::mm(to));
-        el("p").class("note").text(words)
-    });
-    folded("Aorta", format!("{} points", line.points_lps_mm.len()))
-        .child(form::number(facts.state, "/anatomy/centreline/origin_at_mm", line.origin_at_mm))
-        .child(form::text(facts.state, "/anatomy/centreline/origin", &line.origin))
-        .child(form::number(facts.state, "/anatomy/centreline/smoothing_length_mm", Some(line.smoothing_length_mm)))
-        .children(reach)
+    section
+        .child(clock_faces::question(clock.three_oclock_is))
+        .child(clock_faces::meaning(clock.twelve_oclock_is))
 }
 
 fn errors(facts: &Facts<'_>) -> Element {

@@ -9,7 +9,8 @@ use crate::words;
 use extrados::casefile::case::Case;
 use extrados::casefile::fields;
 use extrados::casefile::shape::{Place, Shape, Word};
-use extrados::units::{self, Angle};
+use extrados::entry::typed::Reading;
+use extrados::units::{self, Angle, ThreeOClock};
 use serde_json::Value;
 
 /// Id of the field that fills a pointer.
@@ -51,6 +52,17 @@ pub fn date(state: &State, pointer: &str, value: Option<&str>) -> Element {
     row(pointer, input.class("words").with("placeholder", "YYYY-MM-DD"), None, refused)
 }
 
+/// A row with a yes or no, or neither.
+pub fn flag(state: &State, pointer: &str, value: Option<bool>) -> Element {
+    let option = |word: &'static str, says: &'static str| el("option").with("value", word).text(says);
+    let select = el("select")
+        .with("id", id(pointer))
+        .with("data-field", pointer)
+        .with("value", value.map_or("", |yes| if yes { "yes" } else { "no" }))
+        .children([option("", "not known"), option("yes", "yes"), option("no", "no")]);
+    row(pointer, select, None, refused(state, pointer))
+}
+
 /// A row with a closed list of words.
 pub fn choice(state: &State, pointer: &str, value: Option<&str>) -> Element {
     let known: &[Word] = match fields::lookup(pointer).map(|place| place.shape) {
@@ -85,7 +97,8 @@ pub fn bare_clock(
     stored_deg: Option<f64>,
     label: &str,
 ) -> (Element, Option<Element>, &'static str) {
-    let hand = state.now.case.clock.three_oclock_is;
+    // A graft's clock is about its own axis and has no hand.
+    let hand = if on_graft(pointer) { Some(ThreeOClock::FrontLeft) } else { state.now.case.clock.three_oclock_is };
     let stored = stored_deg.map(Angle::deg);
     let shown = stored.map(|angle| units::clock_hours(hand.map_or(angle, |hand| hand.stored(angle))));
     let side = match (stored, hand) {
@@ -98,9 +111,9 @@ pub fn bare_clock(
 }
 
 fn input(state: &State, pointer: &str, value: String, label: &str) -> (Element, Option<Element>) {
-    let mine = state.refused.as_ref().filter(|refused| refused.pointer == pointer);
+    let mine = state.refused_at(pointer);
     let label = (!label.is_empty()).then(|| label.to_owned());
-    let help = fields::lookup(pointer).and_then(|place| place.field).map(|field| field.help);
+    let help = fields::lookup(pointer).and_then(|place| place.field).map(super::grid::help);
     let input = el("input")
         .with("id", id(pointer))
         .with("data-field", pointer)
@@ -115,7 +128,7 @@ fn input(state: &State, pointer: &str, value: String, label: &str) -> (Element, 
 }
 
 fn refused(state: &State, pointer: &str) -> Option<Element> {
-    let refused = state.refused.as_ref().filter(|refused| refused.pointer == pointer)?;
+    let refused = state.refused_at(pointer)?;
     let id = format!("{}-fault", id(pointer));
     Some(el("p").class("fault").with("id", id).with("role", "alert").text(refused.fault.clone()))
 }
@@ -140,36 +153,23 @@ pub fn read(case: &Case, pointer: &str, typed: &str) -> Result<Value, Refused> {
     let Some(Place { shape, field }) = fields::lookup(pointer) else {
         return Err(refused("There is no such field.".into()));
     };
-    let trimmed = typed.trim();
-    let nullable = field.is_some_and(|field| field.nullable || !field.required);
-    match shape {
-        Shape::Text { .. } | Shape::Suggested(_) if !trimmed.is_empty() => Ok(Value::from(trimmed)),
-        Shape::Text { .. } => Ok(Value::from("")),
-        _ if trimmed.is_empty() && nullable => Ok(Value::Null),
-        Shape::Number(range) if range.comes_round && pointer.ends_with("clock_deg") => {
-            let typed = units::typed_clock(trimmed, units::ClockIn::Either)
-                .map_err(|why| refused(format!("“{trimmed}” is no clock position. {why}")))?;
-            let stored = case.clock.three_oclock_is.map_or(typed, |hand| hand.stored(typed));
-            // Degrees went through radians and back: the last digits are noise.
-            Ok(Value::from((stored.to_deg() * 1e9).round() / 1e9 + 0.0))
-        }
-        Shape::Number(range) => match trimmed.replace(',', ".").replace(['−', '–'], "-").parse::<f64>() {
-            Ok(value) if value.is_finite() => Ok(Value::from(value)),
-            _ => Err(refused(format!("“{trimmed}” is no number. Type {}.", range.words()))),
-        },
-        Shape::Whole { least, most } => trimmed
-            .parse::<u64>()
-            .map(Value::from)
-            .map_err(|_| refused(format!("“{trimmed}” is no whole number. Type {least} to {most}."))),
-        Shape::Flag => Ok(Value::from(trimmed == "true")),
-        _ => Ok(Value::from(trimmed)),
-    }
+    let hand = case.clock.three_oclock_is;
+    let reading = match field {
+        Some(field) => Reading::of(field, on_graft(pointer), hand),
+        // An item of a list.
+        None => Reading { shape, clock: false, handed: false, may_be_empty: false, nullable: false, hand },
+    };
+    reading.value(typed).map_err(refused)
+}
+
+/// Whether a field is about a graft by itself.
+fn on_graft(pointer: &str) -> bool {
+    pointer.contains("/graft/")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use extrados::units::ThreeOClock;
 
     fn case(hand: Option<ThreeOClock>) -> Case {
         let mut case = Case::default();

@@ -3,12 +3,15 @@
 //! Each panel reads the state and the plan and computes nothing; every number in it comes from the
 //! library, in the library's words. Knows no browser.
 
+pub mod alternatives;
+pub mod arch;
 pub mod bar;
 pub mod cautions;
 pub mod choices;
 pub mod clock_faces;
 pub mod entry;
 pub mod form;
+pub mod grid;
 pub mod head;
 pub mod help;
 pub mod import_form;
@@ -16,8 +19,11 @@ pub mod notice;
 pub mod possibilities;
 pub mod sheet;
 pub mod sign;
+pub mod stage_anatomy;
 pub mod stage_carm;
+pub mod stage_measurements;
 pub mod stages;
+pub mod steps;
 pub mod tunnels;
 pub mod verdicts;
 
@@ -26,6 +32,7 @@ use crate::state::State;
 use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
+use std::sync::Arc;
 
 /// What a panel is made from.
 #[derive(Clone, Copy)]
@@ -38,6 +45,8 @@ pub struct Facts<'a> {
     pub drawn: Option<Possibility>,
     /// The demo cases and grafts.
     pub demos: &'a Demos,
+    /// The case itself and its alternatives, where they are compared and as far as they are computed.
+    pub compared: &'a [Option<Arc<Plan>>],
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }
@@ -66,6 +75,9 @@ impl<'a> Facts<'a> {
                 None if kind.is_empty() => id.to_owned(),
                 None => kind,
             };
+        }
+        if let Some(words) = crate::words::own_subject(id) {
+            return words.into();
         }
         if let Ok(anatomy) = &self.plan.anatomy
             && let Some(ostium) = anatomy.ostia.iter().find(|ostium| ostium.id == id)

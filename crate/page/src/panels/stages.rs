@@ -22,10 +22,15 @@ pub fn row(facts: &Facts<'_>) -> Vec<Node> {
     vec![el("div").with("role", "tablist").with("aria-label", "What the middle shows").children(tabs).into()]
 }
 
-/// What the chosen stage shows; the wall map is drawn on its canvas and shows nothing here.
-pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
+/// What the chosen stage shows; the wall map is drawn on its canvas and shows nothing here. `fresh`:
+/// whether the plan is that of this very state.
+pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
+        Stage::Measurements => super::stage_measurements::stage(facts, fresh),
+        // No number of another state stays in sight.
+        _ if !fresh => Vec::new(),
+        Stage::Anatomy => super::stage_anatomy::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
     }
 }

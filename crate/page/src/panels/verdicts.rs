@@ -15,24 +15,26 @@ use extrados::rules::verdict::Verdict;
 pub fn verdicts(facts: &Facts<'_>) -> Vec<Node> {
     let mut said: Vec<Node> = vec![el("h2").text("Rules").into()];
     for (index, rule) in facts.plan.rules.iter().enumerate() {
-        said.push(group(facts, index, rule).into());
+        let own: Vec<&Verdict> = facts.plan.verdicts.iter().filter(|verdict| verdict.rule_index == index).collect();
+        said.push(group(facts, "", index, rule, &own).into());
     }
     said
 }
 
-fn group(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
+/// A rule with its verdicts; `under` is the pointer of the set it stands in, empty for the case's own.
+pub fn group(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule, verdicts: &[&Verdict]) -> Element {
     let measure = measure::find(&rule.measure);
     let name = measure.map_or(rule.measure.as_str(), |measure| measure.name);
     let sentence = report_words::rule_subject(rule);
-    let verdicts: Vec<&Verdict> = facts.plan.verdicts.iter().filter(|verdict| verdict.rule_index == index).collect();
     let none = verdicts.is_empty().then(|| el("p").class("note").text("Nothing in this plan to judge."));
     let required = (!rule.required).then(|| el("small").text("not required"));
     el("section")
         .class("rule")
-        .child(el("h3").text(name).children(required).child(limits(facts, index, rule)))
+        .child(el("h3").text(name).children(required).child(limits(facts, under, index, rule)))
         .child(el("p").class("note").text(format!("{sentence}. Source: {}.", source(rule))))
         .child(el("ul").children(verdicts.iter().map(|verdict| row(facts, verdict))))
-        .children(whys(facts, &verdicts))
+        .children(whys(facts, verdicts))
+        .children(changes(verdicts))
         .children(none)
 }
 
@@ -41,10 +43,10 @@ fn source(rule: &Rule) -> &str {
 }
 
 /// `at least [5] at most [50] mm`, each limit a field.
-fn limits(facts: &Facts<'_>, index: usize, rule: &Rule) -> Element {
+fn limits(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule) -> Element {
     let unit = measure::find(&rule.measure).map_or(rule.unit.as_str(), |measure| measure.unit);
     let field = |key: &str, words: &str, limit: Option<f64>| {
-        let pointer = format!("/rules/{index}/{key}");
+        let pointer = format!("{under}/rules/{index}/{key}");
         form::bare_number(facts.state, &pointer, limit, &format!("{words}, {unit}")).0
     };
     el("span")
@@ -74,6 +76,12 @@ fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {
         .child(value)
         .child(el("span").class("margin").text(margin))
         .child(el("span").class("word").text(word))
+}
+
+/// What would change an unmet verdict, said once.
+fn changes(verdicts: &[&Verdict]) -> Option<Element> {
+    let change = verdicts.iter().find_map(|verdict| verdict.would_change.as_deref())?;
+    Some(el("p").class("note why").child(el("b").text("Would change it: ")).text(change))
 }
 
 /// What must be said of a rule's verdicts, each sentence once, with what it is about where not all.

@@ -105,7 +105,7 @@ pub const MEASURES: &[Measure] = &[
         sentence: "Largest diameter at every measured place from the first to the last ostium",
         needs: LENGTH_NEEDS,
         nothing: message::NO_READING,
-        subjects: |_| one_subject(Some("arch")),
+        subjects: |_| one_subject(Some("aortic_arch")),
         read: |scope, _, _| read(|| {
             let (from, to) = arch(scope)?;
             diameters(scope, from, to)
@@ -118,7 +118,7 @@ pub const MEASURES: &[Measure] = &[
         sentence: "Length from the first ostium's upstream edge to the last one's downstream edge",
         needs: LENGTH_NEEDS,
         nothing: message::NO_READING,
-        subjects: |_| one_subject(Some("arch")),
+        subjects: |_| one_subject(Some("aortic_arch")),
         read: |scope, rule, _| read(|| {
             let (from, to) = arch(scope)?;
             Ok(vec![length(scope, rule, from, to)?])
@@ -131,7 +131,7 @@ pub const MEASURES: &[Measure] = &[
         sentence: "Angle at the top of the centreline between the straight lines to the origin and to the descending aorta as high as that",
         needs: &["centreline", "origin"],
         nothing: message::NO_READING,
-        subjects: |_| one_subject(Some("arch")),
+        subjects: |_| one_subject(Some("aortic_arch")),
         read: |scope, _, _| read(|| {
             scope.origin()?;
             let anatomy = scope.anatomy()?;

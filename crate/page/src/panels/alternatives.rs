@@ -1,0 +1,173 @@
+//! Named alternatives of a case: which is shown, and all of them side by side with what differs.
+
+use super::Facts;
+use super::sign::sign;
+use crate::tree::{Element, Node, el};
+use extrados::casefile::difference::{self, Key, Step};
+use extrados::casefile::{Case, fields};
+use extrados::entry::typed::Reading;
+use extrados::plan::Plan;
+use extrados::report::words as report_words;
+use extrados::rules::verdict::Word;
+use serde_json::Value;
+use std::sync::Arc;
+
+/// Most differences that are listed for one alternative.
+const MOST_LISTED: usize = 12;
+
+/// The choice, at the left.
+pub fn choice(facts: &Facts<'_>) -> Element {
+    let now = &facts.state.now;
+    let radio = |place: Option<usize>, says: &str| {
+        let does = place.map_or("alternative:case".to_owned(), |place| format!("alternative:{place}"));
+        let radio = el("input")
+            .with("type", "radio")
+            .with("name", "alternative")
+            .with("data-do", does)
+            .flag("checked", now.alternative == place);
+        el("label").child(radio).text(says)
+    };
+    let named = now.base.alternatives.iter().enumerate().map(|(place, alternative)| {
+        radio(Some(place), if alternative.name.is_empty() { "without a name" } else { &alternative.name })
+    });
+    let some = !now.base.alternatives.is_empty();
+    let button = |does: &str, says: &str| el("button").with("type", "button").with("data-do", does).text(says);
+    let name = now.alternative.and_then(|place| now.base.alternatives.get(place)).map(|alternative| {
+        el("div").class("row").child(el("label").with("for", "alternative-name").text("Its name")).child(
+            el("input")
+                .with("id", "alternative-name")
+                .class("words")
+                .with("data-do", "alternative-name")
+                .with("value", alternative.name.clone()),
+        )
+    });
+    let compared = facts.state.view.compare;
+    el("section")
+        .class("alternatives")
+        .child(el("h2").text("Alternatives"))
+        .children(some.then(|| el("div").class("listed").child(radio(None, "the case itself")).children(named)))
+        .children(name)
+        .child(
+            el("div")
+                .class("buttons")
+                .child(button("alternative-new", "New from this"))
+                .children(now.alternative.map(|_| button("alternative-remove", "Remove")))
+                .children(some.then(|| {
+                    let says = if compared { "Hide comparison" } else { "Side by side" };
+                    button(if compared { "compare:close" } else { "compare:open" }, says)
+                })),
+        )
+}
+
+/// All of them side by side; nothing while it is not asked for.
+pub fn side_by_side(facts: &Facts<'_>) -> Element {
+    let section = el("section").class("compare").with("id", "compare");
+    if !facts.state.view.compare || facts.state.now.base.alternatives.is_empty() {
+        return section.flag("hidden", true);
+    }
+    let base = &facts.state.now.base;
+    let compared = facts.compared;
+    let name = |place: usize| match place.checked_sub(1) {
+        None => "the case itself".to_owned(),
+        Some(place) => base.alternatives.get(place).map_or(String::new(), |a| a.name.clone()),
+    };
+    let count = base.alternatives.len() + 1;
+    let head = (0..count).map(|place| el("th").with("scope", "col").text(name(place)));
+    let plan = |place: usize| compared.get(place).and_then(|plan: &Option<Arc<Plan>>| plan.as_deref());
+    let row = |label: String, cell: &dyn Fn(&Plan) -> Element| {
+        let cells = (0..count).map(|place| match plan(place) {
+            Some(plan) => cell(plan),
+            None => el("td").class("muted").text("computing…"),
+        });
+        el("tr").child(el("th").with("scope", "row").text(label)).children(cells)
+    };
+    let mut rows = vec![row("Verdicts".into(), &|plan| el("td").text(report_words::head_line(plan)))];
+    let mut tunnels: Vec<(String, String)> = Vec::new();
+    for plan in compared.iter().flatten() {
+        for tunnel in plan.sheet_tunnels() {
+            let own = (tunnel.id.clone(), tunnel.serves.clone());
+            if !tunnels.contains(&own) {
+                tunnels.push(own);
+            }
+        }
+    }
+    for (id, serves) in tunnels {
+        rows.push(row(format!("{serves}: edge clearance"), &|plan| clearance(plan, &id)));
+    }
+    let differs = (0..count).map(|place| match place.checked_sub(1).map(|place| base.as_alternative(place)) {
+        None => el("td").class("muted").text("–"),
+        Some(Ok(shown)) => el("td").child(el("ul").children(differences(base, &shown))),
+        Some(Err(faults)) => el("td").text(faults.faults.first().map(|f| f.text.clone()).unwrap_or_default()),
+    });
+    rows.push(el("tr").child(el("th").with("scope", "row").text("What differs")).children(differs));
+    section.child(el("h3").text("Alternatives side by side")).child(
+        el("div").class("wide").child(
+            el("table")
+                .class("compared")
+                .child(el("thead").child(el("tr").child(el("td")).children(head)))
+                .child(el("tbody").children(rows)),
+        ),
+    )
+}
+
+fn clearance(plan: &Plan, id: &str) -> Element {
+    let Some(tunnel) = plan.sheet_tunnels().into_iter().find(|tunnel| tunnel.id == id) else {
+        return el("td").class("muted").text("not there");
+    };
+    let worst = plan.verdicts.iter().filter(|verdict| verdict.of == id).map(|verdict| verdict.word).min();
+    let said = report_words::or_unknown(&tunnel.edge_clearance_mm, |mm| report_words::mm(*mm));
+    let word = worst.map(|word: Word| el("span").child(sign(word)).text(format!(" {}", word.as_str())));
+    el("td").child(el("b").text(said)).children(word)
+}
+
+/// What differs, a line each, in the words of the field table.
+fn differences(base: &Case, shown: &Case) -> Vec<Element> {
+    let hand = base.clock.three_oclock_is;
+    let steps = difference::steps(&base.bare(), &shown.bare());
+    let mut lines: Vec<Element> =
+        steps.iter().take(MOST_LISTED).map(|step| el("li").children(line(step, hand))).collect();
+    if steps.len() > MOST_LISTED {
+        lines.push(el("li").class("muted").text(format!("and {} more", steps.len() - MOST_LISTED)));
+    }
+    if lines.is_empty() {
+        lines.push(el("li").class("muted").text("nothing yet"));
+    }
+    lines
+}
+
+fn line(step: &Step, hand: Option<extrados::units::ThreeOClock>) -> Vec<Node> {
+    let pointer = match &step.key {
+        Key::Named(key) => format!("{}/{key}", step.place),
+        Key::At(at) => format!("{}/{at}", step.place),
+    };
+    // Labels of everything on the way: `Components 1 · Placement · Station`.
+    let mut labels: Vec<String> = Vec::new();
+    let parts: Vec<&str> = pointer.split('/').skip(1).collect();
+    for end in 1..=parts.len() {
+        let here = format!("/{}", parts[..end].join("/"));
+        match fields::lookup(&here).and_then(|place| place.field) {
+            Some(field) => labels.push(field.label.to_owned()),
+            None => {
+                let number = parts[end - 1].parse::<usize>().ok();
+                if let (Some(number), Some(last)) = (number, labels.last_mut()) {
+                    *last = format!("{last} {}", number + 1);
+                }
+            }
+        }
+    }
+    labels.retain(|label| label != "Anatomy");
+    let field = fields::lookup(&pointer).and_then(|place| place.field);
+    let words = |values: &[Value]| match (values, field) {
+        ([value], Some(field)) if !value.is_object() => {
+            let letters = Reading::of(field, pointer.contains("/graft/"), hand).letters(value);
+            if letters.is_empty() { "unknown".to_owned() } else { letters }
+        }
+        ([], _) => "nothing".to_owned(),
+        ([_], _) => "another".to_owned(),
+        (several, _) => format!("{} items", several.len()),
+    };
+    vec![
+        el("span").class("muted").text(format!("{}: ", labels.join(" · "))).into(),
+        format!("{} → {}", words(&step.before), words(&step.after)).into(),
+    ]
+}
