@@ -22,8 +22,8 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::convert::FromWasmAbi;
 use wasm_bindgen::prelude::{Closure, JsValue};
 use web_sys::{
-    BeforeUnloadEvent, ClipboardEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement, HtmlSelectElement,
-    HtmlTextAreaElement, KeyboardEvent, PointerEvent, ResizeObserver,
+    BeforeUnloadEvent, ClipboardEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement,
+    HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent, PointerEvent, ResizeObserver,
 };
 
 /// Id of the map's focusable frame.
@@ -322,7 +322,8 @@ fn compare(shown: bool) {
 
 /// The help of the field that has the focus, in one line under the tables.
 fn helped(event: &Event) {
-    let words = said(event, "title").filter(|(element, _)| element.has_attribute("data-cell") || element.has_attribute("data-field"));
+    let words = said(event, "title")
+        .filter(|(element, _)| element.has_attribute("data-cell") || element.has_attribute("data-field"));
     host::set_text("field-help", &words.map(|(_, words)| words).unwrap_or_default());
     cell_events::focused(event);
 }

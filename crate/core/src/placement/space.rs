@@ -94,9 +94,11 @@ pub fn spaces(footprints: &[Footprint], grafts: &[PlacedGraft], diameter_sd_mm: 
         let before = results.len();
         for placed in grafts {
             let near = |lie: &&GraftLie| {
-                let places = lie.places();
-                footprint.station_mm > places[0].1 - FAR_MM
-                    && footprint.station_mm < places[places.len() - 1].1 + FAR_MM
+                // A lie that could not be found has no places; it is asked, and says why.
+                let ends = lie.places().first().zip(lie.places().last());
+                ends.is_none_or(|(first, last)| {
+                    footprint.station_mm > first.1 - FAR_MM && footprint.station_mm < last.1 + FAR_MM
+                })
             };
             results.extend(placed.lies.iter().filter(near).filter_map(|lie| against(footprint, placed, lie, error)));
         }

@@ -10,9 +10,10 @@ use super::map_input::{
 use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
 use crate::casefile::case::{AnatomyInput, Case, WallKind};
-use crate::graft::lie::{KeptLine, Lie, Possibility};
+use crate::graft::lie::Possibility;
 use crate::message;
 use crate::plan::Plan;
+use crate::report::words as say;
 use crate::rules::verdict::{Verdict, Word};
 use crate::units::Angle;
 use std::f64::consts::PI;
@@ -55,19 +56,8 @@ impl MapInput {
             (Ok(measured), Some(drawn)) => grafts::grafts(plan, measured, &anatomy, drawn),
             _ => Vec::new(),
         };
-        let words = drawn.filter(|_| all.len() > 1).map_or(String::new(), possibility_words);
+        let words = drawn.filter(|_| all.len() > 1).map_or(String::new(), |own| say::possibility(own).into());
         MapInput { label: plan.case.label.clone(), anatomy, grafts, kept_clear, possibility: words }
-    }
-}
-
-/// A possibility in words.
-fn possibility_words(possibility: Possibility) -> String {
-    let line = match possibility.length_kept_by {
-        KeptLine::Axis => "the axis keeps its length",
-        KeptLine::OuterLine => "the outer line keeps its length",
-    };
-    match possibility.lie {
-        Lie::Middle => line.into(),
     }
 }
 

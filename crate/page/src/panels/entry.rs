@@ -111,9 +111,7 @@ fn clock(facts: &Facts<'_>) -> Element {
             folded("Sheet's clock", format!("{word}{open}"))
         }
     };
-    section
-        .child(clock_faces::question(clock.three_oclock_is))
-        .child(clock_faces::meaning(clock.twelve_oclock_is))
+    section.child(clock_faces::question(clock.three_oclock_is)).child(clock_faces::meaning(clock.twelve_oclock_is))
 }
 
 fn errors(facts: &Facts<'_>) -> Element {

@@ -405,7 +405,7 @@ impl Sheet<'_> {
         }
         let mut tunnels = self.input.grafts.iter().flat_map(|graft| &graft.tunnels);
         if self.options.layers.other_possibilities && tunnels.any(|tunnel| !tunnel.ghosts.is_empty()) {
-            add("Double-dotted: the other possibility.".into());
+            add("Double-dotted: the other possibilities.".into());
         }
         if self.options.layers.dimensions && self.input.grafts.iter().any(|graft| !graft.tunnels.is_empty()) {
             add("Clearances edge to edge.".into());
