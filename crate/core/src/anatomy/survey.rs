@@ -159,10 +159,10 @@ impl Anatomy {
         let innominate = self.ostium_for("IA")?;
         let point: &Point3 = innominate.place.point.get()?;
         let (wall, plane) = (self.wall()?, self.course.plane()?);
-        let mut high = f64::NEG_INFINITY;
-        for station in stations(plane.from_mm, plane.to_mm) {
-            high = high.max(wall.point(station, clock)?.z);
-        }
+        // Both ends are known, so every station between is.
+        wall.point(plane.from_mm, clock).and(wall.point(plane.to_mm, clock))?;
+        let height = |s: f64| wall.point(s, clock).map_or(f64::NEG_INFINITY, |point| point.z);
+        let (_, high) = highest(plane.from_mm, plane.to_mm, height);
         Ok((high - point.z, innominate))
     }
 

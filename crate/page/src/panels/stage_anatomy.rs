@@ -100,7 +100,7 @@ fn patient(facts: &Facts<'_>) -> Node {
         .child(el("option").with("value", "true").text("yes"))
         .child(el("option").with("value", "false").text("no"));
     el("div")
-        .class("row")
+        .class("row patient")
         .child(el("label").with("for", form::id(pointer)).text("Connective-tissue disease"))
         .child(select)
         .into()
