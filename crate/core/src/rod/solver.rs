@@ -24,6 +24,8 @@ const LAST: f64 = 1e-12;
 const FALLS: f64 = 1.6;
 /// And to this share of it once a step got stuck.
 const GENTLY: f64 = 0.1;
+/// It is raised this often at most: where the energy is flat short steps are no sign of rims.
+const MOST_RAISED: usize = 4;
 /// A step of which less than this share could be taken got stuck.
 const STUCK: f64 = 0.1;
 /// The answer stands when a step moves no joint farther, mm.
@@ -130,6 +132,7 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
     let mut error_mm = f64::INFINITY;
     let mut settled = false;
     let mut gentle = false;
+    let mut raised = 0;
     let mut steps = 0;
     while steps < MOST_STEPS && !settled {
         steps += 1;
@@ -151,8 +154,9 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
             error_mm = f64::INFINITY;
         }
         // Stuck at the rims: the barrier fell faster than the rod could follow along them.
-        if stepped.taken < STUCK && barrier < COLD {
+        if stepped.taken < STUCK && barrier < COLD && raised < MOST_RAISED {
             gentle = true;
+            raised += 1;
             settled = false;
             barrier = (barrier * 10.0).min(COLD);
             work.press_again(barrier);
