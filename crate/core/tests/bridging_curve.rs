@@ -39,6 +39,32 @@ fn least_bending_against_reference_values() {
     }
 }
 
+// Fifty random gentle pairs of poses and 24 wild ones, computed by scipy from an arc-line-arc
+// (tests/oracles/test_bridging_paths.py): length and ∫κ² within 0.5 %, least radius within 1 %; where
+// descent runs away into a loop, so says the state.
+#[test]
+fn random_pairs_against_scipy() {
+    let rows: Vec<serde_json::Value> =
+        serde_json::from_str(include_str!("../../../tests/reference/bridging-paths.json")).unwrap();
+    let three = |row: &serde_json::Value, key: &str| -> [f64; 3] { serde_json::from_value(row[key].clone()).unwrap() };
+    let (mut gentle, mut wild) = (0, 0);
+    for (k, row) in rows.iter().enumerate() {
+        let from = pose([0.0; 3], three(row, "direction_at_start"));
+        let found = curve::between(&from, &pose(three(row, "to_mm"), three(row, "direction_at_end")));
+        let Some(length) = row["length_mm"].as_f64() else {
+            assert_eq!(found.err(), Some(NoCurve::WouldLoop), "pair {k}");
+            wild += 1;
+            continue;
+        };
+        let shape = found.unwrap().shape();
+        near(&format!("pair {k}, length"), shape.length_mm, length, 0.005);
+        near(&format!("pair {k}, ∫κ²"), shape.bending_per_mm, row["bending_per_mm"].as_f64().unwrap(), 0.005);
+        near(&format!("pair {k}, radius"), shape.least_radius_mm, row["least_radius_mm"].as_f64().unwrap(), 0.01);
+        gentle += 1;
+    }
+    assert_eq!((gentle, wild), (50, 24));
+}
+
 // 30° at a diameter of 34 mm are 8.9 mm of wall. Between parallel ends over 10 and 20 mm the two arcs
 // have radius (L² + d²) / (4 d), 5.0 and 13.5 mm; the path itself bends to 3.5 and 9.1 mm.
 #[test]

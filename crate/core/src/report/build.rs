@@ -389,7 +389,7 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
         add(format!("{id}.clock_error"), words::clock_error(tunnel));
         add(format!("{id}.straight"), words::or_unknown(&tunnel.straight_mm, |v| words::mm(*v)));
         if let Some(order) = plan.stent_of(tunnel) {
-            add(format!("{id}.stent"), words::stent(order));
+            add(format!("{id}.stent"), words::stent_short(order));
         }
     }
     for view in carm::views::sheet_views(plan, views) {

@@ -123,6 +123,23 @@ pub fn stent_choice(choice: &Choice) -> &'static str {
     }
 }
 
+/// The stent to order, as short as a table needs it: `80 × 14 mm`, of two the one in the tunnel first.
+pub fn stent_short(order: &StentOrder) -> String {
+    match &order.choice {
+        Choice::One { length, diameter } => format!("{} × {} mm", size(length.mm), size(diameter.mm)),
+        Choice::Two { length_mm: [a, b], diameter_mm: [c, d] } => {
+            format!("{} × {} + {} × {} mm", size(*a), size(*c), size(*b), size(*d))
+        }
+        Choice::NoStock => match &order.length_mm {
+            Ok([least, most]) if least <= most => format!("{least:.0} to {most:.0} mm"),
+            Ok(_) => "none".into(),
+            Err(_) => UNKNOWN.into(),
+        },
+        Choice::None(_) => "none".into(),
+        Choice::Unknown(_) => UNKNOWN.into(),
+    }
+}
+
 /// The stent to order, in words: `70 × 14 mm (next 60, 80 long; 13, 15 wide)`.
 pub fn stent(order: &StentOrder) -> String {
     let pair = |length: f64, diameter: f64| format!("{} × {} mm", size(length), size(diameter));

@@ -63,8 +63,16 @@ fn rough(facts: &Facts<'_>) -> Option<Element> {
 }
 
 fn tunnels(facts: &Facts<'_>) -> Element {
-    let heads =
-        ["Vessel", "Tunnel", "Wired from", "Edge clearance along the wall", "Clock error", "Straight", "Verdict"];
+    let heads = [
+        "Vessel",
+        "Tunnel",
+        "Wired from",
+        "Edge clearance along the wall",
+        "Clock error",
+        "Straight",
+        "Stent",
+        "Verdict",
+    ];
     let rows = facts.plan.sheet_tunnels().into_iter().map(|tunnel| row(facts, tunnel));
     el("table")
         .child(el("thead").child(el("tr").children(heads.map(|head| el("th").with("scope", "col").text(head)))))
@@ -79,7 +87,13 @@ fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
         .find(|own| own.id == tunnel.id)
         .and_then(|own| own.wired_from.as_deref());
     let wired = wired.map(|word| words::shown("/components/*/graft/tunnels/*/wired_from", word));
-    let worst = facts.plan.verdicts.iter().filter(|verdict| verdict.required && verdict.of == tunnel.id).map(|verdict| verdict.word).min();
+    let worst = facts
+        .plan
+        .verdicts
+        .iter()
+        .filter(|verdict| verdict.required && verdict.of == tunnel.id)
+        .map(|verdict| verdict.word)
+        .min();
     let verdict = match worst {
         Some(word) => el("td").child(sign(word)).text(word.as_str()),
         None => el("td").text("no rule"),
@@ -94,6 +108,9 @@ fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
         .child(el("td").child(el("b").text(clearance)).children(if_it_lies))
         .child(cell(report_words::clock_error(tunnel)))
         .child(cell(report_words::or_unknown(&tunnel.straight_mm, |v| report_words::mm(*v))))
+        .child(cell(
+            facts.plan.stent_of(tunnel).map_or_else(|| report_words::UNKNOWN.into(), report_words::stent_short),
+        ))
         .child(verdict)
 }
 

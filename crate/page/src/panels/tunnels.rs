@@ -6,6 +6,8 @@ use super::Facts;
 use super::sign::sign;
 use crate::tree::{Element, Node, el};
 use crate::words;
+use extrados::bridging::path::NoPath;
+use extrados::bridging::stent::{Choice, Sized};
 use extrados::casefile::case::Tunnel;
 use extrados::message;
 use extrados::placement::tunnel::{TunnelResult, TunnelState};
@@ -56,10 +58,12 @@ pub fn tunnels(facts: &Facts<'_>) -> Vec<Node> {
                 .child(row("Straight", "mouth to ostium", &|c| {
                     Cell::number(c.result.map(|r| &r.straight_mm), |v| report_words::mm(*v))
                 }))
+                .child(row("Bridging path", "mouth to vessel; least radius, turn", &path))
+                .child(row("Stent to order", "length × width; next sizes", &|c| stent(facts, c)))
                 .child(row("Verdict", "worst of its rules", &|c| verdict(facts, c.tunnel)).class("chief")),
         );
     let mut all: Vec<Node> = vec![table.into()];
-    all.extend(reasons(&columns));
+    all.extend(reasons(facts, &columns));
     all.extend(drift(facts));
     all
 }
@@ -148,6 +152,50 @@ fn centres(column: &Column<'_>) -> Cell {
     }
 }
 
+/// Length of the path; below it the least radius beside the largest that any path could have.
+fn path(column: &Column<'_>) -> Cell {
+    let Some(path) = column.result.map(|result| &result.path) else { return Cell::unknown(message::NOT_PLACED) };
+    let mut cell = Cell::number(Some(&path.length_mm), |v| report_words::mm(*v));
+    if path.none == Some(NoPath::WouldLoop) {
+        cell.words = "would loop".into();
+    }
+    if let (Some(least), Some(largest), Some(turn)) =
+        (path.least_radius_mm.value(), path.largest_radius_mm.value(), path.turn.value())
+    {
+        cell.below.push(format!("radius {}", report_words::radius(*least)));
+        cell.below.push(format!("of at most {}", report_words::radius(*largest)));
+        cell.below.push(format!("turns {}", report_words::degrees(*turn)));
+    }
+    cell
+}
+
+/// The stent over all ways the graft may lie.
+fn stent(facts: &Facts<'_>, column: &Column<'_>) -> Cell {
+    let Some(order) = column.result.and_then(|result| facts.plan.stent_of(result)) else {
+        return Cell::unknown(message::NOT_PLACED);
+    };
+    let mut cell = Cell::words(report_words::stent_short(order));
+    let next = |size: &Sized, what: &str| {
+        let sizes: Vec<String> = size.down_mm.into_iter().chain(size.up_mm).map(report_words::size).collect();
+        (!sizes.is_empty()).then(|| format!("{} {what}", sizes.join(", ")))
+    };
+    match &order.choice {
+        Choice::One { length, diameter } => {
+            cell.below.extend(next(length, "long"));
+            cell.below.extend(next(diameter, "wide"));
+        }
+        Choice::Two { length_mm, diameter_mm } => {
+            let one =
+                |i: usize| format!("{} × {}", report_words::size(length_mm[i]), report_words::size(diameter_mm[i]));
+            cell.words = one(0);
+            cell.below.push(format!("overlaps {}", one(1)));
+        }
+        Choice::NoStock => cell.below.push("no stock".into()),
+        Choice::None(why) | Choice::Unknown(why) => cell.why = Some(why.clone()),
+    }
+    cell
+}
+
 fn clock_error(column: &Column<'_>) -> Cell {
     let Some(result) = column.result else { return Cell::unknown(message::NOT_PLACED) };
     let (Some(angle), Some(wall)) = (result.clock_error.value(), result.clock_error_wall_mm.value()) else {
@@ -182,7 +230,13 @@ fn drift(facts: &Facts<'_>) -> Vec<Node> {
 }
 
 fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
-    let worst = facts.plan.verdicts.iter().filter(|verdict| verdict.required && verdict.of == tunnel.id).map(|verdict| verdict.word).min();
+    let worst = facts
+        .plan
+        .verdicts
+        .iter()
+        .filter(|verdict| verdict.required && verdict.of == tunnel.id)
+        .map(|verdict| verdict.word)
+        .min();
     match worst {
         Some(word) => Cell { word: Some(word), ..Cell::words(word.as_str()) },
         None => Cell::words("no rule"),
@@ -190,13 +244,20 @@ fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
 }
 
 /// Why numbers are missing and what lies on the wrong side, each reason once with its vessels.
-fn reasons(columns: &[Column<'_>]) -> Vec<Node> {
+fn reasons(facts: &Facts<'_>, columns: &[Column<'_>]) -> Vec<Node> {
     let mut said: Vec<(String, Vec<&str>)> = Vec::new();
     for column in columns {
         let whys: Vec<String> = match column.result {
             None => vec![message::NOT_PLACED.into()],
             Some(result) => {
-                let whys = [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why()];
+                // What lies on the wrong side has no path, and is said once.
+                let path = result.path.length_mm.why().filter(|_| result.state != TunnelState::WrongSide);
+                let stent = match facts.plan.stent_of(result).map(|order| &order.choice) {
+                    Some(Choice::None(why) | Choice::Unknown(why)) if result.path.none.is_none() => Some(why.as_str()),
+                    _ => None,
+                };
+                let whys =
+                    [result.edge_clearance_mm.why(), result.clock_error.why(), result.straight_mm.why(), path, stent];
                 let wrong =
                     (result.state == TunnelState::WrongSide).then(|| format!("{}.", report_words::state(result)));
                 whys.into_iter().flatten().map(str::to_owned).chain(wrong).collect()
