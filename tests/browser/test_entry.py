@@ -80,7 +80,7 @@ def paste(page, target, text):
     page.ask(
         "(id, text) => { const data = new DataTransfer(); data.setData('text/plain', text);"
         "const cell = document.getElementById(id); cell.focus();"
-        "cell.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, bubbles: true, cancelable: true })) }",
+        "cell.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, data: text, dataType: 'text/plain', bubbles: true, cancelable: true })) }",
         target.get_attribute("id"),
         text,
     )

@@ -95,6 +95,7 @@ fn said(event: &Event, attribute: &str) -> Option<(Element, String)> {
 }
 
 fn clicked(event: &Event) {
+    cell_events::clicked(event);
     let Some((element, does)) = said(event, "data-do") else { return };
     // Radios, boxes and lists speak through `change`.
     if element.tag_name() == "BUTTON" {
