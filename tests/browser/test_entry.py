@@ -1,10 +1,7 @@
 """A person types a measuring sheet: by keyboard alone, by pasting, with mistakes, and in alternatives."""
 
-import io
 import json
-import os
-import tarfile
-import urllib.request
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -13,12 +10,6 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 import page as use
-
-# axe-core judges what assistive technology meets. It is fetched here and nowhere else, kept in the
-# build's own folder, and never comes near the page's file.
-AXE = "4.10.3"
-AXE_HOME = Path(os.environ.get("EXTRADOS_AXE", Path(__file__).resolve().parents[2] / "target" / f"axe-{AXE}.min.js"))
-
 
 class Hand:
     """A hand on the keyboard that counts its strokes."""
@@ -217,22 +208,14 @@ def test_two_alternatives_side_by_side(page):
 
 
 def axe():
-    """The text of axe-core, fetched once."""
-    if not AXE_HOME.exists():
-        address = f"https://registry.npmjs.org/axe-core/-/axe-core-{AXE}.tgz"
-        with urllib.request.urlopen(address, timeout=60) as answer:
-            packed = tarfile.open(fileobj=io.BytesIO(answer.read()), mode="r:gz")
-        AXE_HOME.parent.mkdir(parents=True, exist_ok=True)
-        AXE_HOME.write_bytes(packed.extractfile("package/axe.min.js").read())
-    return AXE_HOME.read_text(encoding="utf-8")
+    """The text of axe-core, as the package of the test set-up brings it; it never comes near the page's file."""
+    home = Path(find_spec("axe_core_python").submodule_search_locations[0])
+    return (home / "axe.min.js").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("stage", ["map", "measurements", "new"])
 def test_axe_finds_nothing_serious(page, stage):
-    try:
-        script = axe()
-    except OSError as error:
-        pytest.skip(f"NOT RUN: axe-core could not be fetched ({error})")
+    script = axe()
     use.open_demo(page)
     if stage == "new":
         begin(page)
