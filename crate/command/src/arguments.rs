@@ -10,7 +10,9 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
 
   extrados report CASE.json [--json]        all results of a plan
   extrados map CASE.json -o OUT.svg         the wall map
-       [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm]
+       [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm] [--space]
+  extrados side CASE.json -o OUT.svg        the arch from the side, true size
+       [--width MM] [--height MM]            as large as fits instead
   extrados view CASE.json --at 'LAO 42 / CRA 8' -o OUT.svg
        [--turn DEG] [--beam MM,MM] [--width MM]   simulated projection: graft turned, source to isocentre and detector
   extrados view CASE.json --at 'LAO 42 / CRA 8' --json     where points of the plan lie on it
@@ -30,6 +32,7 @@ pub enum Command {
     Version,
     Report { case: PathBuf, json: bool },
     Map { case: PathBuf, out: PathBuf, options: MapOptions },
+    Side { case: PathBuf, out: PathBuf, options: MapOptions },
     View { case: PathBuf, out: Option<PathBuf>, options: ViewOptions },
     Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
     Schema { of: String },
@@ -43,6 +46,7 @@ pub struct MapOptions {
     pub height_mm: Option<f64>,
     pub along_outer: bool,
     pub around_mm: bool,
+    pub space: bool,
 }
 
 /// Which view is shown, and how.
@@ -75,6 +79,7 @@ pub fn parse() -> Result<Command, Failure> {
             Short('V') | Long("version") => return Ok(Command::Version),
             Short('o') | Long("output") => out = Some(PathBuf::from(parser.value().map_err(usage)?)),
             Long("json") => json = true,
+            Long("space") => map.space = true,
             Long("width") => map.width_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
             Long("at") => view.at = Some(parser.value().map_err(usage)?.string().map_err(usage)?),
             Long("turn") => view.turn_deg = parser.value().map_err(usage)?.parse().map_err(usage)?,
@@ -105,6 +110,7 @@ pub fn parse() -> Result<Command, Failure> {
         Some("version") => Ok(Command::Version),
         Some("report") => Ok(Command::Report { case: only(files)?, json }),
         Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
+        Some("side") => Ok(Command::Side { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("view") => {
             let options = ViewOptions { json, width_mm: map.width_mm, ..view };
             Ok(Command::View { case: only(files)?, out, options })

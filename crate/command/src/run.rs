@@ -12,9 +12,10 @@ use extrados::report::words;
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
+use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
-use extrados::scene::wall_map::{Options, Size, wall_map};
+use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -91,6 +92,19 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let plan = Plan::new(document.case.clone());
             write(&out, &map(&plan, &options))
         }
+        Command::Side { case, out, options } => {
+            let document = open(&case)?;
+            let plan = Plan::new(document.case.clone());
+            let size = match (options.width_mm, options.height_mm) {
+                (None, None) => SideSize::TrueSize,
+                (width, height) => SideSize::Fit {
+                    width_mm: width.unwrap_or(f64::INFINITY),
+                    height_mm: height.unwrap_or(f64::INFINITY),
+                },
+            };
+            let input = SideInput::from_plan(&plan, None);
+            write(&out, &svg::text(&side_view(&input, size, Medium::Paper, None)))
+        }
         Command::View { case, out, options } => {
             let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
             view::view(&Plan::new(document.case.clone()), out.as_deref(), &options)
@@ -132,9 +146,12 @@ fn map(plan: &Plan, given: &MapOptions) -> String {
         medium: Medium::Paper,
         along: if given.along_outer { Along::OuterCurve } else { Along::Centreline },
         around: if given.around_mm { Around::WallLength } else { Around::Clock },
+        layers: Layers { space: given.space, ..Layers::default() },
         ..Options::default()
     };
-    svg::text(&wall_map(&MapInput::from_plan(plan, None), &options).scene)
+    let input = MapInput::from_plan(plan, None);
+    let input = if given.space { input.with_space(plan, plan.possibilities().first().copied()) } else { input };
+    svg::text(&wall_map(&input, &options).scene)
 }
 
 fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<Done, Failure> {

@@ -28,6 +28,7 @@ pub mod placement;
 pub mod plan;
 pub mod quantity;
 pub mod report;
+pub mod rod;
 pub mod rules;
 pub mod scene;
 pub mod task;

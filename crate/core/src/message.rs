@@ -163,6 +163,8 @@ messages! {
     /// Nothing to read.
     NO_READING "no_reading" "There is nothing to measure.";
 
+    /// The search for a lie did not settle.
+    NO_REST "no_rest" "Where the graft comes to rest could not be computed here: check centreline, lumen and the graft's diameters.";
     /// The take-off points into the lumen.
     TAKEOFF_INTO_WALL "takeoff_into_wall" "The take-off does not leave the wall: check take-off and lean.";
 
@@ -252,8 +254,16 @@ messages! {
     ROUND_WITHOUT_DIRECTION "round_without_direction" "Where the direction of the largest diameter was not measured the lumen is drawn as the circle of equal area.";
     /// One diameter only.
     ROUND_FROM_ONE_DIAMETER "round_from_one_diameter" "Where only one diameter was measured the lumen is taken as a circle about the centreline.";
-    /// The lie.
-    LIES_ON_CENTRELINE "lies_on_centreline" "The graft's axis is taken to lie on the centreline.";
+    /// The three lies.
+    LIES_THREE_WAYS "lies_three_ways" "Nobody can say how the graft lies. Three ways are computed and rules are judged on the worst: in the middle of the lumen, bent as little as it can be (wire out), and pushed outward by a stiff wire (wire in).";
+    /// No own push.
+    DEFAULT_PUSH "default_push" "How hard the graft is pushed with the wire out and in is the program's default (from memory).";
+    /// Hardly any push.
+    HARDLY_PUSHED "hardly_pushed" "With less push than 1e-6 per mm² where the graft lies is not settled: it could slide at almost no cost.";
+    /// The carrier's diameter is not known.
+    DEFAULT_CARRIER "default_carrier" "The carrier beyond the fabric is taken as 8 mm wide (from memory).";
+    /// The wire's direction needs the annulus.
+    WIRE_WITHOUT_ANNULUS "wire_without_annulus" "The wire's tilt at the annulus is not used: enter the annulus's station.";
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
 
@@ -443,12 +453,8 @@ pub fn tunnel_too_short(body_mm: f64, overlap_mm: f64) -> String {
 
 /// [`LANDING_TOO_SHORT`]: where healthy wall ends and by what, the landing and its end.
 pub fn landing_too_short(limit_mm: f64, what: &str, landing_mm: f64, end_mm: f64) -> String {
-    let values = [
-        ("limit", tenths(limit_mm)),
-        ("what", what.into()),
-        ("landing", tenths(landing_mm)),
-        ("end", tenths(end_mm)),
-    ];
+    let values =
+        [("limit", tenths(limit_mm)), ("what", what.into()), ("landing", tenths(landing_mm)), ("end", tenths(end_mm))];
     fill(LANDING_TOO_SHORT, &values)
 }
 

@@ -115,8 +115,12 @@ impl Plan {
     /// `before` is a plan with this very anatomy, from which is taken over what depends on that or on
     /// a graft alone.
     fn with_anatomy(case: Arc<Case>, anatomy: Result<Arc<Anatomy>, Unknown>, before: Option<&Plan>) -> Self {
+        let place = |component: &Component, anatomy: &Anatomy| {
+            let own = before.and_then(|plan| plan.grafts.iter().find(|graft| graft.component == component.id));
+            PlacedGraft::new(component, &case, anatomy, own)
+        };
         let grafts: Vec<PlacedGraft> = match &anatomy {
-            Ok(anatomy) => case.components.iter().filter_map(|c| PlacedGraft::new(c, anatomy)).collect(),
+            Ok(anatomy) => case.components.iter().filter_map(|c| place(c, anatomy)).collect(),
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {

@@ -71,7 +71,12 @@ fn check_4_curvature_times_diameter() {
         let anatomy = plan.anatomy.as_ref().unwrap();
         let quarter = 30.0 + PI / 2.0 * middle;
         near("inner", anatomy.length_along(Line::Inner, 30.0, quarter).unwrap(), PI / 2.0 * inner, 1e-6);
-        near("outer", anatomy.length_along(Line::Outer, 30.0, quarter).unwrap(), PI / 2.0 * (middle + diameter / 2.0), 1e-6);
+        near(
+            "outer",
+            anatomy.length_along(Line::Outer, 30.0, quarter).unwrap(),
+            PI / 2.0 * (middle + diameter / 2.0),
+            1e-6,
+        );
         if diameter == 35.7 {
             // R_in 25, R_mid 42.9, R_out 60.7 mm.
             near("radii", middle, 42.9, 0.06);
@@ -79,8 +84,14 @@ fn check_4_curvature_times_diameter() {
         }
     }
     let (a, b) = (20.0, 1002.0 / (PI * 20.0));
-    let radii: Vec<f64> = (0..72).map(|k| a * b / ((b * (5.0 * f64::from(k)).to_radians().cos()).hypot(a * (5.0 * f64::from(k)).to_radians().sin()))).collect();
-    let plan = on_p(|case| anatomy(case).lumen.iter_mut().for_each(|s| s.kind = LumenKind::Contour { radii_mm: radii.clone() }));
+    let radii: Vec<f64> = (0..72)
+        .map(|k| {
+            a * b / ((b * (5.0 * f64::from(k)).to_radians().cos()).hypot(a * (5.0 * f64::from(k)).to_radians().sin()))
+        })
+        .collect();
+    let plan = on_p(|case| {
+        anatomy(case).lumen.iter_mut().for_each(|s| s.kind = LumenKind::Contour { radii_mm: radii.clone() })
+    });
     near("equal area", whole(&plan).zones[0].area_most_mm.unwrap(), 35.7, 0.1);
 }
 
@@ -110,7 +121,11 @@ fn check_6_three_branch_registry_on_mean_anatomy() {
     }];
     own.lesion = Some(Lesion { from_station_mm: 130.0, to_station_mm: 150.0, side: None });
     let curve = || FlatArch { bend_at: 70.0, radius: 45.0, ..curve_p() };
-    let span = judged(&case, curve(), json!({"id": "s", "measure": "arch.first_to_last_edge_mm", "line": "centre", "at_most": 80}));
+    let span = judged(
+        &case,
+        curve(),
+        json!({"id": "s", "measure": "arch.first_to_last_edge_mm", "line": "centre", "at_most": 80}),
+    );
     near("span", span.value.unwrap(), 45.4, 0.1);
     case.rule_sets = vec![sets::shipped("three_branch").unwrap()];
     let plan = Plan::on_curve(Arc::new(case), by_station(curve()));
@@ -198,8 +213,14 @@ fn zones_carry_lengths_diameters_by_kind_bend_and_healthy_wall() {
     let plan = on_p(|case| {
         let own = anatomy(case);
         own.lumen = vec![
-            LumenSection { station_mm: -60.0, kind: LumenKind::MaxMin { largest_mm: 36.0, smallest_mm: 32.0, largest_clock_deg: None } },
-            LumenSection { station_mm: 40.0, kind: LumenKind::MaxMin { largest_mm: 37.0, smallest_mm: 30.0, largest_clock_deg: None } },
+            LumenSection {
+                station_mm: -60.0,
+                kind: LumenKind::MaxMin { largest_mm: 36.0, smallest_mm: 32.0, largest_clock_deg: None },
+            },
+            LumenSection {
+                station_mm: 40.0,
+                kind: LumenKind::MaxMin { largest_mm: 37.0, smallest_mm: 30.0, largest_clock_deg: None },
+            },
             LumenSection { station_mm: 230.0, kind: LumenKind::Area { diameter_mm: 30.0 } },
         ];
         let wall = |from_station_mm, to_station_mm, signs: &[WallSign]| WallStretch {
@@ -273,15 +294,36 @@ fn the_seal_that_is_really_there() {
         judged(&case, curve_p(), json!({"id": "s", "measure": "graft.proximal_seal_mm", "at_least": 20})).value.unwrap()
     };
     near("whole", seal(&|_| {}), 22.0 + 18.0 * bent, ON_CURVE_MM);
-    near("ill wall", seal(&|case| {
-        let ill = WallStretch { from_station_mm: 18.0, to_station_mm: 22.0, kind: WallKind::Native, signs: vec![WallSign::Atheroma], diameter_measured: None };
-        anatomy(case).wall.push(ill);
-    }), 8.0 + 18.0 * bent, ON_CURVE_MM);
+    near(
+        "ill wall",
+        seal(&|case| {
+            let ill = WallStretch {
+                from_station_mm: 18.0,
+                to_station_mm: 22.0,
+                kind: WallKind::Native,
+                signs: vec![WallSign::Atheroma],
+                diameter_measured: None,
+            };
+            anatomy(case).wall.push(ill);
+        }),
+        8.0 + 18.0 * bent,
+        ON_CURVE_MM,
+    );
     near("lesion", seal(&|case| anatomy(case).lesion.as_mut().unwrap().from_station_mm = 30.0), 22.0, ON_CURVE_MM);
-    near("scallop", seal(&|case| {
-        let graft = Arc::make_mut(case.components[0].graft.as_mut().unwrap());
-        graft.scallops = vec![serde_json::from_value(json!({"id": "s1", "serves": "IA", "clock_deg": 0, "width_mm": 30, "depth_mm": 22})).unwrap()];
-    }), 18.0 * bent, ON_CURVE_MM);
+    near(
+        "scallop",
+        seal(&|case| {
+            let graft = Arc::make_mut(case.components[0].graft.as_mut().unwrap());
+            graft.scallops = vec![
+                serde_json::from_value(
+                    json!({"id": "s1", "serves": "IA", "clock_deg": 0, "width_mm": 30, "depth_mm": 22}),
+                )
+                .unwrap(),
+            ];
+        }),
+        18.0 * bent,
+        ON_CURVE_MM,
+    );
     // A graft narrower than the lumen touches nowhere all round.
     near("no contact", seal(&|case| round(case, 38.5)), 0.0, ON_CURVE_MM);
     // On the other lines the same seal is longer.
@@ -289,7 +331,11 @@ fn the_seal_that_is_really_there() {
     described(&mut case);
     sections(&mut case, &[(0.0, 40.0, 38.0, true), (40.0, 170.0, 30.0, false)]);
     for (line, want) in [("centre", 40.0), ("outer", 22.0 + 18.0 * (1.0 + 17.0 / 40.0))] {
-        let own = judged(&case, curve_p(), json!({"id": "s", "measure": "graft.proximal_seal_mm", "line": line, "at_least": 20}));
+        let own = judged(
+            &case,
+            curve_p(),
+            json!({"id": "s", "measure": "graft.proximal_seal_mm", "line": line, "at_least": 20}),
+        );
         near(line, own.value.unwrap(), want, ON_CURVE_MM);
     }
 }

@@ -61,7 +61,8 @@ fn a_torus_typed_as_inner_and_outer_lengths_comes_back() {
     for residual in &rough.residuals {
         assert_near(residual.key, residual.difference().unwrap(), 0.0, COMES_BACK_MM);
     }
-    assert_eq!(plan.tunnels.len(), 6);
+    // Three tunnels, three lies, two lines that may keep their length.
+    assert_eq!(plan.tunnels.len(), 18);
     for (own, known) in plan.tunnels.iter().zip(&closed.tunnels) {
         for (a, b) in [
             (&own.clearance_mm, &known.clearance_mm),

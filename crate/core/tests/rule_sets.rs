@@ -41,17 +41,16 @@ fn full() -> Case {
         signs: signs.to_vec(),
         diameter_measured: None,
     };
-    anatomy.wall = vec![
-        wall(-60.0, 90.0, WallKind::SurgicalGraft, &[]),
-        wall(90.0, 230.0, WallKind::SurgicalGraft, &[]),
-    ];
+    anatomy.wall =
+        vec![wall(-60.0, 90.0, WallKind::SurgicalGraft, &[]), wall(90.0, 230.0, WallKind::SurgicalGraft, &[])];
     anatomy.lesion = Some(Lesion { from_station_mm: 118.0, to_station_mm: 130.0, side: None });
     anatomy.valve = Some(Valve { kind: "mechanical".into(), annulus_station_mm: Some(-25.0) });
     anatomy.access = Some(Access { least_diameter_mm: Some(9.0) });
     for vessel in &mut anatomy.vessels {
         vessel.healthy_from_mm = Some(0.0);
         vessel.to_first_branch_mm = Some(40.0);
-        vessel.diameters = vec![VesselDiameter { at_mm: 10.0, diameter_mm: 10.0 }, VesselDiameter { at_mm: 30.0, diameter_mm: 10.0 }];
+        vessel.diameters =
+            vec![VesselDiameter { at_mm: 10.0, diameter_mm: 10.0 }, VesselDiameter { at_mm: 30.0, diameter_mm: 10.0 }];
     }
     let mut graft = (**case.components[0].graft.as_ref().unwrap()).clone();
     graft.tip_length_mm = Some(20.0);
@@ -118,17 +117,21 @@ fn knob(measure: &str, of: &str) -> (fn(&mut Case, f64, &str), f64) {
         "arch.first_to_last_edge_mm" => (|case, x, _| anatomy(case).ostia[2].station_mm = x, 103.0),
         "ostium.gap_to_next_mm" => (|case, x, _| anatomy(case).ostia[2].station_mm = x, 103.0),
         "vessel.edge_to_lesion_mm" => (
-            |case, x, _| anatomy(case).lesion = Some(Lesion { from_station_mm: x, to_station_mm: x + 20.0, side: None }),
+            |case, x, _| {
+                anatomy(case).lesion = Some(Lesion { from_station_mm: x, to_station_mm: x + 20.0, side: None })
+            },
             118.0,
         ),
         "tunnel.edge_clearance_mm" => (|case, x, _| graft(case, |g| g.tunnels[0].mouth_u_mm = x), 42.0),
         "keep_clear.distance_mm" => (|case, x, _| anatomy(case).keep_clear[0].station_mm = x, -8.0),
-        "graft.proximal_oversize_percent" => {
-            (|case, x, _| graft(case, |g| (g.sections[0].from_diameter_mm, g.sections[0].to_diameter_mm) = (x, x)), 38.0)
-        }
-        "graft.distal_oversize_percent" | "graft.distal_oversize_whole_percent" => {
-            (|case, x, _| graft(case, |g| (g.sections[2].from_diameter_mm, g.sections[2].to_diameter_mm) = (x, x)), 38.0)
-        }
+        "graft.proximal_oversize_percent" => (
+            |case, x, _| graft(case, |g| (g.sections[0].from_diameter_mm, g.sections[0].to_diameter_mm) = (x, x)),
+            38.0,
+        ),
+        "graft.distal_oversize_percent" | "graft.distal_oversize_whole_percent" => (
+            |case, x, _| graft(case, |g| (g.sections[2].from_diameter_mm, g.sections[2].to_diameter_mm) = (x, x)),
+            38.0,
+        ),
         "graft.proximal_seal_mm" => (
             |case, x, _| {
                 graft(case, |g| {
@@ -250,8 +253,7 @@ fn every_shipped_rule_on_both_sides_of_its_limits_and_at_its_error_band() {
         for (limit, inside) in limits.into_iter().flatten() {
             let error = verdict(&at(&case, rule, limit + inside), rule).error.unwrap();
             assert!(error > 0.0, "{}", rule.id);
-            for (errors, word) in
-                [(2.0, Word::Met), (0.5, Word::Borderline), (-0.5, Word::Unmet), (-2.0, Word::Unmet)]
+            for (errors, word) in [(2.0, Word::Met), (0.5, Word::Borderline), (-0.5, Word::Unmet), (-2.0, Word::Unmet)]
             {
                 // Limits nearer to each other than four errors are never met by two.
                 let room = rule.at_least.zip(rule.at_most).map_or(f64::INFINITY, |(low, high)| (high - low) / error);
@@ -285,7 +287,13 @@ fn every_rule_that_counts_places_on_both_sides_and_at_the_border() {
                 "graft.seals_on_native" => (WallKind::Native, vec![]),
                 other => panic!("{other}"),
             };
-            let flaw = WallStretch { from_station_mm, to_station_mm: from_station_mm + 5.0, kind, signs, diameter_measured: None };
+            let flaw = WallStretch {
+                from_station_mm,
+                to_station_mm: from_station_mm + 5.0,
+                kind,
+                signs,
+                diameter_measured: None,
+            };
             let wall = &mut anatomy(&mut case).wall;
             wall[0].to_station_mm = from_station_mm;
             wall[1].from_station_mm = from_station_mm + 5.0;
@@ -417,7 +425,15 @@ fn a_bad_rule_file_lists_all_its_faults() {
         {"id": "r", "at_least": 5, "at_most": 2, "measure": "zone.length_mm"},
         {"id": "r", "measure": "zone.length_mm", "when": {"wall": "wood"}}]});
     let faults = document::read_rules(file.to_string().as_bytes()).unwrap_err().faults;
-    for place in ["/aproach", "/rules/0/id", "/rules/0/at_most", "/rules/1/at_most", "/rules/2/id", "/rules/2", "/rules/2/when/wall"] {
+    for place in [
+        "/aproach",
+        "/rules/0/id",
+        "/rules/0/at_most",
+        "/rules/1/at_most",
+        "/rules/2/id",
+        "/rules/2",
+        "/rules/2/when/wall",
+    ] {
         assert!(faults.iter().any(|f| f.place == place), "{place}: {faults:?}");
     }
 }
@@ -426,7 +442,8 @@ fn a_bad_rule_file_lists_all_its_faults() {
 #[test]
 fn what_a_rule_hangs_on_must_be_said() {
     let rule = |when: Value| -> Rule {
-        serde_json::from_value(json!({"id": "r", "measure": "access.least_diameter_mm", "at_least": 7, "when": when})).unwrap()
+        serde_json::from_value(json!({"id": "r", "measure": "access.least_diameter_mm", "at_least": 7, "when": when}))
+            .unwrap()
     };
     let open = Case { diagnosis: String::new(), connective_tissue_disease: None, ..full() };
     for (when, why) in [
@@ -441,9 +458,15 @@ fn what_a_rule_hangs_on_must_be_said() {
     // The wall under a seal that nobody described.
     let mut bare = full();
     anatomy(&mut bare).wall.clear();
-    let oversize = serde_json::from_value::<Rule>(json!({"id": "o", "measure": "graft.proximal_oversize_percent", "at_most": 15, "when": {"wall": "native"}})).unwrap();
+    let oversize = serde_json::from_value::<Rule>(
+        json!({"id": "o", "measure": "graft.proximal_oversize_percent", "at_most": 15, "when": {"wall": "native"}}),
+    )
+    .unwrap();
     assert_eq!(verdict(&bare, &oversize).word, Word::Unknown);
-    let misplaced = serde_json::from_value::<Rule>(json!({"id": "o", "measure": "tunnel.clock_error_deg", "at_most": 15, "when": {"wall": "native"}})).unwrap();
+    let misplaced = serde_json::from_value::<Rule>(
+        json!({"id": "o", "measure": "tunnel.clock_error_deg", "at_most": 15, "when": {"wall": "native"}}),
+    )
+    .unwrap();
     assert_eq!(verdict(&full(), &misplaced).why.as_deref(), Some(message::NO_WALL_UNDER));
 }
 

@@ -110,9 +110,10 @@ fn a_verdict_that_hangs_on_another_possibility_says_so() {
     let said = words(&axis.scene);
     let worst = plan.verdicts.iter().find(|v| v.measure == "tunnel.edge_clearance_mm" && v.of == "t3").unwrap();
     let value = format!("\u{2212}{:.1}", -worst.value.unwrap());
-    let expected = format!("LSA 21.3 mm  unmet · {value} mm if the outer line keeps its length");
+    let expected =
+        format!("LSA 21.3 mm  unmet · {value} mm: {}", extrados::report::words::possibility(worst.hangs_on.unwrap()));
     assert!(said.contains(&expected), "{expected} {said:?}");
-    assert!(said.iter().any(|words| words.ends_with("drawn: the axis keeps its length")), "{said:?}");
+    assert!(said.iter().any(|words| words.ends_with("drawn: in the middle, axis keeps its length")), "{said:?}");
     assert!(axis.scene.items.iter().any(|item| item.token == Token::Ghost));
 
     let outer = drawn(KeptLine::OuterLine);

@@ -7,8 +7,8 @@ mod common;
 use common::*;
 use extrados::casefile::case::*;
 use extrados::curve::Curve;
-use extrados::graft::lie::KeptLine;
-use extrados::placement::tunnel::TunnelState;
+use extrados::graft::lie::{KeptLine, Lie};
+use extrados::placement::tunnel::{TunnelResult, TunnelState};
 use extrados::plan::Plan;
 use extrados::quantity::Quantity;
 use extrados::rules::verdict::Word;
@@ -49,10 +49,15 @@ fn points_of(case: &Case, curve: &FlatArch, smoothing_length_mm: f64) -> Plan {
     Plan::new(Arc::new(Case { anatomy: Arc::new(anatomy), ..case.clone() }))
 }
 
+/// Tunnels as they lie on the centreline.
+fn middle(plan: &Plan) -> Vec<&TunnelResult> {
+    plan.tunnels.iter().filter(|t| t.possibility.lie == Lie::Middle).collect()
+}
+
 fn check_p1(plan: &Plan, tolerance_mm: f64) {
     let expected = [("t1", 50.0, 20.0, 28.5), ("t2", 66.0, 19.0, 27.075), ("t3", 125.0, 22.0, 31.35)];
-    assert_eq!(plan.tunnels.len(), 3);
-    for (result, (id, station, centre, outer)) in plan.tunnels.iter().zip(expected) {
+    assert_eq!(middle(plan).len(), 3);
+    for (result, (id, station, centre, outer)) in middle(plan).into_iter().zip(expected) {
         assert_eq!(result.id, id);
         let mouth = result.mouth.value().unwrap();
         for (what, got, want) in [
@@ -82,7 +87,7 @@ fn placed_at(mut case: Case, station_mm: f64) -> Case {
 #[test]
 fn p1_five_millimetres_upstream() {
     let plan = on_curve(placed_at(arch_p(LengthKeptBy::Axis), 3.0));
-    let got: Vec<f64> = plan.tunnels.iter().map(|t| known(&t.clearance_centreline_mm)).collect();
+    let got: Vec<f64> = middle(&plan).into_iter().map(|t| known(&t.clearance_centreline_mm)).collect();
     for (got, want) in got.iter().zip([25.0, 24.0, 17.0]) {
         assert!((got - want).abs() < ON_CURVE_MM, "{got} {want}");
     }
@@ -95,21 +100,21 @@ fn p1_third_tunnel_called_antegrade() {
     graft.tunnels[2].flow = Flow::Antegrade;
     case.components[0].graft = Some(Arc::new(graft));
     let plan = on_curve(case);
-    assert!((known(&plan.tunnels[2].clearance_centreline_mm) + 22.0).abs() < ON_CURVE_MM);
-    assert_eq!(plan.tunnels[2].state, TunnelState::WrongSide);
+    assert!((known(&middle(&plan)[2].clearance_centreline_mm) + 22.0).abs() < ON_CURVE_MM);
+    assert_eq!(middle(&plan)[2].state, TunnelState::WrongSide);
     let verdict = plan.verdicts.iter().find(|v| v.rule == "edge_clearance" && v.of == "t3").unwrap();
     assert_eq!(verdict.word, Word::Unmet);
 }
 
 fn check_p2(plan: &Plan, tolerance_mm: f64) {
     let expected = [(44.035, 25.965), (55.263, 29.737), (96.667, -6.333)];
-    for (result, (station, clearance)) in plan.tunnels.iter().zip(expected) {
+    for (result, (station, clearance)) in middle(plan).into_iter().zip(expected) {
         assert_eq!(result.possibility.length_kept_by, KeptLine::OuterLine);
         let mouth = result.mouth.value().unwrap();
         assert!((mouth.station_mm - station).abs() <= tolerance_mm, "{} {station}", mouth.station_mm);
         assert!((known(&result.clearance_centreline_mm) - clearance).abs() <= tolerance_mm);
     }
-    assert_eq!(plan.tunnels[2].state, TunnelState::WrongSide);
+    assert_eq!(middle(plan)[2].state, TunnelState::WrongSide);
 }
 
 #[test]
@@ -122,11 +127,11 @@ fn p2_outer_line_keeps_its_length() {
 #[test]
 fn unknown_length_keeping_lists_both_and_judges_on_the_worst() {
     let plan = on_curve(arch_p(LengthKeptBy::Unknown));
-    assert_eq!(plan.tunnels.len(), 6);
+    assert_eq!(plan.tunnels.len(), 18);
     let verdict = plan.verdicts.iter().find(|v| v.rule == "edge_clearance" && v.of == "t3").unwrap();
     assert_eq!(verdict.word, Word::Unmet);
     assert_eq!(verdict.hangs_on.unwrap().length_kept_by, KeptLine::OuterLine);
-    assert_eq!(verdict.by_possibility.iter().map(|p| p.1).collect::<Vec<_>>(), [Word::Met, Word::Unmet]);
+    assert_eq!(verdict.by_possibility.iter().map(|p| p.1).collect::<Vec<_>>(), [Word::Met, Word::Unmet].repeat(3));
 }
 
 // P3: the hand of the clock. An unanswered hand leaves every clearance unknown.

@@ -121,4 +121,3 @@ impl Changed {
         Changed { case: false, shown: yes }
     }
 }
-

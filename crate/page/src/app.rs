@@ -365,10 +365,16 @@ impl App {
                 bodies: view.shows(Layer::Bodies),
                 dimensions: view.shows(Layer::Dimensions),
                 other_possibilities: view.shows(Layer::OtherPossibilities),
+                space: view.shows(Layer::Space),
                 ..Layers::default()
             },
         };
-        Some(picture(self.results.input(), &options, height_mm * STRIP_SHARE))
+        let strip_mm = height_mm * STRIP_SHARE;
+        if !view.shows(Layer::Space) {
+            return Some(picture(self.results.input(), &options, strip_mm));
+        }
+        let input = self.results.input().clone().with_space(facts.plan, facts.drawn);
+        Some(picture(&input, &options, strip_mm))
     }
 
     /// Makes the sheet ready for the printer.
@@ -421,7 +427,8 @@ impl App {
 
     fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
         let map = self.drawn.as_ref()?;
-        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), at.map(|px| px / PX_PER_MM))
+        let chosen = self.store.state().view.component;
+        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), chosen, at.map(|px| px / PX_PER_MM))
     }
 
     /// The follower of the pointer.

@@ -14,6 +14,8 @@ use crate::pointer::{Meaning, Pointer};
 use crate::state::{Action, Source};
 use crate::view::{Layer, LookAt, Paper, Show, Stage};
 use crate::{files, host};
+use extrados::casefile::case::Case;
+use extrados::casefile::rows;
 use extrados::scene::axes::{Along, Around};
 use extrados::units::ThreeOClock;
 use serde_json::Value;
@@ -22,8 +24,8 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::convert::FromWasmAbi;
 use wasm_bindgen::prelude::{Closure, JsValue};
 use web_sys::{
-    BeforeUnloadEvent, ClipboardEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement, HtmlSelectElement,
-    HtmlTextAreaElement, KeyboardEvent, PointerEvent, ResizeObserver,
+    BeforeUnloadEvent, ClipboardEvent, DragEvent, Element, Event, EventTarget, HtmlDialogElement, HtmlInputElement,
+    HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent, PointerEvent, ResizeObserver,
 };
 
 /// Id of the map's focusable frame.
@@ -239,6 +241,18 @@ fn do_it(does: &str, value: &str) {
                 act(Action::Show(Show::LookAt(LookAt::Turn(turn))));
             }
         }
+        "component" => {
+            if let Ok(place) = value.parse() {
+                act(Action::Show(Show::Component(place)));
+            }
+        }
+        "flag" => act(Action::Fill { pointer: what.into(), value: (value == "true").into(), typed: value.into() }),
+        "row-add" => change_rows(what, |case| rows::added(case, what)),
+        "row-drop" => {
+            if let Some((list, place)) = what.rsplit_once('/') {
+                change_rows(list, |case| rows::removed(case, list, place.parse().ok()?));
+            }
+        }
         "set-take" => {
             if let Some(set) = extrados::rules::sets::shipped(what) {
                 act(Action::TakeSet(set));
@@ -257,6 +271,16 @@ fn do_it(does: &str, value: &str) {
         }
         _ => {}
     }
+}
+
+/// A table of the graft gets or loses a row.
+fn change_rows(list: &str, change: impl FnOnce(&Case) -> Option<Value>) {
+    app::run(|app| {
+        let rows = change(&app.store().state().now.case);
+        if let Some(value) = rows {
+            app.act(Action::Fill { pointer: list.into(), value, typed: String::new() });
+        }
+    });
 }
 
 /// An empty case; the question that comes first takes the focus.
@@ -339,7 +363,8 @@ fn compare(shown: bool) {
 
 /// The help of the field that has the focus, in one line under the tables.
 fn helped(event: &Event) {
-    let words = said(event, "title").filter(|(element, _)| element.has_attribute("data-cell") || element.has_attribute("data-field"));
+    let words = said(event, "title")
+        .filter(|(element, _)| element.has_attribute("data-cell") || element.has_attribute("data-field"));
     host::set_text("field-help", &words.map(|(_, words)| words).unwrap_or_default());
     cell_events::focused(event);
 }

@@ -6,7 +6,7 @@ use crate::drag::Reach;
 use crate::measured_drag::{self, Held};
 use extrados::casefile::Case;
 use extrados::casefile::case::Placement;
-use extrados::graft::lie::Possibility;
+use extrados::graft::lie::{PlacedGraft, Possibility};
 use extrados::plan::Plan;
 use extrados::scene::axes::{MapAxes, WallSpot};
 use extrados::scene::{Scene, Shape, Spot};
@@ -81,8 +81,15 @@ pub struct Gripped {
     pub at: WallSpot,
 }
 
-/// The graft at a spot of the map; where two lie on each other, the later one.
-pub fn graft_at(plan: &Plan, axes: &MapAxes, drawn: Option<Possibility>, spot: Spot) -> Option<Gripped> {
+/// The graft at a spot of the map; where two lie on each other, the one of the component that was
+/// chosen, else the later one.
+pub fn graft_at(
+    plan: &Plan,
+    axes: &MapAxes,
+    drawn: Option<Possibility>,
+    chosen: Option<usize>,
+    spot: Spot,
+) -> Option<Gripped> {
     let plot = axes.plot();
     let on_map = spot[0] >= plot.left - EDGE_MM
         && spot[0] <= plot.right + EDGE_MM
@@ -91,13 +98,16 @@ pub fn graft_at(plan: &Plan, axes: &MapAxes, drawn: Option<Possibility>, spot: S
     if !on_map {
         return None;
     }
-    let graft = plan.grafts.iter().rev().find(|graft| {
+    let over = |graft: &&PlacedGraft| {
         let lie = graft.lies.iter().find(|lie| Some(lie.possibility) == drawn).or(graft.lies.first());
         let ends = lie.and_then(|lie| Some((lie.places().first()?.1, lie.places().last()?.1)));
         ends.is_some_and(|(from, to)| {
             spot[0] >= axes.station_to_x(from) - EDGE_MM && spot[0] <= axes.station_to_x(to) + EDGE_MM
         })
-    })?;
+    };
+    let chosen = chosen.and_then(|place| plan.case.components.get(place));
+    let of_chosen = |graft: &&PlacedGraft| chosen.is_some_and(|component| component.id == graft.component);
+    let graft = plan.grafts.iter().filter(of_chosen).find(over).or_else(|| plan.grafts.iter().rev().find(over))?;
     let component = plan.case.components.iter().position(|component| component.id == graft.component)?;
     Some(Gripped { component, placement: graft.placement, at: axes.wall(spot) })
 }

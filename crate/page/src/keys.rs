@@ -76,7 +76,9 @@ pub fn does(key: Key<'_>, focus: Focus) -> Option<Does> {
     match key.name {
         "Escape" => Some(Does::Escape),
         "?" if !matches!(focus, Focus::Field | Focus::Untouched) => Some(Does::Help),
-        _ if !matches!(focus, Focus::Field | Focus::Untouched) && !key.alt && key.name.len() == 1 => key.name.parse().ok().and_then(stage),
+        _ if !matches!(focus, Focus::Field | Focus::Untouched) && !key.alt && key.name.len() == 1 => {
+            key.name.parse().ok().and_then(stage)
+        }
         _ if focus == Focus::Map => nudge(key),
         _ if focus == Focus::Chart => swing(key),
         _ => None,

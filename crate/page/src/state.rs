@@ -93,7 +93,8 @@ impl State {
         self.refused.iter().find(|refused| refused.pointer == pointer)
     }
 
-    /// The graft that is moved: the first arch graft that is placed, else the first placed graft.
+    /// The graft that is moved: the one that was chosen, else the first arch graft that is placed, else
+    /// the first placed graft.
     pub fn moved(&self) -> Option<(usize, &Component, Placement)> {
         let placed = || {
             self.now.case.components.iter().enumerate().filter_map(|(index, component)| {
@@ -101,7 +102,11 @@ impl State {
                 Some((index, component, component.placement?))
             })
         };
-        placed().find(|(_, component, _)| component.kind == ComponentKind::ArchGraft).or_else(|| placed().next())
+        let chosen = self.view.component;
+        placed()
+            .find(|(index, _, _)| Some(*index) == chosen)
+            .or_else(|| placed().find(|(_, component, _)| component.kind == ComponentKind::ArchGraft))
+            .or_else(|| placed().next())
     }
 }
 

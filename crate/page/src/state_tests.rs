@@ -4,9 +4,9 @@
 use super::*;
 use crate::cells::At;
 use crate::history::MOST_BYTES;
+use crate::view::Show;
 use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
 use extrados::casefile::{Document, document};
-use crate::view::Show;
 use extrados::scene::axes::Along;
 use extrados::units::ThreeOClock;
 

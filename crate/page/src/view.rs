@@ -20,6 +20,8 @@ pub enum Stage {
     Map,
     /// What was measured.
     Measurements,
+    /// The graft: side view and tables.
+    Graft,
     /// The anatomy looked over, and the rule sets.
     Anatomy,
     /// Views of the C-arm.
@@ -31,6 +33,7 @@ impl Stage {
     pub const ALL: &[(Stage, &str, &str)] = &[
         (Stage::Map, "map", "Wall map"),
         (Stage::Measurements, "measurements", "Measurements"),
+        (Stage::Graft, "graft", "Graft"),
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
     ];
@@ -57,16 +60,24 @@ pub enum Layer {
     Dimensions,
     /// Mouths as the other possibilities have them.
     OtherPossibilities,
+    /// Space between fabric and wall.
+    Space,
 }
 
 impl Layer {
     /// Every layer with its name in markup and in words.
-    pub const ALL: [(Layer, &str, &str); 4] = [
+    pub const ALL: [(Layer, &str, &str); 5] = [
         (Layer::Zones, "zones", "zones"),
         (Layer::Bodies, "bodies", "bodies"),
         (Layer::Dimensions, "dimensions", "dimensions"),
         (Layer::OtherPossibilities, "others", "other lies"),
+        (Layer::Space, "space", "space to the wall"),
     ];
+
+    /// Whether it is shown unless chosen otherwise; the space to the wall takes a moment at every step.
+    fn by_default(self) -> bool {
+        self != Layer::Space
+    }
 
     /// The layer with a name in markup.
     pub fn named(name: &str) -> Option<Layer> {
@@ -129,8 +140,10 @@ pub struct View {
     pub carm: CArmView,
     /// Paper of the sheet.
     pub paper: Paper,
-    /// What is left off the map.
-    pub hidden: Vec<Layer>,
+    /// Which component is moved, by its place in the case; the first arch graft until one is chosen.
+    pub component: Option<usize>,
+    /// Layers that are not shown as they are by default.
+    pub turned: Vec<Layer>,
     /// Whether the steps of a first case are open; nobody said, they are until all are done.
     pub steps: Option<bool>,
     /// Whether alternatives are shown side by side.
@@ -156,6 +169,8 @@ pub enum Show {
     Paper(Paper),
     /// A layer is shown or hidden.
     Layer(Layer, bool),
+    /// Another component is moved.
+    Component(usize),
     /// The steps of a first case are opened or closed.
     Steps(bool),
     /// Alternatives are shown side by side, or no more.
@@ -181,13 +196,14 @@ impl View {
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
             Show::Paper(paper) => self.paper = paper,
+            Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,
             Show::DragsMeasured(measured) => self.drags_measured = measured,
             Show::Layer(layer, shown) => {
-                self.hidden.retain(|hidden| *hidden != layer);
-                if !shown {
-                    self.hidden.push(layer);
+                self.turned.retain(|turned| *turned != layer);
+                if shown != layer.by_default() {
+                    self.turned.push(layer);
                 }
             }
         }
@@ -196,12 +212,13 @@ impl View {
 
     /// Whether a layer is shown.
     pub fn shows(&self, layer: Layer) -> bool {
-        !self.hidden.contains(&layer)
+        self.turned.contains(&layer) != layer.by_default()
     }
 
     /// Choices that belong to the case that is put away.
     pub fn forget_case(&mut self) {
         self.possibility = 0;
+        self.component = None;
         self.compare = false;
         self.drags_measured = false;
         self.carm = CArmView::default();

@@ -142,7 +142,8 @@ impl Anatomy {
         let begin = first.max(0.0).min(top_mm);
         // The lower of the two legs may end early: both are then cut at the higher of their ends.
         let level = high(begin).max(lowest(top_mm, last, high));
-        let (Some(up_mm), Some(down_mm)) = (reaches(top_mm, begin, level, high), reaches(top_mm, last, level, high)) else {
+        let (Some(up_mm), Some(down_mm)) = (reaches(top_mm, begin, level, high), reaches(top_mm, last, level, high))
+        else {
             return Err(Unknown::because(message::NO_ARCH_TOP));
         };
         let top = line.at(top_mm).point;
@@ -158,10 +159,10 @@ impl Anatomy {
         let innominate = self.ostium_for("IA")?;
         let point: &Point3 = innominate.place.point.get()?;
         let (wall, plane) = (self.wall()?, self.course.plane()?);
-        let mut high = f64::NEG_INFINITY;
-        for station in stations(plane.from_mm, plane.to_mm) {
-            high = high.max(wall.point(station, clock)?.z);
-        }
+        // Both ends are known, so every station between is.
+        wall.point(plane.from_mm, clock).and(wall.point(plane.to_mm, clock))?;
+        let height = |s: f64| wall.point(s, clock).map_or(f64::NEG_INFINITY, |point| point.z);
+        let (_, high) = highest(plane.from_mm, plane.to_mm, height);
         Ok((high - point.z, innominate))
     }
 
@@ -230,7 +231,8 @@ fn reaches(from_mm: f64, to_mm: f64, level: f64, high: impl Fn(f64) -> f64) -> O
 /// # Errors
 /// Unknown where none was measured.
 pub fn vessel_width(case: &crate::casefile::case::Case, vessel: &str) -> Result<f64, Unknown> {
-    let own = case.anatomy.vessels.iter().find(|v| v.id == vessel).ok_or_else(|| Unknown(message::no_vessel(vessel)))?;
+    let own =
+        case.anatomy.vessels.iter().find(|v| v.id == vessel).ok_or_else(|| Unknown(message::no_vessel(vessel)))?;
     let away = |at: f64| (at - VESSEL_WIDTH_AT_MM).abs();
     let nearest = own.diameters.iter().min_by(|a, b| away(a.at_mm).total_cmp(&away(b.at_mm)));
     nearest.map(|d| d.diameter_mm).ok_or_else(|| Unknown(message::no_vessel_diameter(vessel)))

@@ -130,14 +130,17 @@ mod tests {
     fn signs_add_up_and_the_lesion_is_not_healthy() {
         let pieces = pieces(&input(), 0.0, 120.0).unwrap();
         let words: Vec<(&str, bool)> = pieces.iter().map(|p| (p.word(), p.is_healthy())).collect();
-        assert_eq!(words, [
-            ("surgical_graft", true),
-            ("surgical_graft", false),
-            ("native", true),
-            ("native", false),
-            ("native", true),
-            ("dissected", false),
-        ]);
+        assert_eq!(
+            words,
+            [
+                ("surgical_graft", true),
+                ("surgical_graft", false),
+                ("native", true),
+                ("native", false),
+                ("native", true),
+                ("dissected", false),
+            ]
+        );
         let healthy: Vec<(f64, f64)> =
             healthy(&input(), 10.0, 100.0).unwrap().iter().map(|s| (s.from_mm, s.to_mm)).collect();
         assert_eq!(healthy, [(10.0, 30.0), (40.0, 70.0), (80.0, 90.0)]);

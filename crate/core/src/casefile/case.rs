@@ -213,10 +213,22 @@ pub struct Placement {
 
 /// Push per bending stiffness, per mm².
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
 #[allow(missing_docs)]
 pub struct Push {
     pub relaxed_per_mm2: f64,
     pub pushed_per_mm2: f64,
+}
+
+impl Push {
+    /// Where nobody says otherwise; from memory.
+    pub const DEFAULT: Push = Push { relaxed_per_mm2: 1e-6, pushed_per_mm2: 1e-3 };
+}
+
+impl Default for Push {
+    fn default() -> Self {
+        Push::DEFAULT
+    }
 }
 
 /// The wire's direction at the annulus.

@@ -17,6 +17,8 @@ impl Case {
         let before = self.clock.three_oclock_is.map_or(1.0, ThreeOClock::sign);
         let mut case = self.clone();
         case.clock.three_oclock_is = Some(hand);
+        // Turned or not, numbers of a patch stand in one form, so that turning twice gives an equal case.
+        case.alternatives.iter_mut().for_each(|alternative| json::plain_numbers(&mut alternative.changes));
         if before * hand.sign() > 0.0 {
             return case;
         }

@@ -5,8 +5,9 @@
 //! [`document`] reads and writes: [`json`] turns bytes into values and back into readable text,
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
 //! of another, with [`sheet_arch`] for a measuring sheet. [`difference`] says what differs between two
-//! cases, [`alternative`] keeps such differences in one. [`edit`] changes one field at a time; [`hand`] answers
-//! the question of the clock. Nothing here computes geometry.
+//! cases, [`alternative`] keeps such differences in one. [`edit`] changes one field at a time, [`rows`]
+//! adds and takes rows of a graft's tables; [`hand`] answers the question of the clock. Nothing here
+//! computes geometry.
 
 pub mod alternative;
 pub mod case;
@@ -23,6 +24,7 @@ mod layout;
 pub mod measured;
 #[rustfmt::skip]
 pub mod report_fields;
+pub mod rows;
 pub mod schema;
 pub mod shape;
 pub mod sheet_arch;

@@ -95,6 +95,7 @@ pub static REPORT: Shape = Object(&[
     optional("zones", "Zones", list(&ZONE, 20), "Landing zones with their lengths on three lines."),
     optional("ostia", "Ostia", list(&OSTIUM, MANY), "Ostia in space."),
     optional("vessels", "Vessels", list(&VESSEL, MANY), "Vessels with their take-off."),
+    optional("rods", "Rods", list(&ROD, MANY), "The elastic rod that each graft's axis is, in every possibility but the middle."),
     optional("tunnels", "Tunnels", list(&TUNNEL, MANY), "Every tunnel against its ostium, in every possibility."),
     optional("stents", "Stents", list(&STENT, MANY), "The bridging stent to order for each tunnel, over every possibility and the error."),
     optional("buildable", "Buildable", list(&BUILDABLE, MANY), "Whether each graft can be made as it is drawn."),
@@ -224,6 +225,22 @@ static VESSEL: Shape = Object(&[
     direction("takeoff_lps", "Take-off", "Unit direction of its first 10 mm in patient axes."),
     deg("takeoff_deg", "Take-off angle", "Between that and the downstream tangent."),
     deg("lean_deg", "Lean", "Turn about the aorta from straight outward towards larger clock."),
+    WHY,
+]);
+
+static ROD: Shape = Object(&[
+    optional("component", "Component", Id, "The graft whose axis it is."),
+    LIE,
+    KEPT_BY,
+    pure("push_per_mm2", "Push", "Push over bending stiffness, per mm²."),
+    pure("bending_per_mm", "Bending", "½∫κ² ds over the whole rod, per mm."),
+    mm("length_mm", "Length", "Length of the whole rod, the carrier beyond the graft included."),
+    mm("from_station_mm", "From", "Station of its upstream end."),
+    mm("to_station_mm", "To", "Station of its downstream end."),
+    pure("optimality_error_mm", "Remaining error", "How far one more step of the search would move it, mm."),
+    pure("contact_share", "Contact", "Share of the graft's length along which it touches the wall or fills the lumen."),
+    mm("largest_offset_mm", "Largest offset", "Largest distance of the graft's axis from the centreline."),
+    mm("wire_range_moves_mm", "Range of the wire", "Largest move of a tunnel's mouth as the wire's tilt at the annulus goes through its range; null without an annulus or a range."),
     WHY,
 ]);
 
@@ -381,8 +398,8 @@ static SPACE: Shape = Object(&[
     LIE,
     KEPT_BY,
     mm("centre_mm", "At the centre", "Space between fabric and wall at the ostium's centre."),
-    mm("least_mm", "Least", "Least space over the ostium and 3 mm beyond."),
-    mm("mean_mm", "Mean", "Mean space over what fabric covers of the same."),
+    mm("least_mm", "Least", "Least space over it and 3 mm beyond."),
+    mm("mean_mm", "Mean", "Mean space over the same; beyond an edge of the graft, from that edge."),
     measured("covered", "Covered", Flag, "Whether fabric lies over any of it."),
     pure("covered_share", "Covered share", "Share of it over which fabric lies; openings in the fabric do not cover."),
     WHY,

@@ -399,7 +399,8 @@ fn edges(graft: &Graft, holes: &[Hole<'_>], findings: &mut Vec<Finding>) -> Vec<
 
 /// Places that a maker's steps do not reach; a graft from the shelf has been made, so it is minded only.
 fn on_steps(graft: &Graft, steps: &MakerSteps, findings: &mut Vec<Finding>) {
-    let nearest = |value: f64, step: f64| (value / step).round() * step;
+    // No negative zero.
+    let nearest = |value: f64, step: f64| (value / step).round() * step + 0.0;
     let mut look = |id: &str, u_mm: f64, clock_deg: f64| {
         let off = |value: f64, step: f64| step > 0.0 && (value - nearest(value, step)).abs() > ON_STEP;
         let mut find = |text| {

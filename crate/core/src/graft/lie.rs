@@ -1,15 +1,18 @@
-//! Where a graft lies: the station of each of its points, in every possibility.
+//! Where a graft lies: its axis, its points and their stations, in every possibility.
 //!
-//! A possibility is one way the graft can lie with one line that keeps its length. Here the axis lies
-//! on the centreline (`middle`). Woven cloth does not stretch: the outer fabric line then keeps the
-//! nominal length and the inner side folds, du = (1 + κ r) ds along the axis, r half the section's
-//! diameter but at most the inscribed radius. A pre-curved or slack graft keeps its length nearer the
-//! axis: du = ds. Both are computed unless the graft says which.
+//! A possibility is one way the graft can lie with one line that keeps its length. It lies on the
+//! centreline (`middle`), as an elastic rod that hardly anything pushes (`relaxed`: the wire is out) or
+//! as one that a stiff wire pushes outward (`pushed`: the wire is in); nobody can say which. Woven
+//! cloth does not stretch: the outer fabric line then keeps the nominal length and the inner side folds,
+//! du = (1 + κ r) ds along the axis, κ the axis's own curvature, r half the section's diameter but at
+//! most the inscribed radius. A pre-curved or slack graft keeps its length nearer the axis: du = ds.
+//! Both are computed unless the graft says which.
 
 use super::axis::{Axis, Spot};
+use super::riding::{Bedding, Ridden, RodFacts, Tilt, ride};
 use super::{march, shape};
 use crate::anatomy::Anatomy;
-use crate::casefile::case::{Component, Graft, LengthKeptBy, Placement};
+use crate::casefile::case::{Case, Component, Graft, LengthKeptBy, Placement, Push};
 use crate::message;
 use crate::numeric::roots::bracketed;
 use crate::quantity::Unknown;
@@ -23,7 +26,19 @@ use std::sync::Arc;
 pub enum Lie {
     /// On the centreline.
     Middle,
+    /// As an elastic rod that hardly anything pushes: the wire is out.
+    Relaxed,
+    /// As an elastic rod that a stiff wire pushes: the wire is in.
+    Pushed,
 }
+
+impl Lie {
+    /// All of them.
+    pub const ALL: [Lie; 3] = [Lie::Middle, Lie::Relaxed, Lie::Pushed];
+}
+
+/// Push over bending stiffness where the case names none; from memory.
+pub const DEFAULT_PUSH: Push = Push::DEFAULT;
 
 /// Which line keeps its length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -51,7 +66,8 @@ pub fn possibilities(graft: &Graft) -> Vec<Possibility> {
         LengthKeptBy::OuterLine => &[KeptLine::OuterLine],
         LengthKeptBy::Unknown => &[KeptLine::Axis, KeptLine::OuterLine],
     };
-    kept.iter().map(|k| Possibility { lie: Lie::Middle, length_kept_by: *k }).collect()
+    let with = |lie: Lie| kept.iter().map(move |k| Possibility { lie, length_kept_by: *k });
+    Lie::ALL.into_iter().flat_map(with).collect()
 }
 
 /// A graft put into the aorta.
@@ -65,22 +81,39 @@ pub struct PlacedGraft {
     pub placement: Placement,
     /// Where it lies, one for each possibility.
     pub lies: Vec<GraftLie>,
+    beds: Vec<Bed>,
+}
+
+/// What of a lie does not depend on how the graft is turned.
+#[derive(Clone, Debug)]
+struct Bed {
+    possibility: Possibility,
+    bedding: Bedding,
+    axis: Result<Arc<Axis>, Unknown>,
+    ridden: Option<Arc<Ridden>>,
 }
 
 impl PlacedGraft {
     /// Puts a component's graft where its placement says; `None` for a plug or without a placement.
-    pub fn new(component: &Component, anatomy: &Anatomy) -> Option<Self> {
+    ///
+    /// `before` is the same component in the same anatomy a moment ago: what did not change is taken
+    /// over, so that turning the graft solves nothing anew.
+    pub fn new(component: &Component, case: &Case, anatomy: &Anatomy, before: Option<&PlacedGraft>) -> Option<Self> {
         let graft = component.graft.clone()?;
         let placement = component.placement?;
-        let lies = possibilities(&graft)
-            .into_iter()
-            .filter_map(|possibility| {
-                let held = (placement.held_u_mm.clamp(0.0, graft.length_mm), placement.station_mm);
-                let axis = Axis::new(march::on_centreline(possibility.length_kept_by, &graft, held, anatomy))?;
-                Some(GraftLie::new(possibility, Arc::new(axis), &placement, anatomy))
-            })
-            .collect();
-        Some(PlacedGraft { component: component.id.clone(), graft, placement, lies })
+        let before = before.filter(|b| same_shape(&b.graft, &graft));
+        let mut beds: Vec<Bed> = Vec::new();
+        for possibility in possibilities(&graft) {
+            let bedding = bedding(possibility, &graft, &placement, case);
+            let own = before.and_then(|b| b.beds.iter().find(|bed| bed.possibility == possibility));
+            let bed = match own {
+                Some(bed) if bed.bedding == bedding => bed.clone(),
+                _ => Bed::new(possibility, bedding, &graft, &beds, anatomy),
+            };
+            beds.push(bed);
+        }
+        let lies = beds.iter().map(|bed| GraftLie::new(bed, &placement, anatomy)).collect();
+        Some(PlacedGraft { component: component.id.clone(), graft, placement, lies, beds })
     }
 
     /// Where it lies in a possibility; a graft that says which line keeps its length lies so in the
@@ -88,6 +121,53 @@ impl PlacedGraft {
     pub fn lie_in(&self, possibility: Possibility) -> Option<&GraftLie> {
         let same = self.lies.iter().find(|lie| lie.possibility == possibility);
         same.or_else(|| self.lies.iter().find(|lie| lie.possibility.lie == possibility.lie)).or(self.lies.first())
+    }
+}
+
+/// Whether two grafts lie alike: tunnels, openings and markers play no part.
+fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
+    Arc::ptr_eq(a, b)
+        || a.length_mm == b.length_mm
+            && a.length_kept_by == b.length_kept_by
+            && a.carrier_outer_mm == b.carrier_outer_mm
+            && a.sections == b.sections
+}
+
+fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case: &Case) -> Bedding {
+    let push = case.push.as_ref().unwrap_or(&DEFAULT_PUSH);
+    let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
+    Bedding {
+        kept: possibility.length_kept_by,
+        held: (placement.held_u_mm.clamp(0.0, graft.length_mm), placement.station_mm),
+        push_per_mm2: match possibility.lie {
+            Lie::Middle => 0.0,
+            Lie::Relaxed => push.relaxed_per_mm2,
+            Lie::Pushed => push.pushed_per_mm2,
+        },
+        annulus: annulus.map(|station| (station, Tilt::of(case.wire.as_ref()))),
+    }
+}
+
+impl Bed {
+    /// `others` are those of the same graft that stand already: the middle comes first.
+    fn new(possibility: Possibility, bedding: Bedding, graft: &Graft, others: &[Bed], anatomy: &Anatomy) -> Self {
+        let middle = Possibility { lie: Lie::Middle, ..possibility };
+        let on_middle = match others.iter().find(|bed| bed.possibility == middle) {
+            Some(bed) => bed.axis.clone(),
+            None => Axis::new(march::on_centreline(bedding.kept, graft, bedding.held, anatomy))
+                .map(Arc::new)
+                .ok_or(Unknown::because(message::NOT_PLACED)),
+        };
+        if possibility.lie == Lie::Middle {
+            return Bed { possibility, bedding, axis: on_middle, ridden: None };
+        }
+        match on_middle.and_then(|middle| ride(&bedding, graft, &middle, anatomy)) {
+            Ok(ridden) => {
+                let ridden = Arc::new(ridden);
+                Bed { possibility, bedding, axis: Ok(ridden.axis.clone()), ridden: Some(ridden) }
+            }
+            Err(unknown) => Bed { possibility, bedding, axis: Err(unknown), ridden: None },
+        }
     }
 }
 
@@ -100,7 +180,9 @@ impl PlacedGraft {
 pub struct GraftLie {
     /// Which possibility.
     pub possibility: Possibility,
-    axis: Arc<Axis>,
+    /// The rod that the axis is; `None` on the centreline.
+    pub rod: Option<RodFacts>,
+    axis: Result<Arc<Axis>, Unknown>,
     /// Turn from the axis's carried direction to the reference line.
     turn: Result<Angle, Unknown>,
     range_mm: (f64, f64),
@@ -161,16 +243,21 @@ pub struct NearestOnGraft {
 }
 
 impl GraftLie {
-    fn new(possibility: Possibility, axis: Arc<Axis>, placement: &Placement, anatomy: &Anatomy) -> Self {
-        let places = axis.places();
-        let ends = (places[0].1, places[places.len() - 1].1);
+    fn new(bed: &Bed, placement: &Placement, anatomy: &Anatomy) -> Self {
+        let mut lie = GraftLie {
+            possibility: bed.possibility,
+            rod: bed.ridden.as_ref().map(|ridden| ridden.rod),
+            turn: bed.axis.as_ref().map(|_| Angle::ZERO).map_err(Clone::clone),
+            axis: bed.axis.clone(),
+            range_mm: anatomy.course.line().range_mm(),
+        };
+        let ends = lie.places().first().zip(lie.places().last()).map(|(a, b)| (a.1, b.1));
         // A component that does not reach the first ostium of the arch states its clock where it is
         // held.
-        let stated_at = match anatomy.first_ostium().map(|o| o.place.station_mm) {
-            Some(s) if s >= ends.0 && s <= ends.1 => s,
+        let stated_at = match (anatomy.first_ostium().map(|o| o.place.station_mm), ends) {
+            (Some(s), Some(ends)) if s >= ends.0 && s <= ends.1 => s,
             _ => placement.station_mm,
         };
-        let mut lie = GraftLie { possibility, axis, turn: Ok(Angle::ZERO), range_mm: anatomy.course.line().range_mm() };
         lie.turn = lie.turn_to(Angle::deg(placement.clock_deg), stated_at, anatomy);
         lie
     }
@@ -179,13 +266,17 @@ impl GraftLie {
     /// plane of outer curve and side there, is given.
     fn turn_to(&self, clock: Angle, station_mm: f64, anatomy: &Anatomy) -> Result<Angle, Unknown> {
         let frame = anatomy.course.frame(station_mm)?;
-        let here = self.axis.at(self.nearest_u(station_mm));
+        let here = self.line()?.at(self.nearest_u(station_mm));
         let (across, wanted) = (frame.around(clock), frame.towards(clock));
         let side = here.tangent.cross(&here.carried);
         // The direction that has no part across the wanted one, and looks the same way.
         let turn = Angle::atan2(-here.carried.dot(&across), side.dot(&across));
         let direction = here.carried * turn.cos() + side * turn.sin();
         Ok(if direction.dot(&wanted) < 0.0 { turn + Angle::HALF_TURN } else { turn }.wrapped())
+    }
+
+    fn line(&self) -> Result<&Axis, Unknown> {
+        self.axis.as_deref().map_err(Clone::clone)
     }
 
     /// The same graft turned further about its axis, + = clockwise looking downstream.
@@ -195,23 +286,23 @@ impl GraftLie {
     }
 
     /// Whether the graft's point lies within the data.
-    fn within(&self, u_mm: f64) -> Result<(), Unknown> {
-        let (first, last) = self.axis.range_mm();
+    fn within(&self, u_mm: f64) -> Result<&Axis, Unknown> {
+        let axis = self.line()?;
+        let (first, last) = axis.range_mm();
         let slack = 1e-9;
         if u_mm < first - slack || u_mm > last + slack {
             let end = if u_mm < first { self.range_mm.0 } else { self.range_mm.1 };
             return Err(Unknown(message::graft_outside_data(u_mm, end)));
         }
-        Ok(())
+        Ok(axis)
     }
 
     /// Station of the centreline point that is nearest to the axis at a point of the graft, mm.
     ///
     /// # Errors
-    /// Unknown where that part of the graft lies beyond the data.
+    /// Unknown where that part of the graft lies beyond the data, and where this lie could not be found.
     pub fn station_mm(&self, u_mm: f64) -> Result<f64, Unknown> {
-        self.within(u_mm)?;
-        let places = self.axis.places();
+        let places = self.within(u_mm)?.places();
         let last = places.len() - 1;
         let i = places.partition_point(|p| p.0 <= u_mm + 1e-9).max(1) - 1;
         let (u0, s0) = places[i];
@@ -223,21 +314,20 @@ impl GraftLie {
     }
 
     /// The part of the graft that lies within the data: (u, station) of places about 1 or 2 mm apart
-    /// and at the ends of sections, upstream first.
+    /// and at the ends of sections, upstream first; none where this lie could not be found.
     pub fn places(&self) -> &[(f64, f64)] {
-        self.axis.places()
+        self.axis.as_ref().map_or(&[], |axis| axis.places())
     }
 
     /// The point of the graft whose axis lies at a station; `None` where the graft does not.
     pub fn u_mm(&self, station_mm: f64) -> Option<f64> {
-        let places = self.axis.places();
-        let inside = station_mm >= places[0].1 && station_mm <= places[places.len() - 1].1;
-        inside.then(|| self.nearest_u(station_mm))
+        let (first, last) = self.places().first().zip(self.places().last())?;
+        (station_mm >= first.1 && station_mm <= last.1).then(|| self.nearest_u(station_mm))
     }
 
     fn nearest_u(&self, station_mm: f64) -> f64 {
-        let places = self.axis.places();
-        let last = places.len() - 1;
+        let places = self.places();
+        let Some(last) = places.len().checked_sub(1) else { return 0.0 };
         let i = places.partition_point(|p| p.1 <= station_mm).clamp(1, last.max(1)) - 1;
         let ((u0, s0), (u1, s1)) = (places[i], places[(i + 1).min(last)]);
         if s1 > s0 { u0 + (u1 - u0) * ((station_mm - s0) / (s1 - s0)).clamp(0.0, 1.0) } else { u0 }
@@ -248,8 +338,7 @@ impl GraftLie {
     /// # Errors
     /// Unknown beyond the data, and where there is no arch plane to tell the clock by.
     pub fn axis(&self, u_mm: f64) -> Result<AxisPoint, Unknown> {
-        self.within(u_mm)?;
-        self.turned(&self.axis.at(u_mm))
+        self.turned(&self.within(u_mm)?.at(u_mm))
     }
 
     fn turned(&self, spot: &Spot) -> Result<AxisPoint, Unknown> {
@@ -269,7 +358,7 @@ impl GraftLie {
     /// # Errors
     /// Unknown without an arch plane or outside the data.
     pub fn reference_clock(&self, station_mm: f64, anatomy: &Anatomy) -> Result<Angle, Unknown> {
-        let here = self.turned(&self.axis.at(self.nearest_u(station_mm)))?;
+        let here = self.turned(&self.line()?.at(self.nearest_u(station_mm)))?;
         Ok(anatomy.course.frame(station_mm)?.clock_of(&here.reference))
     }
 
@@ -297,6 +386,7 @@ impl GraftLie {
             let station_mm = match self.possibility.lie {
                 // The ray lies in the centreline's cross plane.
                 Lie::Middle => from.station_mm,
+                Lie::Relaxed | Lie::Pushed => anatomy.course.line().nearest_from(&point, from.station_mm).station_mm,
             };
             let frame = anatomy.course.frame(station_mm)?;
             let away = point - frame.centre.point;
@@ -312,13 +402,37 @@ impl GraftLie {
         Ok(place(t)?.0)
     }
 
+    /// Station of the fabric at a point of the graft, seen at a clock of the wall: a graft that lies
+    /// off the centreline has its edge a little upstream on one side. Along the outer curve an edge that
+    /// leans upstream reaches farther.
+    ///
+    /// # Errors
+    /// As [`GraftLie::fabric`].
+    pub fn fabric_station_mm(&self, graft: &Graft, u_mm: f64, clock: Angle, anatomy: &Anatomy) -> Result<f64, Unknown> {
+        let station = self.station_mm(u_mm)?;
+        if self.possibility.lie == Lie::Middle {
+            return Ok(station);
+        }
+        let mut on_graft = (clock - self.reference_clock(station, anatomy)?).wrapped();
+        let mut found = self.fabric(graft, u_mm, on_graft, anatomy)?;
+        for _ in 0..12 {
+            let miss = (clock - found.clock).wrapped();
+            if miss.abs() < Angle::rad(1e-9) {
+                break;
+            }
+            on_graft = on_graft + miss;
+            found = self.fabric(graft, u_mm, on_graft, anatomy)?;
+        }
+        Ok(found.station_mm)
+    }
+
     /// What of the graft lies nearest to a point of the wall, sought downhill from the point's own
     /// station; `None` where the point lies beyond an end of the graft (or of the data it lies in).
     ///
     /// # Errors
     /// Unknown where there is no arch plane to tell the graft's clock by.
     pub fn nearest(&self, point: &Point3, station_mm: f64) -> Result<Option<NearestOnGraft>, Unknown> {
-        let Some(spot) = self.axis.nearest(point, station_mm) else { return Ok(None) };
+        let Some(spot) = self.line()?.nearest(point, station_mm) else { return Ok(None) };
         let axis = self.turned(&spot)?;
         let away = point - axis.point;
         Ok(Some(NearestOnGraft { axis, on_graft: axis.clock_of(&away), distance_mm: away.norm() }))

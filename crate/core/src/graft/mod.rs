@@ -1,11 +1,12 @@
 //! The graft: its shape by itself, and where it lies in the aorta.
 //!
 //! [`shape`] and [`buildable`] answer for a straight graft on a table; [`lie`] puts it along the aorta in
-//! every possibility, its [`axis`] first; [`march`] finds the axis that is the centreline. Nothing here
-//! knows of ostia being met or missed.
+//! every possibility, its [`axis`] first; [`march`] finds the axis that is the centreline, [`riding`] the
+//! one of a graft that bends as it likes. Nothing here knows of ostia being met or missed.
 
 pub mod axis;
 pub mod buildable;
 pub mod lie;
 mod march;
+pub mod riding;
 pub mod shape;

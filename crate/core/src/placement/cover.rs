@@ -24,8 +24,9 @@ pub fn distance_to_fabric(
     let mut least = f64::INFINITY;
     for (from_u, to_u) in shape::covered(&placed.graft) {
         // Lengths from the point to the two edges, + where the edge lies away from the fabric.
-        let upstream = lie.station_mm(from_u).and_then(|s| wall.between(line, at, s));
-        let downstream = lie.station_mm(to_u).and_then(|s| wall.between(line, s, at));
+        let edge = |u: f64| lie.fabric_station_mm(&placed.graft, u, line.clock, anatomy);
+        let upstream = edge(from_u).and_then(|s| wall.between(line, at, s));
+        let downstream = edge(to_u).and_then(|s| wall.between(line, s, at));
         let clear = match (upstream, downstream) {
             (Ok(a), Ok(b)) => a.max(b),
             // An edge beyond the data is farther away than any measured point; only the other edge

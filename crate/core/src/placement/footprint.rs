@@ -54,8 +54,8 @@ pub struct Footprint {
     pub id: String,
     /// What it is of.
     pub site: Site,
-    /// Station of its centre, mm.
-    pub station_mm: f64,
+    /// First and last station of its points, mm.
+    pub range_mm: (f64, f64),
     /// Its centre.
     pub centre: Result<Spot, Unknown>,
     /// Points over it and beyond, the outermost ring last.
@@ -77,7 +77,11 @@ pub fn footprints(case: &Case, anatomy: &Anatomy) -> Vec<Footprint> {
         let point = place.point.get().copied();
         let centre = point.map(|point| Spot { point, station_mm: place.station_mm, area_mm2: 0.0, own: true });
         let spots = || spread(wall.clone()?, place, clock?, halves?);
-        Footprint { id: id.into(), site, station_mm: place.station_mm, centre, spots: spots() }
+        let spots = spots();
+        let stations = spots.iter().flatten().map(|spot| spot.station_mm);
+        let own = (place.station_mm, place.station_mm);
+        let range_mm = stations.fold(own, |(first, last), s| (first.min(s), last.max(s)));
+        Footprint { id: id.into(), site, range_mm, centre, spots }
     };
     let mut all = Vec::new();
     for ostium in &anatomy.ostia {

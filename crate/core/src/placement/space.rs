@@ -16,11 +16,9 @@ use crate::units::{Angle, Point3};
 
 /// Fabric nearer to the wall than this touches it, mm.
 pub const CONTACT_MM: f64 = 0.1;
-/// The edge of the fabric is blurred over this length when covered area is weighed, mm: about the
-/// distance of the points that stand for it.
-const BLUR_MM: f64 = 3.0;
-/// A footprint farther than this from a graft's ends, along the aorta, is not under it, mm.
-const FAR_MM: f64 = 40.0;
+/// A footprint whose stations lie farther than this from a graft's is not under it, mm: an end cut
+/// square to a graft that lies askew reaches no further.
+const FAR_MM: f64 = 15.0;
 
 /// Fabric against one footprint, in one possibility.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +35,7 @@ pub struct SpaceResult {
     pub centre_mm: Quantity,
     /// Least space over the footprint and 3 mm beyond, mm.
     pub least_mm: Quantity,
-    /// Mean space over what fabric covers of the same, mm.
+    /// Mean space over the same, mm.
     pub mean_mm: Quantity,
     /// Share of the footprint that fabric covers; openings in the fabric do not cover.
     pub covered_share: Quantity,
@@ -69,8 +67,8 @@ pub fn over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> R
     let (u_mm, on_graft, distance_mm) = match lie.nearest(point, station_mm)? {
         Some(NearestOnGraft { axis, on_graft, distance_mm }) => (axis.u_mm, on_graft, distance_mm),
         None => {
-            let places = lie.places();
-            let (first, last) = (places[0], places[places.len() - 1]);
+            let ends = lie.places().first().zip(lie.places().last());
+            let (first, last) = ends.ok_or(Unknown::because(message::NOT_PLACED))?;
             let ends = [lie.axis(first.0)?, lie.axis(last.0)?];
             let apart = |i: usize| (point - ends[i].point).norm();
             let end = &ends[usize::from(apart(1) < apart(0))];
@@ -84,6 +82,16 @@ pub fn over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> R
     Ok(Over { u_mm, on_graft, space_mm })
 }
 
+/// Space between a wall point near a station and the fabric over it, mm; `None` where there is none.
+pub fn fabric_over(point: &Point3, station_mm: f64, graft: &Graft, lie: &GraftLie) -> Option<f64> {
+    let (first, last) = (lie.places().first()?, lie.places().last()?);
+    if station_mm < first.1 - FAR_MM || station_mm > last.1 + FAR_MM {
+        return None;
+    }
+    let over = over(point, station_mm, graft, lie).ok()?;
+    on_fabric(&over, &shape::covered(graft)).then_some(over.space_mm)
+}
+
 /// Every footprint against every graft that reaches it, in every possibility: footprint by footprint,
 /// grafts in order, possibilities in order.
 pub fn spaces(footprints: &[Footprint], grafts: &[PlacedGraft], diameter_sd_mm: f64) -> Vec<SpaceResult> {
@@ -94,9 +102,11 @@ pub fn spaces(footprints: &[Footprint], grafts: &[PlacedGraft], diameter_sd_mm: 
         let before = results.len();
         for placed in grafts {
             let near = |lie: &&GraftLie| {
-                let places = lie.places();
-                footprint.station_mm > places[0].1 - FAR_MM
-                    && footprint.station_mm < places[places.len() - 1].1 + FAR_MM
+                // A lie that could not be found has no places; it is asked, and says why.
+                let ends = lie.places().first().zip(lie.places().last());
+                ends.is_none_or(|(first, last)| {
+                    footprint.range_mm.1 > first.1 - FAR_MM && footprint.range_mm.0 < last.1 + FAR_MM
+                })
             };
             results.extend(placed.lies.iter().filter(near).filter_map(|lie| against(footprint, placed, lie, error)));
         }
@@ -138,8 +148,8 @@ fn against(footprint: &Footprint, placed: &PlacedGraft, lie: &GraftLie, error: f
         spots.and_then(|spots| spots.iter().map(|spot| Ok((*spot, look(spot)?))).collect());
     // Beyond every edge by more than the footprint reaches: this graft is not over it.
     let touched = match (&seen, &centre) {
-        (Ok(seen), _) => seen.iter().any(|(_, over)| weight(over, &covered) > 0.0),
-        (Err(_), Ok(centre)) => weight(centre, &covered) > 0.0,
+        (Ok(seen), _) => seen.iter().any(|(_, over)| on_fabric(over, &covered)),
+        (Err(_), Ok(centre)) => on_fabric(centre, &covered),
         (Err(_), Err(_)) => true,
     };
     if !touched {
@@ -163,7 +173,7 @@ fn against(footprint: &Footprint, placed: &PlacedGraft, lie: &GraftLie, error: f
         possibility: Some(lie.possibility),
         centre_mm: known(centre.clone().map(|over| over.space_mm)),
         least_mm: known(seen.as_ref().map(|seen| least(seen)).map_err(Clone::clone)),
-        mean_mm: known(seen.as_ref().map(|seen| mean(seen, &covered)).map_err(Clone::clone)),
+        mean_mm: known(seen.as_ref().map(|seen| mean(seen)).map_err(Clone::clone)),
         covered_share: match (&seen, &centre) {
             (Ok(seen), _) => Quantity::exact(share(seen)),
             // Of unknown size, but its centre is covered.
@@ -173,18 +183,14 @@ fn against(footprint: &Footprint, placed: &PlacedGraft, lie: &GraftLie, error: f
     })
 }
 
-/// How much of the area about a point is covered, 0 to 1: the fabric's edge is blurred.
-fn weight(over: &Over, covered: &[(f64, f64)]) -> f64 {
-    let inside = |(from, to): &(f64, f64)| {
-        let depth = (over.u_mm - from).min(to - over.u_mm);
-        (depth / BLUR_MM + 0.5).clamp(0.0, 1.0)
-    };
-    covered.iter().map(inside).fold(0.0, f64::max)
+/// Whether a place on the graft has fabric, openings or not.
+fn on_fabric(over: &Over, covered: &[(f64, f64)]) -> bool {
+    covered.iter().any(|(from, to)| over.u_mm >= *from && over.u_mm <= *to)
 }
 
 /// Whether a point lies under fabric and not under one of its openings.
 fn under_fabric(over: &Over, graft: &Graft, covered: &[(f64, f64)]) -> bool {
-    covered.iter().any(|(from, to)| over.u_mm >= *from && over.u_mm <= *to) && !in_opening(over, graft)
+    on_fabric(over, covered) && !in_opening(over, graft)
 }
 
 /// Whether a place on the graft lies in a fenestration or a scallop: ovals of their own sizes on the
@@ -203,28 +209,26 @@ fn in_opening(over: &Over, graft: &Graft) -> bool {
         || graft.scallops.iter().any(|s| inside(0.0, s.clock_deg, s.depth_mm, s.width_mm / 2.0))
 }
 
-/// Least space of all points; on the outermost ring, where it mostly lies, refined by a parabola.
+/// Least space of all points, and of three more between each two of the outermost ring, where it
+/// mostly lies, by cubics through its neighbours (Catmull and Rom). Every one of these moves without a
+/// jump as the graft does, so the least does too.
 fn least(seen: &[(Spot, Over)]) -> f64 {
-    let space = |i: usize| seen[i].1.space_mm;
-    let least = (0..seen.len()).fold(0, |best, i| if space(i) < space(best) { i } else { best });
-    let rim = Footprint::rim_from(seen.len());
-    if least < rim || seen.len() < 4 {
-        return space(least);
-    }
-    let ring = seen.len() - rim;
-    let beside = |step: usize| space(rim + (least - rim + step) % ring);
-    let (before, here, after) = (beside(ring - 1), space(least), beside(1));
-    let bend = before - 2.0 * here + after;
-    if bend > 0.0 { (here - (before - after).powi(2) / (8.0 * bend)).max(0.0) } else { here }
+    let of_points = seen.iter().map(|(_, over)| over.space_mm).fold(f64::INFINITY, f64::min);
+    let rim = &seen[Footprint::rim_from(seen.len())..];
+    let space = |i: usize| rim[i % rim.len()].1.space_mm;
+    let between = (0..rim.len()).flat_map(|i| {
+        let [a, b, c, d] = [0, 1, 2, 3].map(|k| space(i + k));
+        [0.25, 0.5, 0.75].map(|t| {
+            let (first, second, third) = (c - a, 2.0 * a - 5.0 * b + 4.0 * c - d, 3.0 * (b - c) + d - a);
+            b + 0.5 * t * (first + t * (second + t * third))
+        })
+    });
+    between.fold(of_points, f64::min).max(0.0)
 }
 
-/// Mean space over the covered area.
-fn mean(seen: &[(Spot, Over)], covered: &[(f64, f64)]) -> f64 {
-    let (mut sum, mut area) = (0.0, 0.0);
-    for (spot, over) in seen {
-        let own = spot.area_mm2 * weight(over, covered);
-        sum += own * over.space_mm;
-        area += own;
-    }
+/// Mean space of all points, each by the area it stands for.
+fn mean(seen: &[(Spot, Over)]) -> f64 {
+    let area: f64 = seen.iter().map(|(spot, _)| spot.area_mm2).sum();
+    let sum: f64 = seen.iter().map(|(spot, over)| spot.area_mm2 * over.space_mm).sum();
     if area > 0.0 { sum / area } else { 0.0 }
 }

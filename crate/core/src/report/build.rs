@@ -9,6 +9,7 @@ use crate::anatomy::zones::Zone;
 use crate::bridging::stent::{self, Choice, Sized, StentOrder};
 use crate::carm;
 use crate::carm::views::{ViewResult, views};
+use crate::graft::lie::Lie;
 use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
@@ -39,6 +40,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         zones: anatomy.map(|own| zones(plan, own)).unwrap_or_default(),
         ostia: anatomy.map(|a| ostia(plan, a)).unwrap_or_default(),
         vessels: anatomy.map(vessels).unwrap_or_default(),
+        rods: rods(plan),
         tunnels: tunnels(plan),
         stents: plan.stents.iter().map(stent).collect(),
         buildable: fabric::buildable(plan),
@@ -172,12 +174,7 @@ pub fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
 }
 
 /// The least or largest diameter of a kind in a zone; `None` where one of its places lacks the kind.
-fn extreme(
-    anatomy: &Anatomy,
-    zone: &Zone,
-    kind: fn(&Sizing) -> Option<f64>,
-    pick: fn(f64, f64) -> f64,
-) -> Option<f64> {
+fn extreme(anatomy: &Anatomy, zone: &Zone, kind: fn(&Sizing) -> Option<f64>, pick: fn(f64, f64) -> f64) -> Option<f64> {
     let sizes = anatomy.sizes(zone.from_mm, zone.to_mm).ok()?;
     let all: Option<Vec<f64>> = sizes.iter().map(kind).collect();
     all?.into_iter().reduce(pick)
@@ -213,6 +210,31 @@ fn vessels(anatomy: &Anatomy) -> Vec<VesselPart> {
             why: v.takeoff.why().map(str::to_string),
         })
         .collect()
+}
+
+fn rods(plan: &Plan) -> Vec<RodPart> {
+    let mut parts = Vec::new();
+    for graft in &plan.grafts {
+        for lie in graft.lies.iter().filter(|lie| lie.possibility.lie != Lie::Middle) {
+            let rod = lie.rod.as_ref();
+            parts.push(RodPart {
+                component: graft.component.clone(),
+                lie: lie.possibility.lie,
+                length_kept_by: lie.possibility.length_kept_by,
+                push_per_mm2: rod.map(|r| r.push_per_mm2),
+                bending_per_mm: rod.map(|r| r.bending_per_mm),
+                length_mm: rod.map(|r| r.length_mm),
+                from_station_mm: rod.map(|r| r.range_mm.0),
+                to_station_mm: rod.map(|r| r.range_mm.1),
+                optimality_error_mm: rod.map(|r| r.error_mm),
+                contact_share: rod.map(|r| r.contact_share),
+                largest_offset_mm: rod.map(|r| r.largest_offset_mm),
+                wire_range_moves_mm: None,
+                why: lie.station_mm(0.0).err().filter(|_| rod.is_none()).map(|unknown| unknown.0),
+            });
+        }
+    }
+    parts
 }
 
 fn tunnels(plan: &Plan) -> Vec<TunnelPart> {

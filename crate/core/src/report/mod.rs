@@ -10,8 +10,8 @@ pub mod survey;
 pub mod words;
 
 use crate::anatomy::rebuilt::BendShape;
-use crate::casefile::case::Approach;
 use crate::carm::views::Shows;
+use crate::casefile::case::Approach;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
@@ -44,6 +44,9 @@ pub struct Report {
     pub zones: Vec<ZonePart>,
     pub ostia: Vec<OstiumPart>,
     pub vessels: Vec<VesselPart>,
+    /// Where the axis of each graft comes to rest as an elastic rod; the middle is no rod.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rods: Vec<RodPart>,
     pub tunnels: Vec<TunnelPart>,
     pub stents: Vec<StentPart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -191,6 +194,31 @@ pub struct VesselPart {
     pub takeoff_lps: Option<[f64; 3]>,
     pub takeoff_deg: Option<f64>,
     pub lean_deg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// The rod that a graft's axis is in one possibility.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct RodPart {
+    pub component: String,
+    pub lie: Lie,
+    pub length_kept_by: KeptLine,
+    pub push_per_mm2: Option<f64>,
+    /// ½∫κ² ds.
+    pub bending_per_mm: Option<f64>,
+    pub length_mm: Option<f64>,
+    pub from_station_mm: Option<f64>,
+    pub to_station_mm: Option<f64>,
+    /// How far one more step of the search would move it.
+    pub optimality_error_mm: Option<f64>,
+    /// Share of the graft's length along which its fabric touches the wall or fills the lumen.
+    pub contact_share: Option<f64>,
+    /// Largest distance of the graft's axis from the centreline.
+    pub largest_offset_mm: Option<f64>,
+    /// Largest move of a tunnel's mouth as the wire's tilt at the annulus goes through its range.
+    pub wire_range_moves_mm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
 }

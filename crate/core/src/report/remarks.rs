@@ -4,6 +4,7 @@ use super::Warning;
 use super::words;
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
+use crate::graft::lie::DEFAULT_PUSH;
 use crate::message;
 use crate::placement::components::Should;
 use crate::plan::Plan;
@@ -44,7 +45,14 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
         case.anatomy.lumen.iter().any(|s| matches!(s.kind, LumenKind::Area { .. } | LumenKind::Inscribed { .. })),
         message::ROUND_FROM_ONE_DIAMETER,
     );
-    say(!plan.grafts.is_empty(), message::LIES_ON_CENTRELINE);
+    let placed = !plan.grafts.is_empty();
+    say(placed, message::LIES_THREE_WAYS);
+    say(placed && case.push.is_none(), message::DEFAULT_PUSH);
+    let least = case.push.as_ref().map(|p| p.relaxed_per_mm2.min(p.pushed_per_mm2));
+    say(placed && least.is_some_and(|push| push < DEFAULT_PUSH.relaxed_per_mm2), message::HARDLY_PUSHED);
+    say(plan.grafts.iter().any(|g| g.graft.carrier_outer_mm.is_none()), message::DEFAULT_CARRIER);
+    let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
+    say(placed && case.wire.is_some() && annulus.is_none(), message::WIRE_WITHOUT_ANNULUS);
     say(!plan.stents.is_empty(), message::STENT_LIMITS);
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
     say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
@@ -139,6 +147,12 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
     }
     for graft in &plan.grafts {
         for lie in &graft.lies {
+            if lie.places().is_empty() {
+                let why = lie.station_mm(0.0).err().map_or(String::new(), |unknown| unknown.0);
+                let text = format!("{why} ({})", words::possibility(lie.possibility));
+                warn("no_rest", format!("component {}", graft.component), text, "");
+                continue;
+            }
             for u in [0.0, graft.graft.length_mm] {
                 if let Err(unknown) = lie.station_mm(u) {
                     warn(
@@ -163,7 +177,6 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("ways of the false lumen", !anatomy.ways.is_empty()),
         ("bypasses", !anatomy.bypasses.is_empty()),
         ("cord", anatomy.cord.is_some()),
-        ("push and wire", case.push.is_some() || case.wire.is_some()),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
         ("alternatives", !case.alternatives.is_empty()),
     ];

@@ -89,16 +89,18 @@ pub struct RoomUpstreamPart {
 /// The anatomy report of a plan.
 pub fn anatomy(plan: &Plan, own: &Anatomy) -> AnatomyPart {
     let widths = own.type_by_widths(vessel_width(&plan.case, "LCCA"));
-    let angle = if own.origin_marked {
-        own.arch_angle()
-    } else {
-        Err(Unknown::because(message::UNANSWERED_ORIGIN))
-    };
+    let angle = if own.origin_marked { own.arch_angle() } else { Err(Unknown::because(message::UNANSWERED_ORIGIN)) };
     let arch = survey::arch_stretch(own);
     let end = own.course.line().range_mm().1;
     AnatomyPart {
-        arch_type_by_widths: arch_type(&widths, "widths of the left common carotid; teaching definition, secondary source"),
-        arch_type_by_planes: arch_type(&own.type_by_planes(), "horizontal planes on the outer and the inner curve; from memory"),
+        arch_type_by_widths: arch_type(
+            &widths,
+            "widths of the left common carotid; teaching definition, secondary source",
+        ),
+        arch_type_by_planes: arch_type(
+            &own.type_by_planes(),
+            "horizontal planes on the outer and the inner curve; from memory",
+        ),
         arch_angle_deg: angle.as_ref().ok().map(|a| a.angle.to_deg()),
         arch_angle_why: angle.err().map(|unknown| unknown.0),
         turning_deg: arch.map(|s| own.turning(s.from_mm, s.to_mm).to_deg()),
@@ -143,7 +145,12 @@ fn proximal_length(own: &Anatomy) -> LengthsPart {
 fn seal(own: &Seal) -> SealPart {
     let first = |range: &Result<(f64, f64), Unknown>| range.as_ref().ok().map(|r| r.0);
     let second = |range: &Result<(f64, f64), Unknown>| range.as_ref().ok().map(|r| r.1);
-    let why = [own.aorta_mm.as_ref().err(), own.oversize_percent.as_ref().err(), own.serves_mm.as_ref().err(), own.wall.as_ref().err()];
+    let why = [
+        own.aorta_mm.as_ref().err(),
+        own.oversize_percent.as_ref().err(),
+        own.serves_mm.as_ref().err(),
+        own.wall.as_ref().err(),
+    ];
     SealPart {
         component: own.component.clone(),
         end: own.end,

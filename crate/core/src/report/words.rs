@@ -196,16 +196,33 @@ pub fn state(tunnel: &TunnelResult) -> &'static str {
 /// A possibility in words.
 pub fn possibility(possibility: Possibility) -> &'static str {
     match (possibility.lie, possibility.length_kept_by) {
-        (Lie::Middle, KeptLine::Axis) => "on the centreline, axis keeps its length",
-        (Lie::Middle, KeptLine::OuterLine) => "on the centreline, outer line keeps its length",
+        (Lie::Middle, KeptLine::Axis) => "in the middle, axis keeps its length",
+        (Lie::Middle, KeptLine::OuterLine) => "in the middle, outer line keeps its length",
+        (Lie::Relaxed, KeptLine::Axis) => "wire out, axis keeps its length",
+        (Lie::Relaxed, KeptLine::OuterLine) => "wire out, outer line keeps its length",
+        (Lie::Pushed, KeptLine::Axis) => "stiff wire in, axis keeps its length",
+        (Lie::Pushed, KeptLine::OuterLine) => "stiff wire in, outer line keeps its length",
     }
 }
 
-/// Which line keeps its length, of a possibility, as it follows *if*.
+/// How the graft lies, in words.
+pub fn lie(lie: Lie) -> &'static str {
+    match lie {
+        Lie::Middle => "in the middle",
+        Lie::Relaxed => "wire out",
+        Lie::Pushed => "stiff wire in",
+    }
+}
+
+/// A possibility as it follows *if*.
 pub fn kept(possibility: Possibility) -> &'static str {
-    match possibility.length_kept_by {
-        KeptLine::Axis => "the axis keeps its length",
-        KeptLine::OuterLine => "the outer line keeps its length",
+    match (possibility.lie, possibility.length_kept_by) {
+        (Lie::Middle, KeptLine::Axis) => "it lies in the middle and its axis keeps its length",
+        (Lie::Middle, KeptLine::OuterLine) => "it lies in the middle and its outer line keeps its length",
+        (Lie::Relaxed, KeptLine::Axis) => "the wire is out and its axis keeps its length",
+        (Lie::Relaxed, KeptLine::OuterLine) => "the wire is out and its outer line keeps its length",
+        (Lie::Pushed, KeptLine::Axis) => "a stiff wire is in and its axis keeps its length",
+        (Lie::Pushed, KeptLine::OuterLine) => "a stiff wire is in and its outer line keeps its length",
     }
 }
 

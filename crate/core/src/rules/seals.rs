@@ -73,7 +73,8 @@ fn one(scope: &Scope<'_>, rules: &[Rule], component: &str, end: &'static str, se
         readings.iter().map(|r| r.value.get().copied()).collect()
     };
     let oversize_percent = values(id).into_iter().collect::<Result<Vec<f64>, Unknown>>().and_then(|all| {
-        let range = (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(f64::NEG_INFINITY, f64::max));
+        let range =
+            (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(f64::NEG_INFINITY, f64::max));
         if all.is_empty() { Err(Unknown::because(message::NO_READING)) } else { Ok(range) }
     });
     let whole = (end == "distal").then(|| values("graft.distal_oversize_whole_percent"));
@@ -85,9 +86,10 @@ fn one(scope: &Scope<'_>, rules: &[Rule], component: &str, end: &'static str, se
     });
     let serves_mm = serving(rule, &aorta_mm);
     let stock = scope.case.stock.as_ref().map(|s| s.graft_diameters_mm.as_slice()).unwrap_or_default();
-    let proposal_mm = serves_mm.as_ref().ok().and_then(|(from, to)| {
-        stock.iter().copied().filter(|d| d >= from && d <= to).reduce(f64::min)
-    });
+    let proposal_mm = serves_mm
+        .as_ref()
+        .ok()
+        .and_then(|(from, to)| stock.iter().copied().filter(|d| d >= from && d <= to).reduce(f64::min));
     Seal {
         component: component.into(),
         end,

@@ -167,7 +167,11 @@ fn concerns_case(rule: &Rule, case: &Case) -> Result<bool, &'static str> {
 fn concerns(rule: &Rule, subject: &Subject) -> bool {
     (rule.of == "each" || rule.of == subject.id)
         && rule.when.flow.is_none_or(|flow| subject.flow == Some(flow))
-        && rule.when.kind.as_ref().is_none_or(|kind| subject.kind.as_ref().is_some_and(|own| own == kind || own == measure::UNSAID_KIND))
+        && rule
+            .when
+            .kind
+            .as_ref()
+            .is_none_or(|kind| subject.kind.as_ref().is_some_and(|own| own == kind || own == measure::UNSAID_KIND))
 }
 
 /// One reading judged.

@@ -10,9 +10,9 @@ use crate::carm::angles::Positioner;
 use crate::carm::foreshorten::perpendicular;
 use crate::carm::reach::Reach;
 use crate::carm::views::{Aim, ViewResult};
+use crate::carm::words;
 use crate::numeric::contour::zero_lines;
 use crate::plan::Plan;
-use crate::carm::words;
 use crate::units::Angle;
 
 /// What the chart is drawn from.

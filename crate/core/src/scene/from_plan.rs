@@ -5,14 +5,16 @@
 
 use super::axes::{AlongPoint, WallSpot};
 use super::map_input::{
-    FoldPatch, LumenPoint, MapAnatomy, MapInput, MapOstium, MapPoint, Standing, WallScale, ZoneBand,
+    FoldPatch, LumenPoint, MapAnatomy, MapInput, MapOstium, MapPoint, SpaceField, Standing, WallScale, ZoneBand,
 };
 use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
 use crate::casefile::case::{AnatomyInput, Case, WallKind};
-use crate::graft::lie::{KeptLine, Lie, Possibility};
+use crate::graft::lie::Possibility;
 use crate::message;
+use crate::placement::space;
 use crate::plan::Plan;
+use crate::report::words as say;
 use crate::rules::verdict::{Verdict, Word};
 use crate::units::Angle;
 use std::f64::consts::PI;
@@ -24,6 +26,8 @@ mod grafts;
 const OUTLINE: usize = 40;
 /// Distance of the stations the axes are built from, mm.
 const STATION_STEP_MM: f64 = 2.0;
+/// Columns and rows of the grid of spaces to the wall.
+const SPACE_GRID: [usize; 2] = [72, 36];
 /// Columns and rows of the grid of wall scales.
 const SCALE_GRID: [usize; 2] = [80, 48];
 
@@ -46,6 +50,14 @@ impl MapInput {
         Self::with_anatomy(plan, possibility, anatomy)
     }
 
+    /// The same with the space between fabric and wall all over: some thousand nearest points, so it is
+    /// asked for only where it is shown.
+    #[must_use]
+    pub fn with_space(mut self, plan: &Plan, possibility: Option<Possibility>) -> Self {
+        self.space = possibility.and_then(|possibility| space_field(plan, possibility));
+        self
+    }
+
     fn with_anatomy(plan: &Plan, possibility: Option<Possibility>, anatomy: Arc<MapAnatomy>) -> Self {
         let all = plan.possibilities();
         let drawn = possibility.filter(|own| all.contains(own)).or(all.first().copied());
@@ -55,19 +67,15 @@ impl MapInput {
             (Ok(measured), Some(drawn)) => grafts::grafts(plan, measured, &anatomy, drawn),
             _ => Vec::new(),
         };
-        let words = drawn.filter(|_| all.len() > 1).map_or(String::new(), possibility_words);
-        MapInput { label: plan.case.label.clone(), anatomy, grafts, kept_clear, possibility: words }
-    }
-}
-
-/// A possibility in words.
-fn possibility_words(possibility: Possibility) -> String {
-    let line = match possibility.length_kept_by {
-        KeptLine::Axis => "the axis keeps its length",
-        KeptLine::OuterLine => "the outer line keeps its length",
-    };
-    match possibility.lie {
-        Lie::Middle => line.into(),
+        let words = drawn.filter(|_| all.len() > 1).map_or(String::new(), |own| say::possibility(own).into());
+        MapInput {
+            label: plan.case.label.clone(),
+            anatomy,
+            grafts,
+            kept_clear,
+            possibility: words,
+            ..MapInput::default()
+        }
     }
 }
 
@@ -280,6 +288,29 @@ fn wall_scale(anatomy: &Anatomy, first: f64, last: f64) -> Option<WallScale> {
         }
     }
     Some(WallScale { columns, values })
+}
+
+/// The least space under any graft; fabric only, openings count as whole.
+fn space_field(plan: &Plan, possibility: Possibility) -> Option<SpaceField> {
+    let anatomy = plan.anatomy.as_ref().ok()?;
+    let wall = anatomy.wall().ok()?;
+    let (first, last) = anatomy.course.line().range_mm();
+    let lies: Vec<_> = plan.grafts.iter().filter_map(|g| Some((&g.graft, g.lie_in(possibility)?))).collect();
+    let [columns, rows] = SPACE_GRID;
+    let mut values = Vec::with_capacity(columns * rows);
+    for row in 0..rows {
+        let clock = Angle::rad(-PI + 2.0 * PI * (row as f64 + 0.5) / rows as f64);
+        for column in 0..columns {
+            let station = first + (last - first) * (column as f64 + 0.5) / columns as f64;
+            let point = wall.point(station, clock).ok();
+            let least = point.and_then(|point| {
+                let own = lies.iter().filter_map(|(graft, lie)| space::fabric_over(&point, station, graft, lie));
+                own.reduce(f64::min)
+            });
+            values.push(least.map_or(f32::NAN, |mm| mm as f32));
+        }
+    }
+    Some(SpaceField { columns, values })
 }
 
 fn lumen(anatomy: &Anatomy, first: f64, last: f64) -> Vec<LumenPoint> {

@@ -72,6 +72,8 @@ pub struct MapInput {
     pub kept_clear: Vec<Standing>,
     /// Which possibility is drawn, in words; empty where there is only one.
     pub possibility: String,
+    /// Space between fabric and wall, where that layer is wanted.
+    pub space: Option<SpaceField>,
 }
 
 /// The aorta as a map shows it.
@@ -283,6 +285,15 @@ pub struct WallScale {
     /// Columns: stations from the first to the last of the data.
     pub columns: usize,
     /// Row by row from −180° to 180°; NaN where the wall is folded.
+    pub values: Vec<f32>,
+}
+
+/// Space between fabric and wall, on a grid even in station and clock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SpaceField {
+    /// Columns: stations from the first to the last of the data.
+    pub columns: usize,
+    /// Row by row from −180° to 180°, mm; NaN where no fabric lies.
     pub values: Vec<f32>,
 }
 

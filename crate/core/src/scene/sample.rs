@@ -186,5 +186,6 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
         grafts: vec![graft],
         kept_clear: vec![Standing::Met, Standing::Met],
         possibility: String::new(),
+        space: None,
     }
 }

@@ -109,9 +109,18 @@ fn cut_grafts(
         let u = lie.u_mm(station_mm)?;
         let section = shape::section_at(&placed.graft, u)?;
         let reference = lie.reference_clock(station_mm, anatomy).ok()?;
+        let frame = anatomy.course.frame(station_mm).ok()?;
+        let away = lie.axis(u).ok()?.point - frame.centre.point;
         let fabric_mm = clocks()
             .zip(lumen_mm)
-            .map(|(clock, wall)| shape::fabric_mm(section, u, clock - reference).min(*wall))
+            .map(|(clock, wall)| {
+                // From the centreline to a circle about the graft's own axis; a one-sided section is met
+                // where the direction is the same.
+                let radius = shape::fabric_mm(section, u, clock - reference);
+                let along = away.dot(&frame.towards(clock));
+                let across2 = (away.norm_squared() - along * along).max(0.0);
+                (along + (radius * radius - across2).max(0.0).sqrt()).clamp(0.0, *wall)
+            })
             .collect();
         let tunnels = placed.graft.tunnels.iter().filter_map(|tunnel| {
             let (from, to) = shape::body(tunnel)?;

@@ -40,6 +40,7 @@ fn placement(facts: &Facts<'_>) -> Element {
     };
     let pointer = |key: &str| format!("/components/{index}/placement/{key}");
     section
+        .children(super::stage_graft::chooser(facts))
         .child(form::number(facts.state, &pointer("station_mm"), Some(placement.station_mm)))
         .child(form::clock(facts.state, &pointer("clock_deg"), Some(placement.clock_deg)))
         .child(form::number(facts.state, &pointer("held_u_mm"), Some(placement.held_u_mm)))

@@ -90,6 +90,12 @@ pub fn bare_number(state: &State, pointer: &str, value: Option<f64>, label: &str
     (input.class("number").with("inputmode", "decimal"), refused)
 }
 
+/// Letters without their row, and what is wrong with them.
+pub fn bare_text(state: &State, pointer: &str, value: &str, label: &str) -> (Element, Option<Element>) {
+    let (input, refused) = input(state, pointer, value.to_owned(), label);
+    (input.class("words"), refused)
+}
+
 /// A clock position without its row, what is wrong with it, and its side in words.
 pub fn bare_clock(
     state: &State,

@@ -8,7 +8,7 @@ use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use crate::view::Paper;
 use crate::words;
-use extrados::graft::lie::{KeptLine, Possibility};
+
 use extrados::message;
 use extrados::placement::tunnel::TunnelResult;
 use extrados::report::words as report_words;
@@ -100,7 +100,7 @@ fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
     };
     let clearance = report_words::or_unknown(&tunnel.edge_clearance_mm, |v| report_words::mm(*v));
     let several = facts.plan.possibilities().len() > 1;
-    let if_it_lies = several.then(|| el("span").text(format!(" ({})", kept_line(tunnel.possibility))));
+    let if_it_lies = several.then(|| el("span").text(format!(" ({})", report_words::possibility(tunnel.possibility))));
     el("tr")
         .child(el("th").with("scope", "row").text(tunnel.serves.clone()))
         .child(cell(report_words::flow(tunnel.flow).into()))
@@ -112,14 +112,6 @@ fn row(facts: &Facts<'_>, tunnel: &TunnelResult) -> Element {
             facts.plan.stent_of(tunnel).map_or_else(|| report_words::UNKNOWN.into(), report_words::stent_short),
         ))
         .child(verdict)
-}
-
-/// The line that keeps its length, in two words.
-fn kept_line(possibility: Possibility) -> &'static str {
-    match possibility.length_kept_by {
-        KeptLine::Axis => "axis",
-        KeptLine::OuterLine => "outer line",
-    }
 }
 
 /// Verdicts that are not about a tunnel, worst first, and how many more are met.

@@ -60,9 +60,10 @@ fn counted(judged: &JudgedSet) -> Element {
         (Word::Borderline, counts.borderline),
         (Word::Met, counts.met),
     ];
-    let shown = each.into_iter().filter(|(_, count)| *count > 0).map(|(word, count)| {
-        el("span").class("counted").child(sign(word)).text(format!("{count} {}", word.as_str()))
-    });
+    let shown = each
+        .into_iter()
+        .filter(|(_, count)| *count > 0)
+        .map(|(word, count)| el("span").class("counted").child(sign(word)).text(format!("{count} {}", word.as_str())));
     el("p").child(el("b").text(name(&judged.set))).children(shown)
 }
 
@@ -99,7 +100,7 @@ fn patient(facts: &Facts<'_>) -> Node {
         .child(el("option").with("value", "true").text("yes"))
         .child(el("option").with("value", "false").text("no"));
     el("div")
-        .class("row")
+        .class("row patient")
         .child(el("label").with("for", form::id(pointer)).text("Connective-tissue disease"))
         .child(select)
         .into()
@@ -115,7 +116,8 @@ fn set(facts: &Facts<'_>, index: usize, judged: &JudgedSet) -> Element {
         let own: Vec<_> = judged.verdicts.iter().filter(|verdict| verdict.rule_index == place).collect();
         verdicts::group(facts, &under, place, rule, &own)
     });
-    let not_judged = judged.set.not_judged.iter().map(|words| el("p").class("note").text(format!("Not judged: {words}")));
+    let not_judged =
+        judged.set.not_judged.iter().map(|words| el("p").class("note").text(format!("Not judged: {words}")));
     el("section")
         .class("set")
         .child(el("h2").text(name(&judged.set)).child(drop))
@@ -178,7 +180,8 @@ fn zones(facts: &Facts<'_>, anatomy: &Anatomy) -> Element {
         "Bend × Ø",
         "Turn",
     ];
-    let caption = "Landing zones, mm: lengths on three lines, diameters by kind, curvature of the inner curve times diameter";
+    let caption =
+        "Landing zones, mm: lengths on three lines, diameters by kind, curvature of the inner curve times diameter";
     let own = table(caption, &heads, rows);
     let none = anatomy.zones.is_empty().then(|| el("p").class("note").text(message::NO_ZONES));
     el("section").child(own).children(none)
@@ -228,8 +231,16 @@ fn arch(facts: &Facts<'_>, report: &survey::AnatomyPart) -> Element {
             "at the top of the centreline, between the lines to the origin and to the descending aorta as high",
         ),
         plain("Turning, first to last ostium", degrees(report.turning_deg, None), "of the centreline"),
-        plain("Tortuosity of the arch", factor(report.tortuosity_arch), "length over straight distance, origin to last ostium"),
-        plain("Tortuosity of the descending aorta", factor(report.tortuosity_descending), "last ostium to the end of the data"),
+        plain(
+            "Tortuosity of the arch",
+            factor(report.tortuosity_arch),
+            "length over straight distance, origin to last ostium",
+        ),
+        plain(
+            "Tortuosity of the descending aorta",
+            factor(report.tortuosity_descending),
+            "last ostium to the end of the data",
+        ),
     ]
     .into_iter()
     .chain(room)
@@ -256,7 +267,10 @@ fn seals(facts: &Facts<'_>, seals: &[SealPart]) -> Element {
             .child(head(format!("{}, {}", facts.name_of(&seal.component), seal.end)))
             .child(seal.wall.map_or_else(|| unknown(why), |wall| el("td").text(wall.replace('_', " "))))
             .child(range(seal.aorta_least_mm, seal.aorta_most_mm, why, "mm"))
-            .child(range(seal.oversize_least_percent, seal.oversize_most_percent, why, "%").text(whole.unwrap_or_default()))
+            .child(
+                range(seal.oversize_least_percent, seal.oversize_most_percent, why, "%")
+                    .text(whole.unwrap_or_default()),
+            )
             .child(range(seal.serves_from_mm, seal.serves_to_mm, why, "mm"))
             .child(proposal)
     });

@@ -30,6 +30,7 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
         Stage::Measurements => super::stage_measurements::stage(facts, fresh),
         // No number of another state stays in sight.
         _ if !fresh => Vec::new(),
+        Stage::Graft => super::stage_graft::stage(facts),
         Stage::Anatomy => super::stage_anatomy::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
     }

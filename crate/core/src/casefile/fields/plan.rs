@@ -36,8 +36,8 @@ pub static COMPONENT: Shape = Shape::Tagged(&Tagged {
 
 /// Push on the graft.
 pub static PUSHES: &[Field] = &[
-    required("relaxed_per_mm2", "Relaxed", number(&PUSH), "Push per bending stiffness with the wire out; from memory."),
-    required("pushed_per_mm2", "Pushed", number(&PUSH), "Push per bending stiffness with the stiff wire in; from memory."),
+    optional("relaxed_per_mm2", "Wire out", number(&PUSH), "Push per bending stiffness with the wire out; 0.000001 from memory."),
+    optional("pushed_per_mm2", "Stiff wire in", number(&PUSH), "Push per bending stiffness with the stiff wire in; 0.001 from memory."),
 ];
 
 /// The wire at the annulus.

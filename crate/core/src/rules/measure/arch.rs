@@ -21,11 +21,13 @@ pub const MEASURES: &[Measure] = &[
         needs: LENGTH_NEEDS,
         nothing: message::NO_ZONES,
         subjects: zone_subjects,
-        read: |scope, rule, of| read(|| {
-            let zone = zone(scope, of)?;
-            begins(scope, zone)?;
-            Ok(vec![length(scope, rule, zone.from_mm, zone.to_mm)?])
-        }),
+        read: |scope, rule, of| {
+            read(|| {
+                let zone = zone(scope, of)?;
+                begins(scope, zone)?;
+                Ok(vec![length(scope, rule, zone.from_mm, zone.to_mm)?])
+            })
+        },
     },
     Measure {
         id: "zone.largest_diameter_mm",
@@ -35,11 +37,13 @@ pub const MEASURES: &[Measure] = &[
         needs: LENGTH_NEEDS,
         nothing: message::NO_ZONES,
         subjects: zone_subjects,
-        read: |scope, _, of| read(|| {
-            let zone = zone(scope, of)?;
-            begins(scope, zone)?;
-            diameters(scope, zone.from_mm, zone.to_mm)
-        }),
+        read: |scope, _, of| {
+            read(|| {
+                let zone = zone(scope, of)?;
+                begins(scope, zone)?;
+                diameters(scope, zone.from_mm, zone.to_mm)
+            })
+        },
     },
     Measure {
         id: "zone.healthy_length_mm",
@@ -49,11 +53,13 @@ pub const MEASURES: &[Measure] = &[
         needs: &["centreline", "lumen", "ostium", "clock", "wall", "lesion"],
         nothing: message::NO_ZONES,
         subjects: zone_subjects,
-        read: |scope, rule, of| read(|| {
-            let zone = zone(scope, of)?;
-            begins(scope, zone)?;
-            healthy_length(scope, rule, zone.from_mm, zone.to_mm)
-        }),
+        read: |scope, rule, of| {
+            read(|| {
+                let zone = zone(scope, of)?;
+                begins(scope, zone)?;
+                healthy_length(scope, rule, zone.from_mm, zone.to_mm)
+            })
+        },
     },
     Measure {
         id: "zone.inner_bend",
@@ -73,16 +79,18 @@ pub const MEASURES: &[Measure] = &[
         needs: LENGTH_NEEDS,
         nothing: message::NO_ZONES,
         subjects: zone_subjects,
-        read: |scope, _, of| read(|| {
-            let (anatomy, zone) = (scope.anatomy()?, zone(scope, of)?);
-            begins(scope, zone)?;
-            let line = anatomy.course.line();
-            let bend = |s: f64| line.at(s).curvature.norm();
-            // An end that is off by one station error turns by its curvature times that.
-            let error = (scope.case.errors.station_sd_mm * bend(zone.from_mm).hypot(bend(zone.to_mm))).to_degrees();
-            let value = Quantity::known(anatomy.turn_between(zone.from_mm, zone.to_mm).to_deg(), error);
-            Ok(vec![reading(value, certain(anatomy, zone.from_mm, zone.to_mm))])
-        }),
+        read: |scope, _, of| {
+            read(|| {
+                let (anatomy, zone) = (scope.anatomy()?, zone(scope, of)?);
+                begins(scope, zone)?;
+                let line = anatomy.course.line();
+                let bend = |s: f64| line.at(s).curvature.norm();
+                // An end that is off by one station error turns by its curvature times that.
+                let error = (scope.case.errors.station_sd_mm * bend(zone.from_mm).hypot(bend(zone.to_mm))).to_degrees();
+                let value = Quantity::known(anatomy.turn_between(zone.from_mm, zone.to_mm).to_deg(), error);
+                Ok(vec![reading(value, certain(anatomy, zone.from_mm, zone.to_mm))])
+            })
+        },
     },
     Measure {
         id: "ascending.healthy_length_mm",
@@ -92,11 +100,13 @@ pub const MEASURES: &[Measure] = &[
         needs: &["centreline", "origin", "lumen", "ostium", "clock", "wall", "lesion"],
         nothing: message::NO_READING,
         subjects: |_| one_subject(Some("ascending")),
-        read: |scope, rule, _| read(|| {
-            scope.origin()?;
-            let to = point_of(scope.first_ostium()?, rule, false)?;
-            healthy_length(scope, rule, 0.0, to)
-        }),
+        read: |scope, rule, _| {
+            read(|| {
+                scope.origin()?;
+                let to = point_of(scope.first_ostium()?, rule, false)?;
+                healthy_length(scope, rule, 0.0, to)
+            })
+        },
     },
     Measure {
         id: "arch.largest_diameter_mm",
@@ -106,10 +116,12 @@ pub const MEASURES: &[Measure] = &[
         needs: LENGTH_NEEDS,
         nothing: message::NO_READING,
         subjects: |_| one_subject(Some("aortic_arch")),
-        read: |scope, _, _| read(|| {
-            let (from, to) = arch(scope)?;
-            diameters(scope, from, to)
-        }),
+        read: |scope, _, _| {
+            read(|| {
+                let (from, to) = arch(scope)?;
+                diameters(scope, from, to)
+            })
+        },
     },
     Measure {
         id: "arch.first_to_last_edge_mm",
@@ -119,10 +131,12 @@ pub const MEASURES: &[Measure] = &[
         needs: LENGTH_NEEDS,
         nothing: message::NO_READING,
         subjects: |_| one_subject(Some("aortic_arch")),
-        read: |scope, rule, _| read(|| {
-            let (from, to) = arch(scope)?;
-            Ok(vec![length(scope, rule, from, to)?])
-        }),
+        read: |scope, rule, _| {
+            read(|| {
+                let (from, to) = arch(scope)?;
+                Ok(vec![length(scope, rule, from, to)?])
+            })
+        },
     },
     Measure {
         id: "arch.angle_deg",
@@ -132,18 +146,21 @@ pub const MEASURES: &[Measure] = &[
         needs: &["centreline", "origin"],
         nothing: message::NO_READING,
         subjects: |_| one_subject(Some("aortic_arch")),
-        read: |scope, _, _| read(|| {
-            scope.origin()?;
-            let anatomy = scope.anatomy()?;
-            let own = anatomy.arch_angle()?;
-            let leg = |s: f64| {
-                let line = anatomy.course.line();
-                (line.at(s).point - line.at(own.top_mm).point).norm()
-            };
-            // A leg's end that is off by one station error, square to the leg at worst.
-            let error = (scope.case.errors.station_sd_mm * (1.0 / leg(own.up_mm)).hypot(1.0 / leg(own.down_mm))).to_degrees();
-            Ok(vec![reading(Quantity::known(own.angle.to_deg(), error), true)])
-        }),
+        read: |scope, _, _| {
+            read(|| {
+                scope.origin()?;
+                let anatomy = scope.anatomy()?;
+                let own = anatomy.arch_angle()?;
+                let leg = |s: f64| {
+                    let line = anatomy.course.line();
+                    (line.at(s).point - line.at(own.top_mm).point).norm()
+                };
+                // A leg's end that is off by one station error, square to the leg at worst.
+                let error = (scope.case.errors.station_sd_mm * (1.0 / leg(own.up_mm)).hypot(1.0 / leg(own.down_mm)))
+                    .to_degrees();
+                Ok(vec![reading(Quantity::known(own.angle.to_deg(), error), true)])
+            })
+        },
     },
     Measure {
         id: "ostium.gap_to_next_mm",
@@ -153,14 +170,16 @@ pub const MEASURES: &[Measure] = &[
         needs: LENGTH_NEEDS,
         nothing: message::NO_OSTIA,
         subjects: vessel_subjects,
-        read: |scope, rule, of| read(|| {
-            let anatomy = scope.anatomy()?;
-            let own = anatomy.ostium_for(&of.id)?;
-            let place = own.place.station_mm;
-            let next = anatomy.ostia.iter().find(|o| o.place.station_mm > place);
-            let next = next.ok_or(Unknown::because(message::NO_NEXT_OSTIUM))?;
-            Ok(vec![length(scope, rule, point_of(own, rule, true)?, point_of(next, rule, false)?)?])
-        }),
+        read: |scope, rule, of| {
+            read(|| {
+                let anatomy = scope.anatomy()?;
+                let own = anatomy.ostium_for(&of.id)?;
+                let place = own.place.station_mm;
+                let next = anatomy.ostia.iter().find(|o| o.place.station_mm > place);
+                let next = next.ok_or(Unknown::because(message::NO_NEXT_OSTIUM))?;
+                Ok(vec![length(scope, rule, point_of(own, rule, true)?, point_of(next, rule, false)?)?])
+            })
+        },
     },
     Measure {
         id: "vessel.edge_to_lesion_mm",
@@ -170,11 +189,13 @@ pub const MEASURES: &[Measure] = &[
         needs: &["centreline", "lumen", "ostium", "clock", "lesion"],
         nothing: message::NO_OSTIA,
         subjects: vessel_subjects,
-        read: |scope, rule, of| read(|| {
-            let lesion = scope.case.anatomy.lesion.as_ref().ok_or(Unknown::because(message::NO_LESION))?;
-            let own = scope.anatomy()?.ostium_for(&of.id)?;
-            Ok(vec![length(scope, rule, point_of(own, rule, true)?, lesion.from_station_mm)?])
-        }),
+        read: |scope, rule, of| {
+            read(|| {
+                let lesion = scope.case.anatomy.lesion.as_ref().ok_or(Unknown::because(message::NO_LESION))?;
+                let own = scope.anatomy()?.ostium_for(&of.id)?;
+                Ok(vec![length(scope, rule, point_of(own, rule, true)?, lesion.from_station_mm)?])
+            })
+        },
     },
 ];
 

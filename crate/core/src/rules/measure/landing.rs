@@ -1,7 +1,9 @@
 //! Measures of a graft on its wall, and of the way in: seal, oversize by what it is held against, flaws
 //! under seal and barbs, tip against valve, carrier against access.
 
-use super::{Measure, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes, unknown};
+use super::{
+    Measure, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes, unknown,
+};
 use crate::anatomy::tissue::{self, Piece};
 use crate::anatomy::{Anatomy, Stretch};
 use crate::casefile::case::{Graft, Rule, TrueLumen, WallKind, WallSign};
@@ -63,11 +65,13 @@ pub const MEASURES: &[Measure] = &[
         needs: WALL_NEEDS,
         nothing: message::NO_GRAFT,
         subjects: graft_subjects,
-        read: |scope, _, of| each_lie(scope, of, |own, lie| {
-            let barbs = own.graft.barbs.iter().map(|b| (b.from_u_mm, b.to_u_mm));
-            let places: Vec<(f64, f64)> = std::iter::once((0.0, 0.0)).chain(barbs).collect();
-            count(scope, lie, &places, |piece| piece.shows(&[WallSign::Dissected]))
-        }),
+        read: |scope, _, of| {
+            each_lie(scope, of, |own, lie| {
+                let barbs = own.graft.barbs.iter().map(|b| (b.from_u_mm, b.to_u_mm));
+                let places: Vec<(f64, f64)> = std::iter::once((0.0, 0.0)).chain(barbs).collect();
+                count(scope, lie, &places, |piece| piece.shows(&[WallSign::Dissected]))
+            })
+        },
     },
     Measure {
         id: "graft.seal_on_flawed_graft",
@@ -77,12 +81,15 @@ pub const MEASURES: &[Measure] = &[
         needs: WALL_NEEDS,
         nothing: message::NO_GRAFT,
         subjects: graft_subjects,
-        read: |scope, _, of| each_lie(scope, of, |own, lie| {
-            let flawed = |p: &Piece| {
-                p.kind == WallKind::SurgicalGraft && p.shows(&[WallSign::Kinked, WallSign::Crimped, WallSign::Bulging])
-            };
-            count(scope, lie, &seals(&own.graft)?, flawed)
-        }),
+        read: |scope, _, of| {
+            each_lie(scope, of, |own, lie| {
+                let flawed = |p: &Piece| {
+                    p.kind == WallKind::SurgicalGraft
+                        && p.shows(&[WallSign::Kinked, WallSign::Crimped, WallSign::Bulging])
+                };
+                count(scope, lie, &seals(&own.graft)?, flawed)
+            })
+        },
     },
     Measure {
         id: "graft.seal_on_thrombus",
@@ -92,9 +99,11 @@ pub const MEASURES: &[Measure] = &[
         needs: WALL_NEEDS,
         nothing: message::NO_GRAFT,
         subjects: graft_subjects,
-        read: |scope, _, of| each_lie(scope, of, |own, lie| {
-            count(scope, lie, &seals(&own.graft)?, |p| p.shows(&[WallSign::Thrombus, WallSign::Atheroma]))
-        }),
+        read: |scope, _, of| {
+            each_lie(scope, of, |own, lie| {
+                count(scope, lie, &seals(&own.graft)?, |p| p.shows(&[WallSign::Thrombus, WallSign::Atheroma]))
+            })
+        },
     },
     Measure {
         id: "graft.seals_on_native",
@@ -104,9 +113,9 @@ pub const MEASURES: &[Measure] = &[
         needs: WALL_NEEDS,
         nothing: message::NO_GRAFT,
         subjects: graft_subjects,
-        read: |scope, _, of| each_lie(scope, of, |own, lie| {
-            count(scope, lie, &seals(&own.graft)?, |p| p.kind == WallKind::Native)
-        }),
+        read: |scope, _, of| {
+            each_lie(scope, of, |own, lie| count(scope, lie, &seals(&own.graft)?, |p| p.kind == WallKind::Native))
+        },
     },
     Measure {
         id: "graft.aorta_taper_percent",
@@ -168,7 +177,8 @@ pub fn wall_under(scope: &Scope<'_>, measure: &str, component: &str) -> Option<R
         _ => return None,
     };
     let read = || -> Result<&'static str, Unknown> {
-        let placed = scope.grafts.iter().find(|g| g.component == component).ok_or(Unknown::because(message::NOT_PLACED))?;
+        let placed =
+            scope.grafts.iter().find(|g| g.component == component).ok_or(Unknown::because(message::NOT_PLACED))?;
         let seal = end(&placed.graft)?;
         let mut word = None;
         for lie in &placed.lies {
@@ -320,7 +330,8 @@ fn whole_mm(sections: &[TrueLumen], station_mm: f64) -> Result<f64, Unknown> {
 fn over_whole(scope: &Scope<'_>, own: &PlacedGraft, lie: &GraftLie) -> Result<Quantity, Unknown> {
     let (_, end) = distal(&own.graft)?;
     let section = shape::section_at(&own.graft, end - 1e-9).ok_or(Unknown::because(message::NO_SECTION))?;
-    let (graft, aorta) = (shape::diameter_mm(section, end), whole_mm(&scope.case.anatomy.true_lumen, lie.station_mm(end)?)?);
+    let (graft, aorta) =
+        (shape::diameter_mm(section, end), whole_mm(&scope.case.anatomy.true_lumen, lie.station_mm(end)?)?);
     let error = 100.0 * graft / (aorta * aorta) * scope.case.errors.diameter_sd_mm;
     Ok(Quantity::known(100.0 * (graft - aorta) / aorta, error))
 }
@@ -358,7 +369,5 @@ fn tip_room(scope: &Scope<'_>, own: &PlacedGraft, lie: &GraftLie) -> Result<Quan
 
 fn access(scope: &Scope<'_>) -> Result<Quantity, Unknown> {
     let least = scope.case.anatomy.access.as_ref().and_then(|a| a.least_diameter_mm);
-    least
-        .map(|mm| Quantity::known(mm, scope.case.errors.diameter_sd_mm))
-        .ok_or(Unknown::because(message::NO_ACCESS))
+    least.map(|mm| Quantity::known(mm, scope.case.errors.diameter_sd_mm)).ok_or(Unknown::because(message::NO_ACCESS))
 }

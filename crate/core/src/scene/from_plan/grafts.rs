@@ -4,14 +4,14 @@ use super::super::axes::WallSpot;
 use super::super::map_input::{
     Cover, MapAnatomy, MapClearance, MapGraft, MapOpening, MapTunnel, SealZone, Standing, Stretch,
 };
-use super::{OUTLINE, possibility_words, standing};
+use super::{OUTLINE, standing};
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Flow, Graft, Tunnel};
-use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
+use crate::graft::lie::{GraftLie, Lie, PlacedGraft, Possibility};
 use crate::graft::shape;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
-use crate::report::words::tenths;
+use crate::report::words::{self, tenths};
 use crate::rules::measure;
 use crate::units::{Angle, Point3};
 use std::f64::consts::PI;
@@ -42,10 +42,8 @@ struct Placed<'a> {
 
 impl Placed<'_> {
     fn shown(&self) -> MapGraft {
-        let edges: Vec<Vec<WallSpot>> = [0.0, self.graft.length_mm]
-            .into_iter()
-            .filter_map(|u| Some(around(self.lie.station_mm(u).ok()?)))
-            .collect();
+        let edges: Vec<Vec<WallSpot>> =
+            [0.0, self.graft.length_mm].into_iter().filter_map(|u| self.around(u)).collect();
         MapGraft {
             id: self.placed.component.clone(),
             stretches: self.stretches(),
@@ -69,9 +67,27 @@ impl Placed<'_> {
 
     /// A point of the fabric on the wall.
     fn spot(&self, lie: &GraftLie, u_mm: f64, on_graft: Angle) -> Option<WallSpot> {
-        let station_mm = lie.station_mm(u_mm).ok()?;
-        let clock = lie.reference_clock(station_mm, self.measured).ok()? + on_graft;
-        Some(WallSpot { station_mm, clock })
+        // Openings at an edge are drawn as if the fabric went on.
+        let within = u_mm.clamp(0.0, self.graft.length_mm);
+        let point = lie.fabric(self.graft, within, on_graft, self.measured).ok()?;
+        Some(WallSpot { station_mm: point.station_mm + u_mm - within, clock: point.clock })
+    }
+
+    /// Once round the fabric at a point of the graft, from −180° to 180°.
+    fn around(&self, u_mm: f64) -> Option<Vec<WallSpot>> {
+        let station_mm = self.lie.station_mm(u_mm).ok()?;
+        if self.lie.possibility.lie == Lie::Middle {
+            return Some(
+                [-180.0, -90.0, 0.0, 90.0, 180.0].map(|deg| WallSpot { station_mm, clock: Angle::deg(deg) }).to_vec(),
+            );
+        }
+        const STEPS: i32 = 12;
+        let spot = |k: i32| {
+            let clock = Angle::deg(360.0 * f64::from(k) / f64::from(STEPS) - 180.0);
+            let seen = self.lie.fabric_station_mm(self.graft, u_mm, clock, self.measured);
+            WallSpot { station_mm: seen.unwrap_or(station_mm), clock }
+        };
+        Some((0..=STEPS).map(spot).collect())
     }
 
     fn reference(&self) -> Vec<WallSpot> {
@@ -121,11 +137,9 @@ impl Placed<'_> {
                 // The kind of a step is that of its middle, so that a border belongs to one side.
                 let kind = |i: usize| cover((own[i].0 + own[i + 1].0) / 2.0, (own[i].1 + own[i + 1].1) / 2.0);
                 if index + 1 == own.len() || kind(index) != kind(start) {
-                    stretches.push(Stretch {
-                        upstream: around(own[start].1),
-                        downstream: around(own[index].1),
-                        cover: kind(start),
-                    });
+                    if let (Some(upstream), Some(downstream)) = (self.around(own[start].0), self.around(own[index].0)) {
+                        stretches.push(Stretch { upstream, downstream, cover: kind(start) });
+                    }
                     start = index;
                 }
             }
@@ -288,7 +302,7 @@ impl Placed<'_> {
         let elsewhere = verdict.and_then(|verdict| {
             let possibility = verdict.hangs_on.filter(|own| *own != self.lie.possibility)?;
             let mm = verdict.value.filter(|mm| value_mm.is_none_or(|own| (own - mm).abs() >= 0.05))?;
-            Some(format!("{} mm if {}", tenths(mm), possibility_words(possibility)))
+            Some(format!("{} mm: {}", tenths(mm), words::possibility(possibility)))
         });
         let remark = match (value_mm, why, elsewhere) {
             (None, Some(why), _) => why.to_owned(),
@@ -327,9 +341,4 @@ impl Placed<'_> {
         });
         windows.chain(scallops).collect()
     }
-}
-
-/// Once round the wall at a station, from −180° to 180°.
-fn around(station_mm: f64) -> Vec<WallSpot> {
-    [-180.0, -90.0, 0.0, 90.0, 180.0].map(|deg| WallSpot { station_mm, clock: Angle::deg(deg) }).to_vec()
 }

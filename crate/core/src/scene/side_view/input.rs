@@ -119,6 +119,8 @@ pub struct SideTunnel {
     pub body: Vec<Spot>,
     /// Its mouth; empty where its size is not known.
     pub mouth: Vec<Spot>,
+    /// The bridging path; empty where there is none.
+    pub path: Vec<Spot>,
     /// Centre of its mouth and the direction of its blood there.
     pub arrow: Option<(Spot, Spot)>,
 }
@@ -193,7 +195,7 @@ impl SideInput {
         let draw = Draw { case: &plan.case, anatomy, view };
         let grafts = plan.grafts.iter().filter_map(|placed| {
             let lie = possibility.and_then(|p| placed.lie_in(p))?;
-            Some(draw.graft(placed, lie))
+            Some(draw.graft(plan, placed, lie))
         });
         SideInput {
             seen_from: view.seen_from(),
@@ -321,14 +323,18 @@ impl Draw<'_> {
             .collect()
     }
 
-    fn graft(&self, placed: &PlacedGraft, lie: &GraftLie) -> SideGraft {
+    fn graft(&self, plan: &Plan, placed: &PlacedGraft, lie: &GraftLie) -> SideGraft {
+        let path = |tunnel: &Tunnel| -> Vec<Spot> {
+            let own = plan.tunnels.iter().find(|t| t.id == tunnel.id && t.possibility == lie.possibility);
+            own.map_or(Vec::new(), |t| t.path.points.iter().map(|p| self.view.spot(p)).collect())
+        };
         let on = OnGraft { draw: self, graft: &placed.graft, lie };
         SideGraft {
             id: placed.component.clone(),
             stretches: on.stretches(),
             borders: on.graft.sections.iter().skip(1).filter_map(|s| on.across(s, s.from_u_mm)).collect(),
             edges: on.edges(),
-            tunnels: on.graft.tunnels.iter().map(|t| on.tunnel(t)).collect(),
+            tunnels: on.graft.tunnels.iter().map(|t| on.tunnel(t, path(t))).collect(),
             openings: on.openings(),
             marks: on.graft.markers.iter().filter_map(|m| on.spot(m.u_mm, Angle::deg(m.clock_deg))).collect(),
             barbs: on.barbs(),
@@ -373,7 +379,7 @@ impl OnGraft<'_> {
     fn stretches(&self) -> Vec<(Cover, Vec<Spot>)> {
         let mut stretches = Vec::new();
         let places = self.lie.places();
-        let (first, last) = (places[0].0, places[places.len() - 1].0);
+        let Some((first, last)) = places.first().zip(places.last()).map(|(a, b)| (a.0, b.0)) else { return stretches };
         for section in &self.graft.sections {
             let (from, to) = (section.from_u_mm.max(first), section.to_u_mm.min(last));
             if to - from < 1e-6 {
@@ -429,7 +435,7 @@ impl OnGraft<'_> {
         spots.unwrap_or_default()
     }
 
-    fn tunnel(&self, tunnel: &Tunnel) -> SideTunnel {
+    fn tunnel(&self, tunnel: &Tunnel, path: Vec<Spot>) -> SideTunnel {
         let clock = Angle::deg(tunnel.mouth_clock_deg);
         let mouth = match (tunnel.mouth_along_mm, tunnel.mouth_across_mm) {
             (Some(a), Some(b)) => self.oval(tunnel.mouth_u_mm, clock, a / 2.0, b / 2.0, 0.0, TAU),
@@ -445,6 +451,7 @@ impl OnGraft<'_> {
             vessel: tunnel.serves.clone(),
             body: self.body(tunnel, clock).unwrap_or_default(),
             mouth,
+            path,
             arrow: arrow(),
         }
     }

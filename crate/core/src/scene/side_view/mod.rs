@@ -21,6 +21,10 @@ const MARGIN_MM: f64 = 14.0;
 const TICK_MM: f64 = 1.6;
 /// Stations that carry their number, mm.
 const NUMBERED_MM: i64 = 20;
+/// Width that the words below the drawing want, mm.
+const CAPTION_MM: f64 = 125.0;
+/// Rows of words below the drawing.
+const CAPTION_ROWS: usize = 5;
 /// The scale bar, mm of the arch.
 const BAR_MM: f64 = 50.0;
 
@@ -50,16 +54,21 @@ pub fn side_view(input: &SideInput, size: SideSize, medium: Medium, lit: Option<
         .collect();
     let room = Extent::around(&everything).unwrap_or(Extent { left: 0.0, top: 0.0, right: 60.0, bottom: 20.0 });
     let (across, down) = ((room.right - room.left).max(1.0), (room.bottom - room.top).max(1.0));
-    let foot = 4.2 * note;
+    let foot = (0.6 + 1.3 * CAPTION_ROWS as f64) * note;
     let scale = match size {
         SideSize::TrueSize => 1.0,
         SideSize::Fit { width_mm, height_mm } => {
-            let fit = |mm: f64, margins: f64| ((mm - margins) / 1.0).clamp(20.0, 3000.0);
+            let fit = |mm: f64, margins: f64| (mm - margins).clamp(20.0, 3000.0);
             (fit(width_mm, 2.0 * MARGIN_MM) / across).min(fit(height_mm, 2.0 * MARGIN_MM + foot) / down)
         }
     };
-    let caption = caption(input, scale);
-    let width = (across * scale + 2.0 * MARGIN_MM).max(pen.width(Token::MutedNote, &caption[0]) + 2.0);
+    // The words below want room of their own, as far as there is any.
+    let wanted = match size {
+        SideSize::Fit { width_mm, .. } if width_mm < CAPTION_MM => width_mm.max(0.0),
+        _ => CAPTION_MM,
+    };
+    let width = (across * scale + 2.0 * MARGIN_MM).max(wanted);
+    let caption = wrapped(&pen, &caption(input, scale), width - 2.0);
     let height = down * scale + 2.0 * MARGIN_MM + foot;
     let left = (width - across * scale) / 2.0;
     let plot = Extent { left: 0.0, top: 0.0, right: width, bottom: height - foot };
@@ -91,13 +100,33 @@ fn of(label: &str) -> String {
     if label.is_empty() { String::new() } else { format!(" of {label}") }
 }
 
-fn caption(input: &SideInput, scale: f64) -> [String; 2] {
+fn caption(input: &SideInput, scale: f64) -> String {
     let size = if (scale - 1.0).abs() < 1e-9 { "true size".into() } else { format!("{scale:.2} to 1") };
     let lie = input.possibility.map_or(String::new(), |p| format!(" Graft {}.", words::possibility(p)));
-    [
-        format!("Seen square to the arch plane, from the patient's {}; flow to the right; {size}.{lie}", input.seen_from),
-        "Numbers are stations in mm. What lies in front of or behind the plane is drawn on it; vessels run along their take-off.".into(),
-    ]
+    format!(
+        "Seen square to the arch plane, from the patient's {}; flow to the right; {size}.{lie} Numbers are stations in \
+         mm. What lies in front of or behind the plane is drawn on it; vessels run along their take-off.",
+        input.seen_from
+    )
+}
+
+/// Words in rows that have room; what has none in the last row is left out.
+fn wrapped(pen: &Pen, text: &str, width_mm: f64) -> Vec<String> {
+    let mut rows: Vec<String> = vec![String::new()];
+    for word in text.split(' ') {
+        let full = rows.len() == CAPTION_ROWS;
+        let Some(last) = rows.last_mut() else { break };
+        let longer = if last.is_empty() { word.to_owned() } else { format!("{last} {word}") };
+        if last.is_empty() || pen.width(Token::MutedNote, &longer) <= width_mm {
+            *last = longer;
+        } else if !full {
+            rows.push(word.to_owned());
+        } else {
+            last.push('…');
+            break;
+        }
+    }
+    rows
 }
 
 fn description(input: &SideInput) -> String {
@@ -213,6 +242,11 @@ impl Sheet<'_> {
     }
 
     fn openings(&mut self) {
+        for tunnel in self.input.grafts.iter().flat_map(|g| &g.tunnels) {
+            self.pen.tie(&tunnel.id);
+            let path = self.spots(&tunnel.path);
+            self.pen.line(Token::BridgingPath, path);
+        }
         for graft in &self.input.grafts {
             for (id, ring) in &graft.openings {
                 self.pen.tie(id);
@@ -313,7 +347,7 @@ impl Sheet<'_> {
             .map(|x| [self.plot.right - 3.0 - BAR_MM * self.scale + x, self.plot.bottom - 1.5]);
         self.pen.dimension(Token::Dimension, from, to);
         let at = [(from[0] + to[0]) / 2.0, from[1] - 0.5 * note];
-        self.pen.words(Token::Note, at, Anchor::Middle, &words::mm(BAR_MM));
+        self.pen.words(Token::Note, at, Anchor::Middle, &format!("{BAR_MM:.0} mm"));
     }
 }
 

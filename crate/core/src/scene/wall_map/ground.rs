@@ -10,12 +10,27 @@ use super::{Sheet, Size};
 use crate::report::words::{degrees, signed, tenths, turn};
 use crate::units::{self, Angle, ThreeOClock};
 
+/// Space that is drawn darkest, mm.
+const MOST_SPACE_MM: f32 = 10.0;
+
 impl Sheet<'_> {
     /// How many mm of wall a mm of centreline is, as grey tints; the row below gives the numbers.
     pub(super) fn wall_scale(&mut self) {
         let Some((scale, range)) = self.input.anatomy.wall_scale.as_ref().zip(self.shown_scale()) else { return };
         let plot = self.axes.plot();
         self.pen.field(Token::WallScale, plot, scale.columns, scale.values.clone(), range);
+    }
+
+    /// Space between fabric and wall, as grey tints from contact (white) to 10 mm and more.
+    pub(super) fn space(&mut self) {
+        let Some(space) = self.input.space.as_ref().filter(|_| self.shows_space()) else { return };
+        let plot = self.axes.plot();
+        self.pen.field(Token::WallScale, plot, space.columns, space.values.clone(), [0.0, MOST_SPACE_MM]);
+    }
+
+    /// The grid is even in station and clock, which the drawing is only on these two axes.
+    fn shows_space(&self) -> bool {
+        self.options.layers.space && self.options.along == Along::Centreline && self.axes.around() == Around::Clock
     }
 
     /// Least and largest wall scale, where the layer is shown.
@@ -403,9 +418,14 @@ impl Sheet<'_> {
         if let Some([low, high]) = self.shown_scale() {
             add(format!("Grey: {low:.2} (white) to {high:.2} mm of wall to a mm of centreline."));
         }
+        if self.shows_space() {
+            add(format!("Grey: space to the wall, contact (white) to {MOST_SPACE_MM:.0} mm and more."));
+        } else if self.options.layers.space {
+            add("Space to the wall is drawn along the centreline in hours only.".into());
+        }
         let mut tunnels = self.input.grafts.iter().flat_map(|graft| &graft.tunnels);
         if self.options.layers.other_possibilities && tunnels.any(|tunnel| !tunnel.ghosts.is_empty()) {
-            add("Double-dotted: the other possibility.".into());
+            add("Double-dotted: the other possibilities.".into());
         }
         if self.options.layers.dimensions && self.input.grafts.iter().any(|graft| !graft.tunnels.is_empty()) {
             add("Clearances edge to edge.".into());

@@ -83,6 +83,8 @@ pub struct Layers {
     pub names: bool,
     pub handle: bool,
     pub wall_scale: bool,
+    /// Space between fabric and wall; drawn where the input has it.
+    pub space: bool,
 }
 
 impl Default for Layers {
@@ -98,6 +100,7 @@ impl Default for Layers {
             names: true,
             handle: true,
             wall_scale: false,
+            space: false,
         }
     }
 }
@@ -202,6 +205,7 @@ impl Sheet<'_> {
         self.frame();
         self.captions();
         self.ground = self.pen.items.len();
+        self.space();
         self.fabric();
         self.folds();
         self.outer_curve();
