@@ -146,3 +146,35 @@ fn the_shipped_rule_sets_are_listed_and_one_is_a_file_by_itself() {
     assert_eq!(set["format"], "extrados-rules");
     assert_eq!(extrados(&["rules", "generic"]).status.code(), Some(2));
 }
+
+// The simulated projection, its points and the chart; what is no view is refused in one sentence.
+#[test]
+fn a_view_is_drawn_told_and_refused() {
+    let case = demo("common-trunk.json");
+    let out = scratch("view.svg");
+    let done = extrados(&["view", &case, "--at", "LAO 45 / CAU 8", "--turn", "20", "--beam", "750,1150", "-o", &out]);
+    assert!(done.status.success(), "{}", said(&done.stderr));
+    let picture = std::fs::read_to_string(&out).unwrap();
+    for piece in ["LAO 45 / CAU 8", "turned 20°", "10 mm", "to detector 1150 mm"] {
+        assert!(picture.contains(piece), "{piece}");
+    }
+    let told = extrados(&["view", &case, "--at", "LAO 45 / CAU 8", "--json"]);
+    let told: Value = serde_json::from_slice(&told.stdout).unwrap();
+    assert_eq!(told["view"], "LAO 45 / CAU 8");
+    assert_eq!(told["ostia"].as_array().unwrap().len(), 2);
+    let done = extrados(&["view", &case, "--chart=o1", "-o", &out]);
+    assert!(done.status.success(), "{}", said(&done.stderr));
+    assert!(std::fs::read_to_string(&out).unwrap().contains("IA + LCCA ostium: how much shorter it looks"));
+    for (words, piece) in [
+        (vec!["--at", "sideways", "-o", out.as_str()], "Write it as LAO 42 / CRA 8."),
+        (vec!["-o", out.as_str()], "--at"),
+        (vec!["--at", "LAO 1"], "-o FILE"),
+        (vec!["--chart=o9", "-o", out.as_str()], "There is no view of \"o9\""),
+        (vec!["--at", "LAO 1", "--beam", "1150,750", "-o", out.as_str()], "the detector lies farther"),
+        (vec!["--at", "LAO 1", "--turn", "much", "-o", out.as_str()], "see `extrados help`"),
+    ] {
+        let done = extrados(&[&["view", case.as_str()], words.as_slice()].concat());
+        assert_eq!(done.status.code(), Some(2), "{words:?}");
+        assert!(said(&done.stderr).contains(piece), "{words:?}: {}", said(&done.stderr));
+    }
+}

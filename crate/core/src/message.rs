@@ -237,8 +237,6 @@ messages! {
     HEAD_FIRST_SUPINE "head_first_supine" "C-arm angles are for a patient who lies on the back, head first.";
     /// Nothing to see edge-on.
     NO_CORONARY "no_coronary" "No coronary was entered: mark them to see the proximal edge against them.";
-    /// The mouth lies on the ostium.
-    NO_WAY "no_way" "The mouth lies on its ostium, so there is no way between them to look at.";
 
     // Assumed because nobody said otherwise.
 

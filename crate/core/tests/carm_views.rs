@@ -100,7 +100,7 @@ fn the_usual_arch_is_square_on_at_lao_40() {
     near("a flat arch is whole", arch.foreshortening, 0.0, 1e-6);
     assert_eq!(arch.rounded.words(), "LAO 40 / CRA 0");
     assert!(arch.reachable);
-    // Ostia at 12:00 of a flat arch: edge-on from the same side, as are the ways to them.
+    // Ostia at 12:00 of a flat arch: edge-on from the same side, as are the paths to them.
     for id in ["o1", "o2", "o3"] {
         let ostium = choice(of(&all, Shows::Ostium, id));
         near(id, between(ostium.at.direction(), arch.at.direction()), 0.0, 0.05);
@@ -109,8 +109,9 @@ fn the_usual_arch_is_square_on_at_lao_40() {
         assert!(ostium.overlaps.is_empty());
     }
     for id in ["t1", "t2", "t3"] {
-        let way = choice(of(&all, Shows::Path, id));
-        near(id, between(way.at.direction(), arch.at.direction()), 0.0, 0.5);
+        let path = choice(of(&all, Shows::Path, id));
+        near(id, between(path.at.direction(), arch.at.direction()), 0.0, 0.5);
+        near("a flat path is whole", path.foreshortening, 0.0, 1e-5);
     }
     // One coronary at 12:00 on the straight ascending aorta, the edge square to it.
     let edge = choice(of(&all, Shows::ProximalEdge, "arch"));
@@ -232,7 +233,12 @@ fn unknown_inputs_give_unknown_views_with_a_reason() {
         let why = of(&all, shows, id).choice.why().unwrap();
         assert!(why.contains("3:00"), "{id}: {why}");
     }
-    let mut case = arch_p(LengthKeptBy::Axis);
+    // A retrograde mouth upstream of its ostium has no path, and so no view of one.
+    let mut case = arch_p(LengthKeptBy::OuterLine);
+    let all = views(&arch(&case, 50.0, [1.0; 3]));
+    let why = of(&all, Shows::Path, "t3").choice.why().unwrap();
+    assert!(why.contains("wrong side"), "{why}");
+    case = arch_p(LengthKeptBy::Axis);
     let mut anatomy = (*case.anatomy).clone();
     anatomy.keep_clear.clear();
     case.anatomy = Arc::new(anatomy);

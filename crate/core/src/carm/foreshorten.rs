@@ -91,7 +91,8 @@ pub fn across_curve(points: &[Point3]) -> Option<Vec3> {
             spread += piece * piece.transpose() / length;
         }
     }
-    if !(spread.trace() > LEAST_LENGTH) {
+    // A trace that is no number is no curve either.
+    if spread.trace().is_nan() || spread.trace() <= LEAST_LENGTH {
         return None;
     }
     let eigen = nalgebra::SymmetricEigen::new(spread);

@@ -29,6 +29,8 @@ const MOST_ASIDE_DEG: u32 = 10;
 const ASIDE_WAYS: usize = 24;
 /// Rims nearer to each other than this on the screen count as overlapping, mm.
 const APART_MM: f64 = 1.0;
+/// A path that loses no more than this share seen within its own plane counts as straight.
+const LEAST_BEND: f64 = 0.005;
 /// Points of the centreline by which the arch's foreshortening is told, mm apart.
 const ARCH_STEP_MM: f64 = 2.0;
 
@@ -40,7 +42,7 @@ pub enum Shows {
     Arch,
     /// An ostium edge-on, with the clearance along the wall at full length.
     Ostium,
-    /// The way from a tunnel's mouth to its vessel.
+    /// The bridging path from a tunnel's mouth to its vessel.
     Path,
     /// The proximal fabric edge edge-on, with the coronaries in profile.
     ProximalEdge,
@@ -170,13 +172,13 @@ impl Aim {
         normals.fold(1.0 - self.foreshortening(toward), f64::min)
     }
 
-    /// The direction of the length, from end to end.
-    pub fn direction(&self) -> Vec3 {
+    /// The direction of the length where it is straight; a curve has none that stands for all of it.
+    pub fn line(&self) -> Option<Vec3> {
         match &self.length {
-            Length::Line(line) => *line,
-            Length::Curve(points) => match (points.first(), points.last()) {
-                (Some(first), Some(last)) => last - first,
-                _ => Vec3::zeros(),
+            Length::Line(line) => Some(*line),
+            Length::Curve(points) => match points.as_slice() {
+                [from, to] => Some(to - from),
+                _ => None,
             },
         }
     }
@@ -286,14 +288,15 @@ impl<'a> Chooser<'a> {
         Ok(Quantity::exact(self.chosen(aim, at, reachable, None)))
     }
 
-    /// Across the way from mouth to vessel.
+    /// Across the bridging path: a flat curve is whole from its plane's normal.
     fn path(&self, tunnel: &TunnelResult) -> Result<Quantity<Choice>, Unknown> {
-        let points = way(tunnel, self.anatomy)?;
+        tunnel.path.length_mm.get()?;
+        let points = tunnel.path.points.to_vec();
+        let flat = across_curve(&points).ok_or(Unknown::because(message::NO_ROOM_FOR_PATH))?;
         let chord = points[points.len() - 1] - points[0];
-        let flat = across_curve(&points).ok_or(Unknown::because(message::NO_WAY))?;
-        // A straight way is whole from all round: the side nearest to square to the arch is taken.
-        let bend = of_curve(&points, &flat.cross(&chord).try_normalize(1e-9).unwrap_or(flat));
-        let ideal = if bend > 1e-6 {
+        let within = flat.cross(&chord).try_normalize(1e-9).unwrap_or(flat);
+        // A nearly straight path is whole from all round: the side nearest to square to the arch is taken.
+        let ideal = if of_curve(&points, &within) > LEAST_BEND {
             flat
         } else {
             let normal = self.anatomy.course.plane()?.normal;
@@ -378,15 +381,4 @@ impl<'a> Chooser<'a> {
             aim,
         }
     }
-}
-
-/// The way from a tunnel's mouth to its vessel: straight to the ostium's centre.
-fn way(tunnel: &TunnelResult, anatomy: &Anatomy) -> Result<Vec<Point3>, Unknown> {
-    let mouth = tunnel.mouth.get()?.point;
-    let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM))?;
-    let centre = *ostium.place.point.get()?;
-    if (centre - mouth).norm() < 1e-6 {
-        return Err(Unknown::because(message::NO_WAY));
-    }
-    Ok(vec![mouth, centre])
 }

@@ -11,12 +11,12 @@ pub fn view(view: &ViewResult) -> String {
     or_unknown(&view.choice, |choice| choice.rounded.words())
 }
 
-/// What a view shows, in a few words: `IA ostium`, `IA way`.
+/// What a view shows, in a few words: `IA ostium`, `IA path`.
 pub fn view_name(plan: &Plan, view: &ViewResult) -> String {
     match view.shows {
         Shows::Arch => "arch".into(),
         Shows::Ostium => format!("{} ostium", vessels_of(plan, &view.id)),
-        Shows::Path => format!("{} way", served_by(plan, &view.id)),
+        Shows::Path => format!("{} path", served_by(plan, &view.id)),
         Shows::ProximalEdge => match plan.grafts.len() {
             1 => "proximal edge".into(),
             _ => format!("edge of {}", view.id),
@@ -29,7 +29,7 @@ pub fn view_of(plan: &Plan, view: &ViewResult) -> String {
     match view.shows {
         Shows::Arch => "arch square-on".into(),
         Shows::Ostium => format!("{} ostium edge-on, clearance along the wall", vessels_of(plan, &view.id)),
-        Shows::Path => format!("way from the mouth to the {}", served_by(plan, &view.id)),
+        Shows::Path => format!("bridging path to the {}", served_by(plan, &view.id)),
         Shows::ProximalEdge => format!("proximal edge of {} with the coronaries", view.id),
     }
 }

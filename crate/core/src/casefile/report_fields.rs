@@ -468,7 +468,7 @@ static VIEW: Shape = Object(&[
     optional("shows", "Shows", Choice(&[
         word("arch", "arch square-on"),
         word("ostium", "ostium edge-on, clearance along the wall at full length"),
-        word("path", "way from a mouth to its vessel"),
+        word("path", "bridging path from a mouth to its vessel"),
         word("proximal_edge", "proximal edge edge-on, coronaries in profile"),
     ]), "What the view is for."),
     LIE,

@@ -62,7 +62,7 @@ impl ChartInput {
     pub fn new(plan: &Plan, views: &[&ViewResult], chosen: usize, at: Positioner) -> Self {
         let subject = views.get(chosen).and_then(|view| {
             let choice = view.choice.value()?;
-            Some((words::view_of(plan, view), choice.aim.clone()))
+            Some((words::view_name(plan, view), choice.aim.clone()))
         });
         let shown = views.iter().enumerate().filter_map(|(place, view)| {
             Some((view.id.clone(), words::view_name(plan, view), place == chosen, view.choice.value()?.at))
@@ -116,7 +116,7 @@ pub fn carm_chart(input: &ChartInput, width_mm: f64, medium: Medium) -> Chart {
     chart.curves();
     chart.views();
     let title = match &input.subject {
-        Some((words, _)) => format!("How much shorter it looks: {words}"),
+        Some((words, _)) => format!("{words}: how much shorter it looks"),
         None => "No length is chosen, or it is not known.".to_owned(),
     };
     pen.words(Token::Note, [plot.left, 1.0 * note], Anchor::Start, &title);
@@ -206,10 +206,13 @@ impl Drawing<'_> {
             (first..=last).map(move |k| f64::from(k) * step)
         };
         let named = |degrees: f64, more: &str, less: &str| match degrees {
-            d if d == 0.0 => "0".to_owned(),
+            0.0 => "0".to_owned(),
             d => format!("{} {:.0}", if d > 0.0 { more } else { less }, d.abs()),
         };
-        for degrees in ticks(self.axes.primary_deg, 30.0) {
+        // Every 30° where the words have room, else every 60°.
+        let room = 30.0 / (self.axes.primary_deg[1] - self.axes.primary_deg[0]) * (plot.right - plot.left);
+        let step = if room > 1.1 * self.pen.width(Token::MutedNote, "RAO 90") { 30.0 } else { 60.0 };
+        for degrees in ticks(self.axes.primary_deg, step) {
             let [x, _] = self.axes.spot(&Positioner::deg(degrees, 0.0));
             self.pen.line(Token::Grid, vec![[x, plot.top], [x, plot.bottom]]);
             let words = named(degrees, "LAO", "RAO");
@@ -226,7 +229,10 @@ impl Drawing<'_> {
     /// Where the length is whole, and where openings are edge-on: the ideal view lies on all.
     fn curves(&mut self) {
         let Some((_, aim)) = &self.input.subject else { return };
-        let mut curves = vec![(Token::ChainAxis, aim.direction(), "length whole")];
+        let mut curves = Vec::new();
+        if let Some(line) = aim.line() {
+            curves.push((Token::ChainAxis, line, "length whole"));
+        }
         curves.extend(aim.normals.iter().map(|normal| (Token::Bare, *normal, "edge-on")));
         for (token, line, words) in curves {
             let machine = self.input.reach.table.to_machine(&line);
@@ -314,7 +320,7 @@ mod tests {
         };
         ChartInput {
             reach: Reach::of(None),
-            subject: Some(("ostium o1 edge-on".into(), aim)),
+            subject: Some(("IA ostium".into(), aim)),
             views: vec![("o1".into(), "o1".into(), true, Positioner::deg(36.87, 0.0))],
             at,
         }

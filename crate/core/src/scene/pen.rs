@@ -41,6 +41,21 @@ impl Pen {
         lettering::width_mm(words, &token.look(), self.medium)
     }
 
+    /// Words in lines no wider than a room, broken at spaces; a word that is wider has its own line.
+    pub fn wrapped(&self, token: Token, words: &str, width_mm: f64) -> Vec<String> {
+        let mut lines: Vec<String> = Vec::new();
+        for word in words.split_whitespace() {
+            match lines.last_mut() {
+                Some(line) if self.width(token, &format!("{line} {word}")) <= width_mm => {
+                    line.push(' ');
+                    line.push_str(word);
+                }
+                _ => lines.push(word.to_owned()),
+            }
+        }
+        lines
+    }
+
     fn add(&mut self, token: Token, shape: Shape) {
         self.items.push(Item { token, shape, tie: self.tie.clone(), lit: false });
     }

@@ -8,7 +8,8 @@ use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use crate::view::Paper;
 use crate::words;
-
+use extrados::carm::views::{sheet_views, views};
+use extrados::carm::{step_views, words as carm_words};
 use extrados::message;
 use extrados::placement::tunnel::TunnelResult;
 use extrados::report::words as report_words;
@@ -21,6 +22,9 @@ const LINE_MM: f64 = 5.05;
 /// Most verdicts listed beside those of the tunnels; what is not met is always listed.
 const MOST_LISTED: usize = 6;
 
+/// Letters of a line across the page, fewer than fit.
+const LETTERS_A_LINE: f64 = 120.0;
+
 /// Room of the map on a sheet, mm: what the words leave of the page. Should words wrap more than is
 /// reckoned here, the print style lets the map shrink rather than run over the page.
 pub fn map_room_mm(facts: &Facts<'_>, paper: Paper) -> [f64; 2] {
@@ -29,7 +33,8 @@ pub fn map_room_mm(facts: &Facts<'_>, paper: Paper) -> [f64; 2] {
     let table = 7.5 + (LINE_MM + 0.9) * facts.plan.sheet_tunnels().len() as f64;
     let listed = listed(facts);
     let below = 4.0 + LINE_MM * (listed.0.len() + usize::from(listed.1 > 0)).max(4 + facts.plan.grafts.len()) as f64;
-    let foot = 4.0 + 3.0 * LINE_MM;
+    let angles = 1.0 + LINE_MM * (angles(facts).chars().count() as f64 / LETTERS_A_LINE).ceil();
+    let foot = 4.0 + 3.0 * LINE_MM + angles;
     [width_mm, (height_mm - head - table - below - foot).max(70.0)]
 }
 
@@ -51,6 +56,7 @@ pub fn sheet(facts: &Facts<'_>, map: &Scene, sha256: &str, today: &str) -> Vec<N
         el("figure").class("map").child(svg_tree::nodes(map)).into(),
         tunnels(facts).into(),
         el("div").class("below").child(rules(facts)).child(conventions(facts)).into(),
+        el("p").class("angles").text(angles(facts)).into(),
         el("footer").children(foot(facts, sha256, today)).into(),
     ]
 }
@@ -152,6 +158,20 @@ fn conventions(facts: &Facts<'_>) -> Element {
         .children(brackets)
         .child(el("li").text(report_words::clock_convention(case)))
         .child(el("li").text(report_words::origin(case)))
+}
+
+/// C-arm views, and those that steps name, in one paragraph.
+fn angles(facts: &Facts<'_>) -> String {
+    let all = views(facts.plan);
+    let shown = sheet_views(facts.plan, &all);
+    if shown.is_empty() {
+        return String::new();
+    }
+    let each =
+        shown.iter().map(|view| format!("{} {}", carm_words::view_name(facts.plan, view), carm_words::view(view)));
+    let steps = step_views(&facts.plan.case, &all).into_iter().map(|(number, _, view)| format!("step {number} {view}"));
+    let said: Vec<String> = each.chain(steps).collect();
+    format!("C-arm, to begin with (CT with arms up and no wire, ostia can move by 10 mm): {}", said.join(" · "))
 }
 
 fn foot(facts: &Facts<'_>, sha256: &str, today: &str) -> Vec<Element> {

@@ -19,8 +19,8 @@ use extrados::units::Angle;
 /// Id of the chart's focusable frame.
 pub const CHART: &str = "carm-chart";
 /// Widths of chart and projection, mm of the drawing; the style sets how large they are shown.
-const CHART_MM: f64 = 140.0;
-const PICTURE_MM: f64 = 120.0;
+const CHART_MM: f64 = 88.0;
+const PICTURE_MM: f64 = 84.0;
 
 /// The stage.
 pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
@@ -104,15 +104,14 @@ fn table(facts: &Facts<'_>, shown: &[&ViewResult]) -> Element {
             None => el("td").child(el("b").text(carm_words::view(view))),
             Some(why) => el("td").child(el("span").class("query").with("title", why).text(report_words::UNKNOWN)),
         };
-        let lies = match view.possibility.filter(|_| facts.plan.possibilities().len() > 1) {
-            Some(possibility) => format!("; {}", report_words::possibility(possibility)),
-            None => String::new(),
-        };
+        let several = facts.plan.possibilities().len() > 1;
+        let lies = view.possibility.filter(|_| several);
+        let lies = lies.map(|possibility| el("span").class("lies").text(report_words::possibility(possibility)));
         el("tr")
             .tie(&view.id, facts.tied())
             .child(el("th").with("scope", "row").child(el("label").child(input).text(name)))
             .child(angles)
-            .child(el("td").class("muted").text(format!("{}{lies}", carm_words::view_notes(view))))
+            .child(el("td").class("muted").text(carm_words::view_notes(view)).children(lies))
     });
     let heads = ["Shows", "View", "How well"];
     el("table")

@@ -75,6 +75,8 @@ pub struct SeenGraft {
     pub mouths: Vec<(String, String, Vec<Point3>)>,
     /// Bodies of its tunnels: id, middle line.
     pub bodies: Vec<(String, Vec<Point3>)>,
+    /// Bridging paths of its tunnels as planned: id, points.
+    pub paths: Vec<(String, Vec<Point3>)>,
 }
 
 impl ProjectionInput {
@@ -104,7 +106,12 @@ impl ProjectionInput {
                 false => turned_graft(plan).into_iter().filter_map(of).collect(),
             }
         };
-        let grafts = lies(Angle::ZERO, &mut number);
+        let mut grafts = lies(Angle::ZERO, &mut number);
+        for graft in &mut grafts {
+            let own = plan.tunnels.iter().filter(|tunnel| tunnel.component == graft.id);
+            let drawn = own.filter(|tunnel| possibility.is_none_or(|own| own == tunnel.possibility));
+            graft.paths = drawn.map(|tunnel| (tunnel.id.clone(), tunnel.path.points.to_vec())).collect();
+        }
         let turned = if turn.to_deg().abs() < 0.05 { Vec::new() } else { lies(turn, &mut 0) };
         ProjectionInput {
             isocentre: plane.point,
@@ -188,6 +195,7 @@ fn seen_graft(id: &str, graft: &Graft, lie: &GraftLie, anatomy: &Anatomy, number
         markers: markers.collect(),
         mouths: graft.tunnels.iter().filter_map(|tunnel| mouth(graft, tunnel, &fabric)).collect(),
         bodies: graft.tunnels.iter().filter_map(|tunnel| body(graft, tunnel, lie)).collect(),
+        paths: Vec::new(),
     }
 }
 

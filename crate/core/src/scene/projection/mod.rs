@@ -58,7 +58,11 @@ pub fn projection(input: &ProjectionInput, options: &Options) -> Scene {
         Some(missing) => rows.push((Token::Note, missing.clone())),
         None => sheet.all(input, options, &frame, &mut rows),
     }
-    rows.extend(message::CT_POSE.split_inclusive(". ").map(|words| (Token::MutedNote, words.trim_end().to_owned())));
+    rows.push((Token::MutedNote, message::CT_POSE.to_owned()));
+    let rows: Vec<(Token, String)> = rows
+        .iter()
+        .flat_map(|(token, said)| sheet.pen.wrapped(*token, said, width - 0.8).into_iter().map(|line| (*token, line)))
+        .collect();
     for (row, (token, said)) in rows.iter().enumerate() {
         sheet.pen.words(*token, [0.4, width + (1.3 + 1.3 * row as f64) * note], Anchor::Start, said);
     }
@@ -182,7 +186,7 @@ impl Sheet {
         self.pen
             .line(Token::Tick, vec![[left, base - 1.0], [left, base], [left + bar, base], [left + bar, base - 1.0]]);
         let words = match input.table.turn.to_deg() {
-            turn if turn == 0.0 => format!("{BAR_MM:.0} mm"),
+            0.0 => format!("{BAR_MM:.0} mm"),
             _ => format!("{BAR_MM:.0} mm · table turned {}", words::degrees(input.table.turn)),
         };
         taken.push(self.pen.words(Token::MutedNote, [left + bar + 1.0, base], Anchor::Start, &words));
@@ -204,6 +208,10 @@ impl Sheet {
         for (id, line) in &graft.bodies {
             self.pen.tie(id);
             self.line(inks.body, line);
+        }
+        for (id, path) in &graft.paths {
+            self.pen.tie(id);
+            self.line(Token::BridgingPath, path);
         }
         for (id, vessel, rim) in &graft.mouths {
             self.pen.tie(id);
@@ -291,9 +299,8 @@ impl Sheet {
             .flat_map(|graft| &graft.markers)
             .map(|(number, name, _)| if name.is_empty() { number.to_string() } else { format!("{number} {name}") })
             .collect();
-        // A few to a row, so that the rows stay about as wide as the picture.
-        for few in markers.chunks(2) {
-            rows.push((Token::Note, format!("Markers: {}", few.join(" · "))));
+        if !markers.is_empty() {
+            rows.push((Token::Note, format!("Markers: {}.", markers.join(" · "))));
         }
         if let Some(beam) = &options.beam {
             let sizes = [beam.source_to_isocentre_mm, beam.source_to_detector_mm].map(|mm| format!("{mm:.0} mm"));
