@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
 use extrados::casefile::Document;
+use extrados::graft::lie::PlacedGraft;
 use extrados::plan::Plan;
 use std::sync::Arc;
 use std::time::Instant;
@@ -28,7 +29,7 @@ fn main() {
         .collect();
     files.extend(std::env::args().skip(1).filter(|a| a.ends_with(".json")).map(Into::into));
     files.sort();
-    println!("{:32} {:>12} {:>12}", "case", "anew, ms", "drag step, ms");
+    println!("{:32} {:>6} {:>12} {:>14} {:>12}", "case", "ways", "anew, ms", "drag step, ms", "lies, ms");
     for file in files {
         let Ok(document) = Document::read(&std::fs::read(&file).unwrap()) else { continue };
         let plan = Plan::new(document.case.clone());
@@ -42,6 +43,18 @@ fn main() {
             }
             drop(plan.follow(Arc::new(case)));
         });
-        println!("{:32} {anew:12.2} {step:12.3}", file.file_name().unwrap().to_string_lossy());
+        // What of that is where the grafts come to rest.
+        let lies = median_ms(100, |k| {
+            let Ok(anatomy) = &plan.anatomy else { return };
+            for component in &document.case.components {
+                let mut component = component.clone();
+                if let Some(placement) = &mut component.placement {
+                    placement.station_mm += 0.05 * k as f64;
+                }
+                drop(PlacedGraft::new(&component, &document.case, anatomy, None));
+            }
+        });
+        let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        println!("{name:32} {:6} {anew:12.2} {step:14.3} {lies:12.3}", plan.possibilities().len());
     }
 }

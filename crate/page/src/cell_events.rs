@@ -159,10 +159,24 @@ pub fn paste(event: &ClipboardEvent) {
     });
 }
 
+/// Marks a cell that was come to and not yet clicked or typed in.
+const COME: &str = "data-come";
+
 /// A cell that is come to is selected whole, so that typing replaces it.
 pub fn focused(event: &Event) {
     let target = event.target().and_then(|target| target.dyn_into::<HtmlInputElement>().ok());
     if let Some(input) = target.filter(|input| input.has_attribute("data-cell")) {
+        input.select();
+        let _ = input.set_attribute(COME, "");
+    }
+}
+
+/// The click that came to a cell has set a caret in it: it is selected whole again. A second click sets
+/// the caret where it points.
+pub fn clicked(event: &Event) {
+    let target = event.target().and_then(|target| target.dyn_into::<HtmlInputElement>().ok());
+    if let Some(input) = target.filter(|input| input.has_attribute(COME)) {
+        let _ = input.remove_attribute(COME);
         input.select();
     }
 }

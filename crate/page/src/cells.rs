@@ -8,12 +8,11 @@ use crate::state::Refused;
 use extrados::casefile::Case;
 use extrados::entry::table::{self, Applied, CellFault, Table, Written};
 use extrados::entry::tables::{self, TABLES};
-use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// A row that is begun: the letters of its cells.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Begun {
     /// One for each column.
     pub cells: Vec<String>,

@@ -9,7 +9,7 @@ use crate::cell_events;
 use crate::cells::At;
 use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
-use crate::panels::{form, stage_carm, stage_measurements};
+use crate::panels::{entry, form, stage_carm, stage_measurements};
 use crate::pointer::{Meaning, Pointer};
 use crate::state::{Action, Source};
 use crate::view::{Layer, LookAt, Paper, Show, Stage};
@@ -97,6 +97,7 @@ fn said(event: &Event, attribute: &str) -> Option<(Element, String)> {
 }
 
 fn clicked(event: &Event) {
+    cell_events::clicked(event);
     let Some((element, does)) = said(event, "data-do") else { return };
     // Radios, boxes and lists speak through `change`.
     if element.tag_name() == "BUTTON" {
@@ -172,7 +173,10 @@ fn do_it(does: &str, value: &str) {
         "go" => drop(host::focus(what)),
         "arch" => choose_arch(what),
         "origin" => choose_origin(what),
-        "twelve" => fill_in("/clock/twelve_oclock_is", what.into()),
+        "twelve" => {
+            fill_in("/clock/twelve_oclock_is", what.into());
+            answered();
+        }
         "note" => note(value),
         "remove" => {
             if let Some(at) = At::read(what) {
@@ -194,8 +198,11 @@ fn do_it(does: &str, value: &str) {
         "demo" => open_demo(value),
         "graft" if value == "file" => files::choose(Purpose::Graft),
         "graft" => take_demo_graft(value),
-        "hand" if what == "front_left" => act(Action::AnswerHand(ThreeOClock::FrontLeft)),
-        "hand" if what == "back_right" => act(Action::AnswerHand(ThreeOClock::BackRight)),
+        "hand" => {
+            let front = what == "front_left";
+            act(Action::AnswerHand(if front { ThreeOClock::FrontLeft } else { ThreeOClock::BackRight }));
+            answered();
+        }
         "import" => act(Action::Import),
         "import-cancel" => act(Action::CancelImport),
         "import-unit" => act(Action::AnswerImport(Answer::Unit(value.into()))),
@@ -311,6 +318,16 @@ fn choose_arch(what: &str) {
         }),
         _ => {}
     }
+}
+
+/// The questions of the clock fold when both are answered: their head takes the focus then.
+fn answered() {
+    app::run(|app| {
+        let clock = &app.store().state().now.case.clock;
+        if clock.three_oclock_is.is_some() && clock.twelve_oclock_is.is_some() {
+            app.focus(entry::CLOCK);
+        }
+    });
 }
 
 /// What lies at station 0.

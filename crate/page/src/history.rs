@@ -118,7 +118,7 @@ impl<S: Kept> History<S> {
             && let Memory::Whole(older) = memory
         {
             let steps = difference::steps(&older.to_value(), &before.to_value());
-            let text = serde_json::to_string(&steps).unwrap_or_default();
+            let text = difference::write(&steps);
             self.bytes += text.len();
             *memory = Memory::Changes(text.into());
         }
@@ -186,7 +186,7 @@ impl<S: Kept> History<S> {
 
 /// The state to which changes lead from another.
 fn led<S: Kept>(from: &S, text: &str, lead: fn(&mut Value, &[difference::Step]) -> Option<()>) -> Option<S> {
-    let steps: Vec<difference::Step> = serde_json::from_str(text).ok()?;
+    let steps = difference::read(text)?;
     let mut value = from.to_value();
     lead(&mut value, &steps)?;
     S::from_value(value, from)

@@ -3,7 +3,8 @@
 use js_sys::{Array, Date};
 use wasm_bindgen::prelude::*;
 use web_sys::{
-    Blob, BlobPropertyBag, Document, Element, HtmlAnchorElement, HtmlCanvasElement, HtmlElement, Url, Window,
+    Blob, BlobPropertyBag, Document, Element, HtmlAnchorElement, HtmlCanvasElement, HtmlElement, HtmlInputElement, Url,
+    Window,
 };
 
 #[wasm_bindgen]
@@ -112,14 +113,24 @@ pub fn today() -> String {
 /// Gives the focus to an element and brings it into sight; to the first field in it where it takes
 /// none itself. Says whether there is such an element.
 pub fn focus(id: &str) -> bool {
-    const FIELDS: &str = "input, select, textarea, button";
+    const FIELDS: &str = "input, select, textarea, button, summary";
     let Some(place) = document().ok().and_then(|document| document.get_element_by_id(id)) else { return false };
-    let inside = || place.query_selector(".blank input").ok().flatten().or(place.query_selector(FIELDS).ok().flatten());
+    let inside = || {
+        place
+            .query_selector(".blank input")
+            .ok()
+            .flatten()
+            .or(place.query_selector("input, select, textarea, button").ok().flatten())
+    };
     let takes = place.has_attribute("tabindex") && place.id() != "entry" || place.matches(FIELDS) == Ok(true);
     let target = if takes { Some(place.clone()) } else { inside() };
     if let Some(target) = target.and_then(|target| target.dyn_into::<HtmlElement>().ok()) {
         // A place that cannot take the focus leaves it where it was.
         let _ = target.focus();
+        // A window that lies behind another tells nobody of its focus: a cell is selected here too.
+        if let Some(cell) = target.dyn_ref::<HtmlInputElement>().filter(|cell| cell.has_attribute("data-cell")) {
+            cell.select();
+        }
         if !takes || target.has_attribute("tabindex") {
             place.scroll_into_view();
         }

@@ -1,15 +1,14 @@
 //! What undo brings back: the case with its alternatives, which of them is shown, its file, and the
 //! rows that are begun.
 
-use crate::cells::Drafts;
+use crate::cells::{Begun, Drafts};
 use crate::history::Kept;
 use extrados::casefile::{Case, edit};
-use serde::{Deserialize, Serialize};
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::sync::Arc;
 
 /// Where the open case came from.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Source {
     /// Name of its file, without a folder.
     pub name: String,
@@ -30,15 +29,6 @@ pub struct Snapshot {
     pub source: Arc<Source>,
     /// Rows that are begun.
     pub drafts: Arc<Drafts>,
-}
-
-/// As it is kept.
-#[derive(Serialize, Deserialize)]
-struct Written {
-    base: Case,
-    alternative: Option<usize>,
-    source: Source,
-    drafts: Drafts,
 }
 
 impl Snapshot {
@@ -81,17 +71,38 @@ impl PartialEq for Snapshot {
 
 impl Kept for Snapshot {
     fn to_value(&self) -> Value {
-        // Plain data with text for keys: it can always be written.
-        serde_json::json!({
-            "base": *self.base, "alternative": self.alternative, "source": *self.source, "drafts": *self.drafts,
+        let begun =
+            |begun: &Begun| json!([begun.cells, begun.fault.as_ref().map(|(column, text)| json!([column, text]))]);
+        let drafts: Value = self
+            .drafts
+            .iter()
+            .map(|(table, rows)| (table.clone(), rows.iter().map(begun).collect::<Value>()))
+            .collect::<serde_json::Map<String, Value>>()
+            .into();
+        json!({
+            "base": serde_json::to_value(&*self.base).unwrap_or_default(),
+            "alternative": self.alternative,
+            "source": [self.source.name, self.source.demo],
+            "drafts": drafts,
         })
     }
 
-    fn from_value(value: Value, near: &Self) -> Option<Self> {
-        let mut written: Written = serde_json::from_value(value).ok()?;
-        edit::share(&near.base, &mut written.base);
-        let base = if written.base == *near.base { near.base.clone() } else { Arc::new(written.base) };
-        let kept = Snapshot { source: Arc::new(written.source), drafts: Arc::new(written.drafts), ..near.clone() };
-        Some(kept.with_base(base, written.alternative))
+    fn from_value(mut value: Value, near: &Self) -> Option<Self> {
+        let mut base: Case = serde_json::from_value(value.get_mut("base")?.take()).ok()?;
+        edit::share(&near.base, &mut base);
+        let base = if base == *near.base { near.base.clone() } else { Arc::new(base) };
+        let alternative = value["alternative"].as_u64().map(|index| index as usize);
+        let source = Source { name: value["source"][0].as_str()?.to_owned(), demo: value["source"][1].as_bool()? };
+        let letters = |cell: &Value| cell.as_str().map(str::to_owned);
+        let begun = |row: &Value| {
+            let cells = row[0].as_array()?.iter().map(letters).collect::<Option<_>>()?;
+            let fault = row[1].as_array();
+            let fault = fault.and_then(|fault| Some((fault[0].as_u64()? as usize, letters(&fault[1])?)));
+            Some(Begun { cells, fault })
+        };
+        let rows = |rows: &Value| rows.as_array()?.iter().map(begun).collect::<Option<Vec<Begun>>>();
+        let drafts = value["drafts"].as_object()?.iter().map(|(table, own)| Some((table.clone(), rows(own)?)));
+        let drafts = Arc::new(drafts.collect::<Option<Drafts>>()?);
+        Some(Snapshot { source: Arc::new(source), drafts, ..near.clone() }.with_base(base, alternative))
     }
 }

@@ -4,34 +4,57 @@
 //! Steps are kept for undo, in as few letters as a change has; the patch is what an alternative of a
 //! case holds. Knows nothing of what the values mean.
 
-use serde::{Deserialize, Serialize};
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 
 /// What differs in one place: under one key of an object, or a stretch of a list.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// JSON pointer of the object or list.
-    #[serde(rename = "p")]
     pub place: String,
     /// The key in it, or the position in the list.
-    #[serde(rename = "k")]
     pub key: Key,
     /// What stands there before: nothing, or one value; in a list any number.
-    #[serde(rename = "b")]
     pub before: Vec<Value>,
     /// What stands there after.
-    #[serde(rename = "a")]
     pub after: Vec<Value>,
 }
 
 /// A place in an object or a list.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Key {
     /// A position in a list.
     At(usize),
     /// A key of an object.
     Named(String),
+}
+
+/// The text of steps, as short as may be.
+pub fn write(steps: &[Step]) -> String {
+    let step = |step: &Step| {
+        let key = match &step.key {
+            Key::At(at) => Value::from(*at),
+            Key::Named(key) => Value::from(key.as_str()),
+        };
+        json!([step.place, key, step.before, step.after])
+    };
+    steps.iter().map(step).collect::<Value>().to_string()
+}
+
+/// The steps of a text that [`write`] wrote.
+pub fn read(text: &str) -> Option<Vec<Step>> {
+    let Ok(Value::Array(steps)) = serde_json::from_str(text) else { return None };
+    let step = |step: Value| {
+        let Value::Array(parts) = step else { return None };
+        let [place, key, Value::Array(before), Value::Array(after)] = <[Value; 4]>::try_from(parts).ok()? else {
+            return None;
+        };
+        let key = match key {
+            Value::String(key) => Key::Named(key),
+            key => Key::At(key.as_u64()? as usize),
+        };
+        Some(Step { place: place.as_str()?.to_owned(), key, before, after })
+    };
+    steps.into_iter().map(step).collect()
 }
 
 /// Every difference between two values, in order.
@@ -155,8 +178,7 @@ mod tests {
 
     fn there_and_back(before: &Value, after: &Value) -> Vec<Step> {
         let steps = steps(before, after);
-        let text = serde_json::to_string(&steps).unwrap();
-        let read: Vec<Step> = serde_json::from_str(&text).unwrap();
+        let read = read(&write(&steps)).unwrap();
         assert_eq!(read, steps, "steps are kept as text");
         let mut value = before.clone();
         assert_eq!(forward(&mut value, &read), Some(()));
@@ -187,7 +209,7 @@ mod tests {
         let mut after = before.clone();
         after["lumen"][500]["d"] = json!(31.5);
         let steps = there_and_back(&before, &after);
-        assert!(serde_json::to_string(&steps).unwrap().len() < 100);
+        assert!(write(&steps).len() < 100);
     }
 
     #[test]

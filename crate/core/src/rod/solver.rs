@@ -22,11 +22,17 @@ const WARM: f64 = 1e-7;
 const LAST: f64 = 1e-12;
 /// The next barrier is the last one to this power: 1e-5, 1e-8, 1e-12 per mm.
 const FALLS: f64 = 1.6;
+/// And to this share of it once a step got stuck.
+const GENTLY: f64 = 0.1;
+/// It is raised this often at most: where the energy is flat short steps are no sign of rims.
+const MOST_RAISED: usize = 4;
+/// A step of which less than this share could be taken got stuck.
+const STUCK: f64 = 0.1;
 /// The answer stands when a step moves no joint farther, mm.
 const STILL_MM: f64 = 1e-8;
 /// Where the energy is so flat that rounding moves the joints, this is still enough, mm.
 const NEARLY_STILL_MM: f64 = 1e-7;
-/// Steps of one solution at most; usual are 25 from the middle and 8 from a neighbouring answer.
+/// Steps of one solution at most; usual are 12 in an aorta, 20 to 50 in a wide and winding tube.
 const MOST_STEPS: usize = 300;
 /// A step goes at most this far towards the nearest rim.
 const TO_RIM: f64 = 0.99;
@@ -125,6 +131,8 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
     let mut kept = None;
     let mut error_mm = f64::INFINITY;
     let mut settled = false;
+    let mut gentle = false;
+    let mut raised = 0;
     let mut steps = 0;
     while steps < MOST_STEPS && !settled {
         steps += 1;
@@ -142,8 +150,16 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
         if last {
             settled = error_mm < STILL_MM || error_mm < NEARLY_STILL_MM && error_mm > before_mm / 4.0;
         } else if stepped.taken > 0.5 && stepped.unbalanced.max(stepped.complementarity) <= 10.0 * barrier.max(1e-10) {
-            barrier = barrier.powf(FALLS).max(LAST);
+            barrier = if gentle { barrier * GENTLY } else { barrier.powf(FALLS) }.max(LAST);
             error_mm = f64::INFINITY;
+        }
+        // Stuck at the rims: the barrier fell faster than the rod could follow along them.
+        if stepped.taken < STUCK && barrier < COLD && raised < MOST_RAISED {
+            gentle = true;
+            raised += 1;
+            settled = false;
+            barrier = (barrier * 10.0).min(COLD);
+            work.press_again(barrier);
         }
     }
     let energy = energy(work.rod, &work.joints);
@@ -187,6 +203,16 @@ impl<'a> Work<'a> {
     fn press(&mut self, barrier: f64) {
         let pressure = |i: usize| if held(self.rod.planes[i].room_mm) { 0.0 } else { barrier / self.slack(i) };
         self.pressures = (0..self.offsets.len()).map(pressure).collect();
+    }
+
+    /// Pressures that are far from what a raised barrier says at the slack there is come nearer to it.
+    fn press_again(&mut self, barrier: f64) {
+        for i in 0..self.offsets.len() {
+            if !held(self.rod.planes[i].room_mm) {
+                let fits = barrier / self.slack(i);
+                self.pressures[i] = self.pressures[i].clamp(fits / 100.0, fits * 100.0);
+            }
+        }
     }
 
     fn kept(&self) -> Start {

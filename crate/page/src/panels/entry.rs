@@ -12,12 +12,8 @@ use extrados::units::ThreeOClock;
 pub fn entry(facts: &Facts<'_>) -> Vec<Node> {
     let state = facts.state;
     let case = &state.now.case;
-    let asked = case.clock.three_oclock_is.is_none();
-    let mut said: Vec<Node> = Vec::new();
     // An unanswered hand leaves every clock unknown: the question comes first.
-    if asked {
-        said.push(clock(facts).into());
-    }
+    let mut said: Vec<Node> = vec![clock(facts).into()];
     said.push(
         section("Case")
             .child(form::text(state, "/label", &case.label))
@@ -25,9 +21,6 @@ pub fn entry(facts: &Facts<'_>) -> Vec<Node> {
             .into(),
     );
     said.extend([placement(facts), graft(facts)].map(Node::from));
-    if !asked {
-        said.push(clock(facts).into());
-    }
     said.extend([alternatives::choice(facts), errors(facts), paper(facts)].map(Node::from));
     said
 }
@@ -99,19 +92,25 @@ fn summary(graft: &Graft) -> String {
     format!("{}.", parts.join("; "))
 }
 
+/// Id of the head of the clock's questions, which takes the focus when both are answered.
+pub const CLOCK: &str = "clock-questions";
+
 fn clock(facts: &Facts<'_>) -> Element {
     let clock = &facts.state.now.case.clock;
-    let section = match clock.three_oclock_is {
-        None => section("Sheet's clock").class("ask"),
-        Some(hand) => {
-            let word = match hand {
-                ThreeOClock::FrontLeft => "3:00 front-left",
-                ThreeOClock::BackRight => "3:00 back-right",
-            };
-            let open = if clock.twelve_oclock_is.is_none() { ", 12:00 not answered" } else { "" };
-            folded("Sheet's clock", format!("{word}{open}"))
-        }
+    let asked = clock.three_oclock_is.is_none() || clock.twelve_oclock_is.is_none();
+    let word = match clock.three_oclock_is {
+        None => "not answered",
+        Some(ThreeOClock::FrontLeft) => "3:00 front-left",
+        Some(ThreeOClock::BackRight) => "3:00 back-right",
     };
+    let open = if clock.three_oclock_is.is_some() && asked { ", 12:00 not answered" } else { "" };
+    let head = el("summary")
+        .with("id", CLOCK)
+        .child(el("h2").text("Sheet's clock"))
+        .child(el("span").class("muted").text(format!("{word}{open}")));
+    // It stays where it is while it is answered, so that the focus stays in it.
+    let section = el("details").flag("open", asked);
+    let section = if asked { section.class("ask") } else { section }.child(head);
     section.child(clock_faces::question(clock.three_oclock_is)).child(clock_faces::meaning(clock.twelve_oclock_is))
 }
 
