@@ -175,7 +175,8 @@ fn rules(set: Option<&str>) -> Result<Done, Failure> {
             Failure::usage(format!("There is no rule set {id:?}: there are {}.", ids.join(", ")))
         })?,
         None => sets::all().iter().fold(String::new(), |mut text, set| {
-            let _ = writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
+            let _ =
+                writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
             text
         }),
     };
@@ -266,7 +267,8 @@ fn in_words(plan: &Plan) -> String {
         line(&format!("{}: {}", judged.set.name, words::counted(judged.counts())));
         for verdict in &judged.verdicts {
             let rule = words::rule(&judged.set.rules[verdict.rule_index]);
-            let change = verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
+            let change =
+                verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
             line(&format!("  {} [{rule}] {} ({}){change}", verdict.of, words::verdict(verdict), verdict.source));
         }
         judged.set.not_judged.iter().for_each(|words| line(&format!("  Not judged: {words}")));

@@ -124,9 +124,10 @@ impl Plan {
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {
-            Ok(anatomy) => {
-                grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm, Paths::Found)).collect()
-            }
+            Ok(anatomy) => grafts
+                .iter()
+                .flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm, Paths::Found))
+                .collect(),
             Err(_) => Vec::new(),
         };
         let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };

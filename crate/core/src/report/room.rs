@@ -111,7 +111,9 @@ pub fn sentence(found: &Result<Forgiveness, Unknown>, case: &Case) -> String {
     let bar = |word: Word| own.barred.iter().find(|(_, own)| *own == word).map(|(judged, _)| name(judged, case));
     let others = match (bar(Word::Unmet), bar(Word::Unknown)) {
         (Some(name), _) => format!("Nothing holds: {name} fails wherever the graft lies. By the other rules: f"),
-        (None, Some(name)) => format!("What the placement forgives is unknown: {name} is unknown. By the other rules: f"),
+        (None, Some(name)) => {
+            format!("What the placement forgives is unknown: {name} is unknown. By the other rules: f")
+        }
         (None, None) => "F".to_owned(),
     };
     if own.room.reaches.is_empty() {
@@ -142,7 +144,11 @@ fn way(reach: &Reach) -> String {
         Way::Front => (reach.far, "°", "to the front"),
         Way::Back => (reach.far, "°", "to the back"),
     };
-    let far = if far < 10.0 { words::tenths((far * 10.0).floor() / 10.0) } else { words::signed(format!("{:.0}", far.floor())) };
+    let far = if far < 10.0 {
+        words::tenths((far * 10.0).floor() / 10.0)
+    } else {
+        words::signed(format!("{:.0}", far.floor()))
+    };
     let least = if reach.by.is_none() { "at least " } else { "" };
     format!("{least}{far}{unit} {to}")
 }

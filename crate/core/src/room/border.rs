@@ -52,14 +52,7 @@ impl Tracing {
     pub fn new(grid: &Grid, piece: &Piece) -> Self {
         let mut edges = crossed(grid, piece);
         edges.reverse();
-        Tracing {
-            level: piece.level,
-            edges,
-            crossings: Vec::new(),
-            refined: 0,
-            ring: Vec::new(),
-            rings: Vec::new(),
-        }
+        Tracing { level: piece.level, edges, crossings: Vec::new(), refined: 0, ring: Vec::new(), rings: Vec::new() }
     }
 
     /// Does one more piece of it; the rings when all is done.
@@ -243,9 +236,8 @@ mod tests {
                 all += 1;
                 if contains(&rings, at) != (shape(at).least >= 0.0) {
                     wrong += 1;
-                    let around = [(0.1, 0.0), (-0.1, 0.0), (0.0, 0.5), (0.0, -0.5)].map(|(shift, turn)| {
-                        shape(Move::new(at.shift_mm + shift, at.turn_deg + turn)).least >= 0.0
-                    });
+                    let around = [(0.1, 0.0), (-0.1, 0.0), (0.0, 0.5), (0.0, -0.5)]
+                        .map(|(shift, turn)| shape(Move::new(at.shift_mm + shift, at.turn_deg + turn)).least >= 0.0);
                     assert!(around.iter().any(|there| *there != (shape(at).least >= 0.0)), "{at:?}");
                 }
             }

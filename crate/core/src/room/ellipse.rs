@@ -200,7 +200,8 @@ struct Near {
 /// largest: a linear programme in three unknowns, whose answer lies where three of its bounds meet.
 fn step(sides: &[Near], reach: f64) -> Option<[f64; 2]> {
     // Each bound: a x + b y + r <= c for a side, a x + b y <= c for the square.
-    let mut bounds: Vec<[f64; 4]> = sides.iter().map(|near| [near.towards[0], near.towards[1], 1.0, near.far]).collect();
+    let mut bounds: Vec<[f64; 4]> =
+        sides.iter().map(|near| [near.towards[0], near.towards[1], 1.0, near.far]).collect();
     bounds.extend([[1.0, 0.0, 0.0, reach], [-1.0, 0.0, 0.0, reach], [0.0, 1.0, 0.0, reach], [0.0, -1.0, 0.0, reach]]);
     let mut best: Option<[f64; 3]> = None;
     for i in 0..bounds.len() {

@@ -107,21 +107,19 @@ impl<T: Trial> Rooming<T> {
                     Stage::Tracing(grid, piece, tracing)
                 }
             }
-            Stage::Tracing(mut grid, piece, mut tracing) => {
-                match tracing.go_on(&mut grid, &piece, &mut self.trial) {
-                    None => Stage::Tracing(grid, piece, tracing),
-                    Some(rings) if piece.level == 0.0 => {
-                        self.room.best = ellipse::largest(&rings, self.axes);
-                        self.room.holds = rings;
-                        let piece = Piece::new(&grid, Move::default(), 1.0);
-                        Stage::Growing(grid, piece)
-                    }
-                    Some(rings) => {
-                        self.room.surely = rings;
-                        return Some(std::mem::take(&mut self.room));
-                    }
+            Stage::Tracing(mut grid, piece, mut tracing) => match tracing.go_on(&mut grid, &piece, &mut self.trial) {
+                None => Stage::Tracing(grid, piece, tracing),
+                Some(rings) if piece.level == 0.0 => {
+                    self.room.best = ellipse::largest(&rings, self.axes);
+                    self.room.holds = rings;
+                    let piece = Piece::new(&grid, Move::default(), 1.0);
+                    Stage::Growing(grid, piece)
                 }
-            }
+                Some(rings) => {
+                    self.room.surely = rings;
+                    return Some(std::mem::take(&mut self.room));
+                }
+            },
             Stage::Finished => Stage::Finished,
         };
         None
@@ -196,7 +194,11 @@ mod tests {
 
     /// Three rules: not too far upstream, not too far downstream, not turned too far; the last leans.
     fn plan(at: Move) -> Sample {
-        let sides = [(at.shift_mm + 6.2) / 2.0, (9.4 - at.shift_mm) / 2.0, (31.0 - (at.turn_deg - 2.0 * at.shift_mm).abs()) / 5.0];
+        let sides = [
+            (at.shift_mm + 6.2) / 2.0,
+            (9.4 - at.shift_mm) / 2.0,
+            (31.0 - (at.turn_deg - 2.0 * at.shift_mm).abs()) / 5.0,
+        ];
         let by = (0..3).min_by(|a, b| sides[*a].total_cmp(&sides[*b])).unwrap_or(0);
         Sample { least: sides[by], by }
     }

@@ -18,9 +18,9 @@ pub mod lettering;
 pub mod map_input;
 pub mod pen;
 pub mod projection;
+pub mod room_chart;
 #[cfg(test)]
 mod sample;
-pub mod room_chart;
 pub mod section;
 pub mod side_view;
 pub mod strip;

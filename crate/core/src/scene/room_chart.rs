@@ -115,7 +115,12 @@ impl Chart<'_> {
             let [x, _] = self.spot(Move::new(mm, 0.0));
             let token = if mm == 0.0 { Token::Tick } else { Token::Grid };
             self.pen.line(token, vec![[x, plot.top], [x, plot.bottom]]);
-            self.pen.words(Token::MutedNote, [x, plot.bottom + 1.05 * note], Anchor::Middle, &signed(format!("{mm:.0}")));
+            self.pen.words(
+                Token::MutedNote,
+                [x, plot.bottom + 1.05 * note],
+                Anchor::Middle,
+                &signed(format!("{mm:.0}")),
+            );
         }
         let turn = step(low.turn_deg, high.turn_deg, plot.bottom - plot.top, &[5.0, 10.0, 15.0, 30.0, 45.0, 90.0]);
         for deg in marks(low.turn_deg, high.turn_deg, turn) {
@@ -130,7 +135,12 @@ impl Chart<'_> {
         self.pen.words(Token::MutedNote, [(plot.left + plot.right) / 2.0, below], Anchor::Middle, "mm of shift");
         self.pen.words(Token::MutedNote, [plot.right, below], Anchor::End, "downstream");
         self.pen.words(Token::MutedNote, [plot.right, plot.top - 0.5 * note], Anchor::End, "turned to the back-right");
-        self.pen.words(Token::MutedNote, [plot.right, plot.bottom - 0.4 * note], Anchor::End, "turned to the front-left");
+        self.pen.words(
+            Token::MutedNote,
+            [plot.right, plot.bottom - 0.4 * note],
+            Anchor::End,
+            "turned to the front-left",
+        );
     }
 
     fn drawn(&self, rings: &[Ring]) -> Vec<Vec<Spot>> {
@@ -169,7 +179,8 @@ impl Chart<'_> {
             for run in stretches(ring) {
                 let Some(words) = run.by.and_then(|by| self.input.fails.get(by)).cloned() else { continue };
                 let spots: Vec<Spot> = run.points.iter().map(|at| self.spot(*at)).collect();
-                let length: f64 = spots.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum();
+                let length: f64 =
+                    spots.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum();
                 if length < 2.0 * note {
                     continue;
                 }

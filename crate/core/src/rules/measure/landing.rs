@@ -2,7 +2,8 @@
 //! under seal and barbs, tip against valve, carrier against access.
 
 use super::{
-    Measure, Part, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes, unknown,
+    Measure, Part, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes,
+    unknown,
 };
 use crate::anatomy::tissue::{self, Piece};
 use crate::anatomy::{Anatomy, Stretch};
