@@ -8,7 +8,7 @@ use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
-use extrados::report::words;
+use extrados::report::{Report, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -175,7 +175,8 @@ fn rules(set: Option<&str>) -> Result<Done, Failure> {
             Failure::usage(format!("There is no rule set {id:?}: there are {}.", ids.join(", ")))
         })?,
         None => sets::all().iter().fold(String::new(), |mut text, set| {
-            let _ = writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
+            let _ =
+                writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
             text
         }),
     };
@@ -200,7 +201,8 @@ fn schema(of: &str) -> Result<Done, Failure> {
 }
 
 fn as_json(plan: &Plan, sha256: &str) -> String {
-    serde_json::to_string_pretty(&report(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
+    let whole = Report { room: room::of(plan), ..report(plan, sha256) };
+    serde_json::to_string_pretty(&whole).map(|t| t + "\n").unwrap_or_default()
 }
 
 /// The report as lines to read: head line, tunnels, verdicts, what to mind.
@@ -242,6 +244,9 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
+    if let Some(room) = room::of(plan) {
+        line(&room.text);
+    }
     let views = carm::views::views(plan);
     for view in &views {
         let lies = view.possibility.map_or(String::new(), |p| format!(" ({})", words::possibility(p)));
@@ -262,7 +267,8 @@ fn in_words(plan: &Plan) -> String {
         line(&format!("{}: {}", judged.set.name, words::counted(judged.counts())));
         for verdict in &judged.verdicts {
             let rule = words::rule(&judged.set.rules[verdict.rule_index]);
-            let change = verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
+            let change =
+                verdict.would_change.as_deref().map(|words| format!(" Would change it: {words}")).unwrap_or_default();
             line(&format!("  {} [{rule}] {} ({}){change}", verdict.of, words::verdict(verdict), verdict.source));
         }
         judged.set.not_judged.iter().for_each(|words| line(&format!("  Not judged: {words}")));

@@ -29,6 +29,7 @@ pub mod plan;
 pub mod quantity;
 pub mod report;
 pub mod rod;
+pub mod room;
 pub mod rules;
 pub mod scene;
 pub mod task;

@@ -46,6 +46,15 @@ messages! {
     /// A clock position that can be hours or degrees.
     CLOCK_EITHER "clock_either" "This can be hours or degrees: type hours as 3:30, degrees as 3.3°.";
 
+    // Room.
+
+    /// A path that nobody asked for.
+    PATH_LEFT "path_left" "The bridging path was not looked for here.";
+    /// Nothing to judge a placement by.
+    NO_REQUIRED_RULE "no_required_rule" "No rule that the plan needs hangs on where the graft lies: mark one as required.";
+    /// Nowhere.
+    NO_PLACEMENT_HOLDS "no_placement_holds" "No placement was found that holds.";
+
     // Not measured, not entered.
 
     /// No centreline.
@@ -392,6 +401,11 @@ pub fn wall_edge(station_mm: f64) -> String {
 /// [`GRAFT_OUTSIDE_DATA`] at a position on the graft.
 pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
     fill(GRAFT_OUTSIDE_DATA, &[("u", tenths(u_mm)), ("end", tenths(end_mm))])
+}
+
+/// Why the room is not known: a required rule is unknown where the graft is drawn.
+pub fn room_unknown(rule: &str, of: &str, why: &str) -> String {
+    format!("A required rule is unknown ({rule} for {of}). {why}")
 }
 
 /// [`NO_MEASURE`] of this id.

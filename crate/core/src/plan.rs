@@ -15,7 +15,7 @@ use crate::fault::Fault;
 use crate::graft::buildable::{self, Survey};
 use crate::graft::lie::{PlacedGraft, Possibility};
 use crate::placement::fabric::FabricInPlace;
-use crate::placement::tunnel::{self, TunnelResult};
+use crate::placement::tunnel::{self, Paths, TunnelResult};
 use crate::quantity::{Quantity, Unknown};
 use crate::rules::defaults;
 use crate::rules::measure::{self, Scope};
@@ -124,9 +124,10 @@ impl Plan {
             Err(_) => Vec::new(),
         };
         let tunnels: Vec<TunnelResult> = match &anatomy {
-            Ok(anatomy) => {
-                grafts.iter().flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm)).collect()
-            }
+            Ok(anatomy) => grafts
+                .iter()
+                .flat_map(|g| tunnel::tunnels(g, anatomy, case.errors.diameter_sd_mm, Paths::Found))
+                .collect(),
             Err(_) => Vec::new(),
         };
         let rules = if case.rules.is_empty() { defaults::rules() } else { case.rules.clone() };
@@ -247,7 +248,8 @@ impl Plan {
     }
 }
 
-fn stents(case: &Case, grafts: &[PlacedGraft], tunnels: &[TunnelResult]) -> Vec<StentOrder> {
+/// The stents to order for the tunnels of grafts.
+pub(crate) fn stents(case: &Case, grafts: &[PlacedGraft], tunnels: &[TunnelResult]) -> Vec<StentOrder> {
     let each = grafts.iter().flat_map(|g| g.graft.tunnels.iter().map(move |t| (g, t)));
     each.map(|(graft, tunnel)| {
         let own = tunnels.iter().filter(|t| t.id == tunnel.id && t.component == graft.component);
@@ -256,7 +258,8 @@ fn stents(case: &Case, grafts: &[PlacedGraft], tunnels: &[TunnelResult]) -> Vec<
     .collect()
 }
 
-fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {
+/// The possibilities over which results of grafts are listed, in order, each once.
+pub(crate) fn possibilities(grafts: &[PlacedGraft]) -> Vec<Possibility> {
     let mut all: Vec<Possibility> = Vec::new();
     for possibility in grafts.iter().flat_map(|g| g.lies.iter().map(|l| l.possibility)) {
         if !all.contains(&possibility) {

@@ -59,8 +59,9 @@ const FORBIDDEN_GLUE: [(&str, &str); 8] = [
 
 /// The only addresses that may stand in the file: names of notations, and one in a remark that
 /// bindgen writes into every glue. Nothing loads them.
-const NAMES_NOT_LINKS: [&str; 6] = [
+const NAMES_NOT_LINKS: [&str; 7] = [
     "http://www.w3.org/2000/svg",
+    "http://www.w3.org/2000/xmlns/",
     "http://www.w3.org/1999/xhtml",
     "http://www.w3.org/1999/xlink",
     "http://www.w3.org/XML/1998/namespace",

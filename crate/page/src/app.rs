@@ -37,6 +37,9 @@ const STRIP_SHARE: f64 = 0.26;
 /// Longest a frame computes before the page is let live again, ms.
 const MOST_MS: f64 = 100.0;
 
+/// How long of a frame is given to looking for the room, ms.
+const ROOM_MS: f64 = 8.0;
+
 /// Places of the document that follow panels.
 struct Mounts {
     bar: Mount,
@@ -47,6 +50,7 @@ struct Mounts {
     choices: Mount,
     stage: Mount,
     tunnels: Mount,
+    room: Mount,
     possibilities: Mount,
     verdicts: Mount,
     cautions: Mount,
@@ -77,6 +81,8 @@ pub struct App {
     /// A drag of something measured, on the axes that it began on.
     measured: Option<(MeasuredDrag, MapAxes)>,
     frame_pending: bool,
+    /// Whether anything changed since the last draw.
+    changed: bool,
     /// Whether the last draw was already part of the drag that goes on.
     in_step: bool,
     kept: Option<u64>,
@@ -120,6 +126,7 @@ pub fn start() -> Result<(), JsValue> {
         choices: mount("choices")?,
         stage: mount("stage")?,
         tunnels: mount("tunnels")?,
+        room: mount("room")?,
         possibilities: mount("possibilities")?,
         verdicts: mount("verdicts")?,
         cautions: mount("cautions")?,
@@ -145,6 +152,7 @@ pub fn start() -> Result<(), JsValue> {
         drag: None,
         measured: None,
         frame_pending: false,
+        changed: true,
         in_step: false,
         kept: None,
         size: [0.0, 0.0],
@@ -182,9 +190,25 @@ impl App {
 
     /// Asks for one draw in the next frame, however often it is called.
     pub fn schedule(&mut self) {
+        self.changed = true;
+        self.ask_for_frame();
+    }
+
+    fn ask_for_frame(&mut self) {
         if !self.frame_pending {
             self.frame_pending = host::next_frame().is_ok();
         }
+    }
+
+    /// Moves the graft to where it forgives most, or to the nearest placement that holds.
+    pub fn place_best(&mut self) {
+        let Some(Ok(own)) = self.results.room() else { return };
+        let Some(to) = own.room.best.map(|best| best.centre).or(own.room.nearest) else { return };
+        let (station_mm, clock) = own.placed(to);
+        let components = &self.store.state().now.case.components;
+        let Some(component) = components.iter().position(|component| component.id == own.component) else { return };
+        let placement = Placement { station_mm, clock_deg: clock.to_deg(), ..own.drawn };
+        self.act(Action::Place { component, placement });
     }
 
     /// The map's room changed its size.
@@ -197,6 +221,10 @@ impl App {
     /// the page is no longer busy.
     pub fn frame(&mut self) -> Option<String> {
         self.frame_pending = false;
+        if !std::mem::take(&mut self.changed) {
+            self.look_for_room();
+            return None;
+        }
         let computed = self.compute();
         let shown = if computed { self.show() } else { self.show_computing() };
         if let Err(fault) = shown {
@@ -205,7 +233,28 @@ impl App {
         if !computed || !self.compare() {
             self.schedule();
         }
+        if computed {
+            self.look_for_room();
+        }
         self.focus_next.take()
+    }
+
+    /// Looks for what the placement forgives, a little in each frame and not while it is dragged; what
+    /// is found is shown alone.
+    fn look_for_room(&mut self) {
+        if self.store.in_gesture() || self.results.revision() != self.store.state().revision {
+            return;
+        }
+        let known = self.results.room().is_some();
+        let end = host::now() + ROOM_MS;
+        if !self.results.look_for_room_while(|| host::now() < end) {
+            self.ask_for_frame();
+        } else if !known {
+            let room = panels::room::room(&self.facts());
+            if let Err(fault) = self.mounts.room.show(room) {
+                host::complain(&fault);
+            }
+        }
     }
 
     /// Goes on with the plans that are compared; says whether nothing is left to do.
@@ -268,6 +317,7 @@ impl App {
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
             compared: self.comparison.plans(),
+            room: self.results.room(),
         }
     }
 
@@ -286,7 +336,7 @@ impl App {
         mounts.stages.show(row)?;
         mounts.stage.show(on_stage)?;
         host::set_stage(stage.name())?;
-        for mount in [&mut mounts.tunnels, &mut mounts.possibilities, &mut mounts.verdicts] {
+        for mount in [&mut mounts.tunnels, &mut mounts.room, &mut mounts.possibilities, &mut mounts.verdicts] {
             mount.show(Vec::new())?;
         }
         mounts.head.show(panels::head::computing())
@@ -301,6 +351,7 @@ impl App {
             panels::head::head(&facts),
             panels::stages::stage(&facts, true),
             panels::tunnels::tunnels(&facts),
+            panels::room::room(&facts),
             panels::possibilities::possibilities(&facts),
             panels::verdicts::verdicts(&facts),
         ];
@@ -325,11 +376,12 @@ impl App {
         self.drawn = map;
         self.in_step = drags;
         let mounts = &mut self.mounts;
-        let [entry, head, on_stage, tunnels, possibilities, verdicts] = follows;
+        let [entry, head, on_stage, tunnels, room, possibilities, verdicts] = follows;
         mounts.entry.show(entry)?;
         mounts.head.show(head)?;
         mounts.stage.show(on_stage)?;
         mounts.tunnels.show(tunnels)?;
+        mounts.room.show(room)?;
         mounts.possibilities.show(possibilities)?;
         mounts.verdicts.show(verdicts)?;
         if let Some([bar, told, stages, choices, cautions]) = rests {

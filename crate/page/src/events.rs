@@ -212,6 +212,7 @@ fn do_it(does: &str, value: &str) {
             }
         }
         "import-trust" => act(Action::AnswerImport(Answer::Trust(value == "true"))),
+        "place" => app::run(App::place_best),
         "possibility" => {
             if let Ok(index) = what.parse() {
                 act(Action::Show(Show::Possibility(index)));

@@ -8,6 +8,8 @@
 use crate::state::State;
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
+use extrados::quantity::Unknown;
+use extrados::room::{Forgiveness, Forgiving};
 use extrados::scene::map_input::MapInput;
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
@@ -23,6 +25,14 @@ pub struct Results {
     drawn: Option<Possibility>,
     input: MapInput,
     ahead: Option<(u64, Planning)>,
+    room: Option<Looked>,
+}
+
+/// The room of the placement: found, or looked for.
+#[derive(Debug)]
+enum Looked {
+    For(Box<Forgiving>),
+    Found(Result<Forgiveness, Unknown>),
 }
 
 impl Results {
@@ -31,7 +41,7 @@ impl Results {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input, ahead: None }
+        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None }
     }
 
     /// Revision of the case they belong to.
@@ -47,6 +57,39 @@ impl Results {
     /// The possibility that is drawn.
     pub fn drawn(&self) -> Option<Possibility> {
         self.drawn
+    }
+
+    /// What the placement forgives, once it is found for this plan.
+    pub fn room(&self) -> Option<&Result<Forgiveness, Unknown>> {
+        match &self.room {
+            Some(Looked::Found(found)) => Some(found),
+            Some(Looked::For(_)) | None => None,
+        }
+    }
+
+    /// Looks for what the placement forgives as long as there is time; says whether it is found.
+    pub fn look_for_room_while(&mut self, mut time: impl FnMut() -> bool) -> bool {
+        let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan) {
+            Ok(looking) => Looked::For(Box::new(looking)),
+            Err(unknown) => Looked::Found(Err(unknown)),
+        });
+        let Looked::For(mut looking) = looked else {
+            self.room = Some(looked);
+            return true;
+        };
+        loop {
+            match looking.advance(1) {
+                Progress::Done(found) => {
+                    self.room = Some(Looked::Found(Ok(found)));
+                    return true;
+                }
+                Progress::Working { .. } if time() => {}
+                Progress::Working { .. } => {
+                    self.room = Some(Looked::For(looking));
+                    return false;
+                }
+            }
+        }
     }
 
     /// What the map is drawn from.
@@ -74,6 +117,7 @@ impl Results {
             let before = std::mem::replace(&mut self.plan, plan);
             self.revision = state.revision;
             self.ahead = None;
+            self.room = None;
             self.drawn = drawn(&self.plan, state);
             self.input = self.input.follow(&before, &self.plan, self.drawn);
         } else if drawn(&self.plan, state) != self.drawn {
@@ -138,6 +182,26 @@ mod tests {
         let fresh = Results::new(store.state());
         assert_eq!(fresh.plan().verdicts, results.plan().verdicts);
         assert_eq!(fresh.input(), results.input());
+    }
+
+    #[test]
+    fn the_room_is_looked_for_in_pieces_and_forgotten_with_the_placement() {
+        let mut store = store();
+        let mut results = Results::new(store.state());
+        assert!(results.room().is_none());
+        let mut pieces = 1;
+        while !results.look_for_room_while(|| false) {
+            pieces += 1;
+            assert!(pieces < 100_000, "it comes to an end");
+        }
+        assert!(pieces > 100 && results.look_for_room_while(|| true));
+        let found = results.room().expect("found").as_ref().expect("known");
+        assert!(found.holds() && found.room.best.is_some(), "{found:?}");
+        let (component, _, placement) = store.state().moved().expect("the demo case has a graft");
+        let moved = Placement { station_mm: placement.station_mm - 1.0, ..placement };
+        store.dispatch(Action::Place { component, placement: moved });
+        results.follow(store.state());
+        assert!(results.room().is_none(), "no room of another placement stays in sight");
     }
 
     #[test]

@@ -449,6 +449,12 @@ static ROOM: &[Field] = &[
         mm("station_mm", "Station", "Station of the held point."),
         deg("clock_deg", "Clock", "Clock of the reference line."),
     ]), "The placement in the middle of the room."),
+    measured("nearest", "Nearest placement", Object(&[
+        mm("station_mm", "Station", "Station of the held point."),
+        deg("clock_deg", "Clock", "Clock of the reference line."),
+    ]), "Where the placement fails, the nearest one found that holds."),
+    optional("component", "Component", Id, "Id of the component that is moved."),
+    optional("text", "Text", text(1000), "The room in a sentence."),
     WHY,
 ];
 

@@ -71,21 +71,30 @@ pub struct TunnelResult {
     pub state: TunnelState,
 }
 
+/// Whether bridging paths are looked for: they cost more than all the rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paths {
+    /// They are.
+    Found,
+    /// They are left unknown.
+    Left,
+}
+
 /// Every tunnel of a placed graft in every possibility: tunnel by tunnel, possibilities in order.
 /// `diameter_sd_mm` is the error of a diameter.
-pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy, diameter_sd_mm: f64) -> Vec<TunnelResult> {
+pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy, diameter_sd_mm: f64, paths: Paths) -> Vec<TunnelResult> {
     let mut results = Vec::new();
     for tunnel in &placed.graft.tunnels {
         for lie in &placed.lies {
-            results.push(one(tunnel, placed, lie, anatomy, diameter_sd_mm));
+            let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
+            results.push(one(&Against { tunnel, placed, lie, anatomy, ostium, diameter_sd_mm }, paths));
         }
     }
     results
 }
 
-fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy, diameter_sd_mm: f64) -> TunnelResult {
-    let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
-    let against = Against { tunnel, placed, lie, anatomy, ostium, diameter_sd_mm };
+fn one(against: &Against<'_>, paths: Paths) -> TunnelResult {
+    let Against { tunnel, placed, lie, .. } = against;
     let mouth: Quantity<Mouth> = against.mouth().into();
     let sign = match tunnel.flow {
         Flow::Antegrade => 1.0,
@@ -98,7 +107,11 @@ fn one(tunnel: &Tunnel, placed: &PlacedGraft, lie: &GraftLie, anatomy: &Anatomy,
         Some(mm) if *mm < 0.0 => TunnelState::WrongSide,
         Some(_) => TunnelState::Ok,
     };
-    let path = against.path(&clearance, &mouth, state).unwrap_or_else(TunnelPath::unknown);
+    let path = match paths {
+        Paths::Found => against.path(&clearance, &mouth, state),
+        Paths::Left => Err(Unknown::because(message::PATH_LEFT)),
+    };
+    let path = path.unwrap_or_else(TunnelPath::unknown);
     let state = match (state, path.none) {
         (TunnelState::Ok, Some(NoPath::WouldLoop)) => TunnelState::WouldLoop,
         (TunnelState::Ok, Some(NoPath::NoRoom)) => TunnelState::NoPath,

@@ -50,6 +50,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         overlaps: fabric::overlaps(plan),
         verdicts: verdicts(&plan.verdicts),
         rule_sets: plan.sets.iter().map(rule_set).collect(),
+        room: None,
         sheet: sheet(plan, &views),
         views: views.iter().map(view).collect(),
         warnings: remarks::warnings(plan),

@@ -6,6 +6,7 @@
 pub mod build;
 pub mod fabric;
 pub mod remarks;
+pub mod room;
 pub mod survey;
 pub mod words;
 
@@ -63,6 +64,9 @@ pub struct Report {
     /// The case's rule sets side by side; absent where it has none.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub rule_sets: Vec<RuleSetPart>,
+    /// The room of the placement: long work, filled in by whoever has done it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub room: Option<room::RoomPart>,
     pub views: Vec<ViewPart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,

@@ -86,10 +86,30 @@ pub struct Reading {
     pub doubt: Option<&'static str>,
 }
 
+/// What must be computed before a measure can be read, from what is known without a graft to what costs
+/// most.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    /// What was measured on the CT.
+    Anatomy,
+    /// A graft by itself.
+    Graft,
+    /// Where it lies.
+    Lies,
+    /// Its tunnels against their ostia, without what joins them.
+    Tunnels,
+    /// Its fabric against the wall.
+    Fabric,
+    /// The bridging paths.
+    Paths,
+}
+
 /// A measure.
 pub struct Measure {
     /// Its id, as rules name it.
     pub id: &'static str,
+    /// What must be computed for it.
+    pub hangs_on: Part,
     /// Its unit, as rules name it.
     pub unit: &'static str,
     /// Its name, in two or three words.
@@ -118,6 +138,7 @@ const PATH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock", "takeoff
 const MEASURES: &[Measure] = &[
     Measure {
         id: "tunnel.edge_clearance_mm",
+        hangs_on: Part::Tunnels,
         unit: "mm",
         name: "Edge clearance",
         sentence: "Clearance from the tunnel's mouth to its ostium, edge to edge, along the wall at the ostium's clock",
@@ -128,6 +149,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.clock_error_deg",
+        hangs_on: Part::Tunnels,
         unit: "deg",
         name: "Clock error",
         sentence: "Turn between the tunnel's mouth and its ostium, without sign",
@@ -138,6 +160,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.space_at_mouth_mm",
+        hangs_on: Part::Tunnels,
         unit: "mm",
         name: "Space at the mouth",
         sentence: "Space from the tunnel's mouth straight out to the wall, for a sheath",
@@ -148,6 +171,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.space_at_ostium_mm",
+        hangs_on: Part::Fabric,
         unit: "mm",
         name: "Space at the ostium",
         sentence: "Space between fabric and wall at the centre of the tunnel's ostium, for a sheath",
@@ -158,6 +182,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.bend_over_limit_mm",
+        hangs_on: Part::Paths,
         unit: "mm",
         name: "Bend over limit",
         sentence: "Least radius of the bridging path less the least to which the stents at hand may be bent",
@@ -174,6 +199,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.path_least_radius_mm",
+        hangs_on: Part::Paths,
         unit: "mm",
         name: "Bend of the path",
         sentence: "Least radius of the bridging path from the tunnel's mouth into its vessel",
@@ -184,6 +210,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.path_length_mm",
+        hangs_on: Part::Paths,
         unit: "mm",
         name: "Length of the path",
         sentence: "Length of the bridging path from the tunnel's mouth to its ostium",
@@ -194,6 +221,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.path_turn_deg",
+        hangs_on: Part::Paths,
         unit: "deg",
         name: "Turn of the path",
         sentence: "All turning of the bridging path added up",
@@ -204,6 +232,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "tunnel.stent_spare_mm",
+        hangs_on: Part::Paths,
         unit: "mm",
         name: "Spare stent length",
         sentence: "Longest less shortest bridging stent that serves every way the graft may lie, within the error",
@@ -214,6 +243,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "opening.clock_error_deg",
+        hangs_on: Part::Fabric,
         unit: "deg",
         name: "Clock error of an opening",
         sentence: "Turn between a fenestration or scallop and its ostium, without sign",
@@ -224,6 +254,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "opening.uncovered_percent",
+        hangs_on: Part::Fabric,
         unit: "%",
         name: "Uncovered ostium",
         sentence: "Share of the ostium that a fenestration or scallop leaves uncovered",
@@ -234,6 +265,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "opening.edge_distance_mm",
+        hangs_on: Part::Fabric,
         unit: "mm",
         name: "Edge of an opening",
         sentence: "Distance from the ostium's edge to the edge of its fenestration or scallop, negative where fabric covers some",
@@ -244,6 +276,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "opening.wall_distance_mm",
+        hangs_on: Part::Fabric,
         unit: "mm",
         name: "Opening off the wall",
         sentence: "Distance of the fabric from the wall at the ostium of a fenestration or scallop",
@@ -254,6 +287,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "opening.left_of_seal_mm",
+        hangs_on: Part::Fabric,
         unit: "mm",
         name: "Seal beside a scallop",
         sentence: "Length of the proximal seal that a scallop leaves at its clock",
@@ -270,6 +304,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.through_lumen_mm",
+        hangs_on: Part::Graft,
         unit: "mm",
         name: "Through-lumen",
         sentence: "Diameter of the largest circle that passes beside the tunnels at the narrowest place of the graft",
@@ -285,6 +320,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.between_openings_mm",
+        hangs_on: Part::Graft,
         unit: "mm",
         name: "Between openings",
         sentence: "Least fabric between the edges of two mouths or openings of the graft",
@@ -303,6 +339,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "component.overlap_mm",
+        hangs_on: Part::Fabric,
         unit: "mm",
         name: "Overlap of pieces",
         sentence: "Length by which a piece overlaps the one upstream of it, along the centreline",
@@ -317,6 +354,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.proximal_oversize_percent",
+        hangs_on: Part::Lies,
         unit: "%",
         name: "Proximal oversize",
         sentence: "Oversize of the proximal seal over the area-derived diameter",
@@ -327,6 +365,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "keep_clear.distance_mm",
+        hangs_on: Part::Lies,
         unit: "mm",
         name: "Distance to keep clear",
         sentence: "Distance from the edge of a point to keep clear to the nearest fabric, along the wall",
@@ -344,6 +383,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "anatomy.origin_to_first_ostium_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Proximal length",
         sentence: "Length from the origin to the first ostium",
@@ -354,6 +394,7 @@ const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "ascending.largest_diameter_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Ascending diameter",
         sentence: "Largest diameter from the origin to the first ostium",

@@ -18,6 +18,7 @@ pub mod lettering;
 pub mod map_input;
 pub mod pen;
 pub mod projection;
+pub mod room_chart;
 #[cfg(test)]
 mod sample;
 pub mod section;

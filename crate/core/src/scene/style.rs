@@ -260,6 +260,10 @@ tokens! {
     GraftDiameter = "graft-diameter",
     /// Diameter of a second graft.
     SecondDiameter = "second-diameter",
+    /// Where every required rule holds.
+    Room = "room",
+    /// Where every required rule holds by at least its error.
+    RoomSure = "room-sure",
     /// Head line.
     Title = "title",
     /// Name of a thing.
@@ -374,6 +378,8 @@ impl Token {
             Token::MeasuredSection => line(INK, NARROW),
             Token::GraftDiameter => line(BLUE, WIDEST),
             Token::SecondDiameter => line(PURPLE, WIDEST),
+            Token::Room => Look { stroke: Some(GREEN), width_mm: WIDE, ..hatched(GREEN, 0.45, 22.5, 2.4) },
+            Token::RoomSure => dashed(GREEN, NARROW, DASHED),
             Token::Title => words(INK, Title, Bold),
             Token::Name => words(INK, Large, Bold),
             Token::Number => words(INK, Normal, Bold),

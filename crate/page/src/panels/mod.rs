@@ -17,6 +17,7 @@ pub mod help;
 pub mod import_form;
 pub mod notice;
 pub mod possibilities;
+pub mod room;
 pub mod sheet;
 pub mod sign;
 pub mod stage_anatomy;
@@ -33,6 +34,8 @@ use crate::state::State;
 use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
+use extrados::quantity::Unknown;
+use extrados::room::Forgiveness;
 use std::sync::Arc;
 
 /// What a panel is made from.
@@ -48,6 +51,8 @@ pub struct Facts<'a> {
     pub demos: &'a Demos,
     /// The case itself and its alternatives, where they are compared and as far as they are computed.
     pub compared: &'a [Option<Arc<Plan>>],
+    /// What the placement forgives, once it is found for this very state.
+    pub room: Option<&'a Result<Forgiveness, Unknown>>,
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }

@@ -74,7 +74,8 @@ fn cell(facts: &Facts<'_>, all: &[Possibility], lie: Lie, line: KeptLine) -> Ele
         .with("data-do", format!("possibility:{index}"))
         .with("aria-label", report_words::possibility(own))
         .flag("checked", facts.drawn == Some(own));
-    let fails = facts.plan.verdicts.iter().filter(|verdict| verdict.required && word_in(verdict, own) == Word::Unmet).count();
+    let fails =
+        facts.plan.verdicts.iter().filter(|verdict| verdict.required && word_in(verdict, own) == Word::Unmet).count();
     let says = if fails == 0 { "none unmet".to_owned() } else { format!("{fails} unmet") };
     el("td").child(el("label").class("possibility").child(radio).child(el("span").class("muted").text(says)))
 }

@@ -62,6 +62,7 @@ impl Page {
             demos: &self.demos,
             undo: [self.store.undoes(), self.store.redoes()],
             compared: &[],
+            room: self.results.room(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! Measures of the aorta by itself: zones, ascending aorta, arch, gaps between ostia, way to the lesion.
 
-use super::{Measure, Reading, Scope, Subject, measured_length, one_subject, reading, unknown};
+use super::{Measure, Part, Reading, Scope, Subject, measured_length, one_subject, reading, unknown};
 use crate::anatomy::openings::Ostium;
 use crate::anatomy::zones::Zone;
 use crate::anatomy::{Anatomy, Stretch, tissue};
@@ -15,6 +15,7 @@ const LENGTH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock"];
 pub const MEASURES: &[Measure] = &[
     Measure {
         id: "zone.length_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Length of a zone",
         sentence: "Length of the landing zone",
@@ -31,6 +32,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "zone.largest_diameter_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Diameter of a zone",
         sentence: "Largest diameter at every measured place of the landing zone",
@@ -47,6 +49,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "zone.healthy_length_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Healthy wall of a zone",
         sentence: "Longest stretch of healthy wall in the landing zone",
@@ -63,6 +66,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "zone.inner_bend",
+        hangs_on: Part::Anatomy,
         unit: "",
         name: "Bend of a zone",
         sentence: "Curvature of the inner curve times the diameter, where the landing zone bends most",
@@ -73,6 +77,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "zone.turn_deg",
+        hangs_on: Part::Anatomy,
         unit: "deg",
         name: "Turn of a zone",
         sentence: "Angle between the centreline's directions at the two ends of the landing zone",
@@ -94,6 +99,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "ascending.healthy_length_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Healthy ascending aorta",
         sentence: "Longest stretch of healthy wall from the origin to the first ostium",
@@ -110,6 +116,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "arch.largest_diameter_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Diameter at the arch vessels",
         sentence: "Largest diameter at every measured place from the first to the last ostium",
@@ -125,6 +132,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "arch.first_to_last_edge_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Span of the arch vessels",
         sentence: "Length from the first ostium's upstream edge to the last one's downstream edge",
@@ -140,6 +148,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "arch.angle_deg",
+        hangs_on: Part::Anatomy,
         unit: "deg",
         name: "Angle of the arch",
         sentence: "Angle at the top of the centreline between the straight lines to the origin and to the descending aorta as high as that",
@@ -164,6 +173,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "ostium.gap_to_next_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Gap to the next ostium",
         sentence: "Length from the vessel's ostium to the next one downstream",
@@ -183,6 +193,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "vessel.edge_to_lesion_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Landing before the lesion",
         sentence: "Length from the vessel's ostium, its downstream edge, to the beginning of the lesion",

@@ -2,7 +2,8 @@
 //! under seal and barbs, tip against valve, carrier against access.
 
 use super::{
-    Measure, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes, unknown,
+    Measure, Part, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes,
+    unknown,
 };
 use crate::anatomy::tissue::{self, Piece};
 use crate::anatomy::{Anatomy, Stretch};
@@ -21,6 +22,7 @@ const CONTACT_MM: f64 = 1e-6;
 pub const MEASURES: &[Measure] = &[
     Measure {
         id: "graft.proximal_seal_mm",
+        hangs_on: Part::Lies,
         unit: "mm",
         name: "Proximal seal",
         sentence: "Longest stretch of the proximal seal on healthy wall in full contact, downstream of a scallop's floor and upstream of the waist",
@@ -31,6 +33,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.distal_oversize_percent",
+        hangs_on: Part::Lies,
         unit: "%",
         name: "Distal oversize",
         sentence: "Oversize of the distal seal over the area-derived diameter of the lumen the graft lies in",
@@ -49,6 +52,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.distal_oversize_whole_percent",
+        hangs_on: Part::Lies,
         unit: "%",
         name: "Distal oversize, whole aorta",
         sentence: "Oversize of the distal seal over the diameter of the whole dissected aorta, true and false lumen",
@@ -59,6 +63,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.fixation_on_dissected",
+        hangs_on: Part::Lies,
         unit: "places",
         name: "Edge and barbs on dissected wall",
         sentence: "Whether the proximal edge or barbs lie on dissected wall: at how many of these places",
@@ -75,6 +80,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.seal_on_flawed_graft",
+        hangs_on: Part::Lies,
         unit: "places",
         name: "Seal on a kinked graft",
         sentence: "At how many stretches of surgical graft that are kinked, crimped or bulging the seals lie",
@@ -93,6 +99,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.seal_on_thrombus",
+        hangs_on: Part::Lies,
         unit: "places",
         name: "Seal on thrombus",
         sentence: "At how many stretches of wall with thrombus or atheroma the seals lie",
@@ -107,6 +114,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.seals_on_native",
+        hangs_on: Part::Lies,
         unit: "places",
         name: "Seal on native wall",
         sentence: "At how many stretches of native wall the seals of both ends lie",
@@ -119,6 +127,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "graft.aorta_taper_percent",
+        hangs_on: Part::Lies,
         unit: "%",
         name: "Taper of the aorta",
         sentence: "By how much the aorta is narrower in the middle of the distal seal than in the middle of the proximal one",
@@ -129,6 +138,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "valve.tip_room_mm",
+        hangs_on: Part::Lies,
         unit: "mm",
         name: "Tip before the valve",
         sentence: "Distance from the annulus to the proximal edge less the length of the tip: what is left before the tip meets the valve",
@@ -139,6 +149,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "access.least_diameter_mm",
+        hangs_on: Part::Graft,
         unit: "mm",
         name: "Access",
         sentence: "Least diameter on the way from the groin to the aorta",
@@ -149,6 +160,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "access.margin_mm",
+        hangs_on: Part::Graft,
         unit: "mm",
         name: "Access over carrier",
         sentence: "Least diameter of the access less the outer diameter of the graft's carrier",

@@ -1,6 +1,6 @@
 //! Measures of the arch vessels: where a bridging stent lands.
 
-use super::{Measure, Reading, Scope, Subject, reading, unknown};
+use super::{Measure, Part, Reading, Scope, Subject, reading, unknown};
 use crate::casefile::case::VesselInput;
 use crate::message;
 use crate::quantity::{Quantity, Unknown};
@@ -9,6 +9,7 @@ use crate::quantity::{Quantity, Unknown};
 pub const MEASURES: &[Measure] = &[
     Measure {
         id: "vessel.landing_diameter_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Diameter of a vessel",
         sentence: "Diameter of the vessel wherever it was measured from the beginning of its healthy wall to its first branch",
@@ -19,6 +20,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "vessel.landing_length_mm",
+        hangs_on: Part::Anatomy,
         unit: "mm",
         name: "Landing in a vessel",
         sentence: "Length of the vessel from the beginning of its healthy wall to its first branch",
@@ -29,6 +31,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         id: "vessel.takeoff_deg",
+        hangs_on: Part::Anatomy,
         unit: "deg",
         name: "Take-off of a vessel",
         sentence: "Angle between the vessel's first 10 mm and the direction of the flow",

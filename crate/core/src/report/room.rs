@@ -1,0 +1,192 @@
+//! The room of the placement in the report and in words. Only names and units change here; no number
+//! is computed.
+
+use super::words;
+use crate::casefile::case::Case;
+use crate::message;
+use crate::plan::Plan;
+use crate::quantity::Unknown;
+use crate::room::plane::Move;
+use crate::room::reach::{Reach, Way};
+use crate::room::{Forgiveness, Judged};
+use crate::rules::verdict::Word;
+use crate::units::Angle;
+use serde::Serialize;
+
+/// The room of a placement.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct RoomPart {
+    pub component: Option<String>,
+    pub holds: bool,
+    pub upstream_mm: f64,
+    pub downstream_mm: f64,
+    pub front_deg: f64,
+    pub back_deg: f64,
+    pub fails_first: Vec<FailsPart>,
+    pub best: Option<PlacePart>,
+    pub nearest: Option<PlacePart>,
+    pub text: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// What fails first one way.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct FailsPart {
+    pub towards: &'static str,
+    pub rule: String,
+    pub of: String,
+}
+
+/// A placement.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct PlacePart {
+    pub station_mm: f64,
+    pub clock_deg: f64,
+}
+
+/// The room of a plan, found without pause; absent where no graft is placed.
+pub fn of(plan: &Plan) -> Option<RoomPart> {
+    (!plan.grafts.is_empty()).then(|| part(&crate::room::forgives(plan), &plan.case))
+}
+
+/// The room as the report has it.
+pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
+    let text = sentence(found, case);
+    let blank = RoomPart {
+        component: None,
+        holds: false,
+        upstream_mm: 0.0,
+        downstream_mm: 0.0,
+        front_deg: 0.0,
+        back_deg: 0.0,
+        fails_first: Vec::new(),
+        best: None,
+        nearest: None,
+        text,
+        why: None,
+    };
+    let own = match found {
+        Ok(own) => own,
+        Err(Unknown(why)) => return RoomPart { why: Some(why.clone()), ..blank },
+    };
+    let place = |at: Move| {
+        let (station_mm, clock) = own.placed(at);
+        PlacePart { station_mm, clock_deg: clock.to_deg() }
+    };
+    let component = Some(own.component.clone());
+    if !own.holds() {
+        // Where a rule fails wherever the graft lies there is no nearest placement either.
+        let nearest = own.room.nearest.filter(|_| own.barred.is_empty()).map(place);
+        return RoomPart { component, nearest, ..blank };
+    }
+    let far = |way: Way| own.room.reaches.iter().find(|reach| reach.way == way).map_or(0.0, |reach| reach.far);
+    RoomPart {
+        component,
+        holds: true,
+        upstream_mm: far(Way::Upstream),
+        downstream_mm: far(Way::Downstream),
+        front_deg: far(Way::Front),
+        back_deg: far(Way::Back),
+        fails_first: own.room.reaches.iter().filter_map(|reach| fails(own, reach)).collect(),
+        best: own.room.best.map(|best| place(best.centre)),
+        ..blank
+    }
+}
+
+fn fails(own: &Forgiveness, reach: &Reach) -> Option<FailsPart> {
+    let judged = own.judged.get(reach.by?)?;
+    Some(FailsPart { towards: reach.way.as_str(), rule: judged.rule.clone(), of: judged.of.clone() })
+}
+
+/// What the placement forgives, in a sentence. Numbers are cut, never rounded up.
+pub fn sentence(found: &Result<Forgiveness, Unknown>, case: &Case) -> String {
+    let own = match found {
+        Ok(own) => own,
+        Err(Unknown(why)) => return format!("What the placement forgives is unknown. {why}"),
+    };
+    let bar = |word: Word| own.barred.iter().find(|(_, own)| *own == word).map(|(judged, _)| name(judged, case));
+    let others = match (bar(Word::Unmet), bar(Word::Unknown)) {
+        (Some(name), _) => format!("Nothing holds: {name} fails wherever the graft lies. By the other rules: f"),
+        (None, Some(name)) => {
+            format!("What the placement forgives is unknown: {name} is unknown. By the other rules: f")
+        }
+        (None, None) => "F".to_owned(),
+    };
+    if own.room.reaches.is_empty() {
+        let nearest = match own.room.nearest {
+            Some(at) => {
+                let (station_mm, clock) = own.placed(at);
+                let clock = words::clock(case, clock);
+                format!("The nearest placement found that holds: {} and {clock}.", words::mm(station_mm))
+            }
+            None => message::NO_PLACEMENT_HOLDS.into(),
+        };
+        return format!("{others}orgives nothing: a required rule fails as it is drawn. {nearest}");
+    }
+    let ways: Vec<String> = own.room.reaches.iter().map(way).collect();
+    let first = own.room.reaches.iter().filter(|reach| reach.by.is_some()).min_by(|a, b| {
+        let errors = |reach: &Reach| reach.far / own.error(reach.way);
+        errors(a).total_cmp(&errors(b))
+    });
+    let fails = first.and_then(|reach| own.judged.get(reach.by?)).map(|judged| name(judged, case));
+    let fails = fails.map_or(String::new(), |name| format!("; {name} fails first"));
+    format!("{others}orgives {}{fails}.", ways.join(", "))
+}
+
+fn way(reach: &Reach) -> String {
+    let (far, unit, to) = match reach.way {
+        Way::Upstream => (reach.far, " mm", "upstream"),
+        Way::Downstream => (reach.far, " mm", "downstream"),
+        Way::Front => (reach.far, "°", "to the front"),
+        Way::Back => (reach.far, "°", "to the back"),
+    };
+    let far = if far < 10.0 {
+        words::tenths((far * 10.0).floor() / 10.0)
+    } else {
+        words::signed(format!("{:.0}", far.floor()))
+    };
+    let least = if reach.by.is_none() { "at least " } else { "" };
+    format!("{least}{far}{unit} {to}")
+}
+
+/// What fails, in a few words: `the LSA's edge clearance`.
+pub fn name(judged: &Judged, case: &Case) -> String {
+    let measure = crate::rules::measure::find(&judged.measure).map_or(judged.measure.as_str(), |m| m.name);
+    let measure = measure.to_lowercase();
+    match subject(judged, case) {
+        Some(subject) => format!("the {subject}'s {measure}"),
+        None => format!("the {measure}"),
+    }
+}
+
+/// The same as short as a label in a drawing: `LSA edge clearance`.
+pub fn label(judged: &Judged, case: &Case) -> String {
+    let measure = crate::rules::measure::find(&judged.measure).map_or(judged.measure.as_str(), |m| m.name);
+    match subject(judged, case) {
+        Some(subject) => format!("{subject} {}", measure.to_lowercase()),
+        None => measure.to_owned(),
+    }
+}
+
+/// The vessel or point that is meant.
+fn subject(judged: &Judged, case: &Case) -> Option<String> {
+    let grafts = || case.components.iter().filter_map(|component| component.graft.as_deref());
+    let tunnel = grafts().flat_map(|graft| &graft.tunnels).find(|tunnel| tunnel.id == judged.of);
+    let opening = grafts().flat_map(|graft| &graft.fenestrations).find(|opening| opening.id == judged.of);
+    let point = case.anatomy.keep_clear.iter().find(|point| point.id == judged.of);
+    let point = point.map(|point| {
+        let side = point.side.as_deref().map_or(String::new(), |side| format!("{side} "));
+        format!("{side}{}", point.kind.replace('_', " "))
+    });
+    tunnel.map(|tunnel| tunnel.serves.clone()).or_else(|| opening.map(|opening| opening.serves.clone())).or(point)
+}
+
+/// A placement in words.
+pub fn placed(own: &Forgiveness, at: Move, case: &Case) -> String {
+    let (station_mm, clock): (f64, Angle) = own.placed(at);
+    format!("{} and {}", words::mm(station_mm), words::clock(case, clock))
+}

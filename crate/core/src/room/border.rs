@@ -1,0 +1,283 @@
+//! The border of a room: where what holds ends, as closed rings, each place with what fails there.
+//!
+//! Marching squares on the grid of trials finds which edges are crossed; each crossing is then found
+//! by further trials, and a stretch between two crossings is refined until its middle lies on the
+//! border too. So the border does not hang on how coarse the grid was, as long as the grid saw the
+//! piece at all.
+
+use super::plane::{Grid, Move, Piece, Sample, Trial};
+use crate::numeric::roots;
+use std::collections::BTreeMap;
+
+/// How near to the border a crossing is found and a stretch is refined: a unit is 0.1 mm of shift or
+/// half a degree of turn.
+const ACCURACY: Move = Move { shift_mm: 0.1, turn_deg: 0.5 };
+/// A stretch is good where the border passes its middle within this share of [`ACCURACY`].
+const NEAR: f64 = 0.3;
+/// How often a stretch is halved at most.
+const HALVINGS: u32 = 5;
+
+/// A place of the border.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BorderPoint {
+    /// Where.
+    pub at: Move,
+    /// What fails beyond it; `None` at the edge of what was tried.
+    pub by: Option<usize>,
+}
+
+/// A closed ring of the border, without its first point again at the end. What holds lies to one
+/// side of it; holes are rings of their own.
+pub type Ring = Vec<BorderPoint>;
+
+/// An edge of the grid: its lower node, and whether it runs along the turn.
+type Edge = (isize, isize, bool);
+
+/// Tracing a border, a crossing or a stretch at a time.
+#[derive(Clone, Debug)]
+pub struct Tracing {
+    level: f64,
+    /// The edges that are crossed, ring by ring, last first.
+    edges: Vec<Vec<Edge>>,
+    /// Crossings of the ring that is traced.
+    crossings: Vec<BorderPoint>,
+    /// How many of its stretches are refined.
+    refined: usize,
+    ring: Ring,
+    rings: Vec<Ring>,
+}
+
+impl Tracing {
+    /// Begins around a piece.
+    pub fn new(grid: &Grid, piece: &Piece) -> Self {
+        let mut edges = crossed(grid, piece);
+        edges.reverse();
+        Tracing { level: piece.level, edges, crossings: Vec::new(), refined: 0, ring: Vec::new(), rings: Vec::new() }
+    }
+
+    /// Does one more piece of it; the rings when all is done.
+    pub fn go_on(&mut self, grid: &mut Grid, piece: &Piece, trial: &mut impl Trial) -> Option<Vec<Ring>> {
+        let Some(edges) = self.edges.last() else { return Some(std::mem::take(&mut self.rings)) };
+        if let Some(edge) = edges.get(self.crossings.len()) {
+            self.crossings.push(crossing(grid, *edge, piece, trial));
+            return None;
+        }
+        let (from, count) = (self.refined, self.crossings.len());
+        if from < count {
+            let (a, b) = (self.crossings[from], self.crossings[(from + 1) % count]);
+            self.ring.push(a);
+            between(a, b, HALVINGS, self.level, trial, &mut self.ring);
+            self.refined += 1;
+            return None;
+        }
+        self.rings.push(std::mem::take(&mut self.ring));
+        self.crossings.clear();
+        self.refined = 0;
+        self.edges.pop();
+        None
+    }
+}
+
+/// The edges of the grid that the border of a piece crosses, ring by ring in order.
+fn crossed(grid: &Grid, piece: &Piece) -> Vec<Vec<Edge>> {
+    let holds = |i: isize, j: isize| piece.has(grid, i, j);
+    let mut next: BTreeMap<Edge, Vec<Edge>> = BTreeMap::new();
+    for i in -1..grid.shifts as isize {
+        for j in -1..grid.turns as isize {
+            // Corners in turn, and the edge from each to the next.
+            let corners = [holds(i, j), holds(i + 1, j), holds(i + 1, j + 1), holds(i, j + 1)];
+            let edges: [Edge; 4] = [(i, j, false), (i + 1, j, true), (i, j + 1, false), (i, j, true)];
+            // From where the way round leaves what holds to where it next came in: two corners that
+            // only touch are parted, as nodes are joined by edges alone.
+            for out in 0..4 {
+                if !(corners[out] && !corners[(out + 1) % 4]) {
+                    continue;
+                }
+                let entered = (0..4).map(|back| (out + 4 - back) % 4).find(|c| !corners[(c + 3) % 4]);
+                if let Some(corner) = entered {
+                    next.entry(edges[out]).or_default().push(edges[(corner + 3) % 4]);
+                }
+            }
+        }
+    }
+    let mut rings = Vec::new();
+    while let Some((&start, _)) = next.first_key_value() {
+        let mut ring = Vec::new();
+        let mut edge = start;
+        while let Some(mut ways) = next.remove(&edge) {
+            ring.push(edge);
+            let way = ways.remove(0);
+            if !ways.is_empty() {
+                next.insert(edge, ways);
+            }
+            edge = way;
+        }
+        rings.push(ring);
+    }
+    rings
+}
+
+/// Where the border crosses an edge.
+fn crossing(grid: &mut Grid, (i, j, along_turn): Edge, piece: &Piece, trial: &mut impl Trial) -> BorderPoint {
+    let far = if along_turn { (i, j + 1) } else { (i + 1, j) };
+    let (inner, outer) = if piece.has(grid, i, j) { ((i, j), far) } else { (far, (i, j)) };
+    let (from, to) = (grid.node(inner.0, inner.1), grid.node(outer.0, outer.1));
+    match grid.tried(outer.0, outer.1, trial) {
+        // The edge of what was tried.
+        None => BorderPoint { at: from, by: None },
+        Some(sample) => on_border(from, to, sample, piece.level, trial),
+    }
+}
+
+/// The place of the border between a move that holds and one that does not.
+fn on_border(from: Move, to: Move, beyond: Sample, level: f64, trial: &mut impl Trial) -> BorderPoint {
+    let accuracy = 0.02 / steps(from, to).max(0.02);
+    let mut by = beyond.by;
+    let share = roots::bracketed(0.0, 1.0, accuracy, |share| {
+        let sample = trial.at(from.towards(to, share));
+        if sample.least < level {
+            by = sample.by;
+        }
+        // What is unknown lies far outside, at a finite depth.
+        (sample.least - level).max(-1e6)
+    });
+    BorderPoint { at: from.towards(to, share.unwrap_or(0.0)), by: Some(by) }
+}
+
+/// How far apart two moves are, in units of [`ACCURACY`].
+fn steps(a: Move, b: Move) -> f64 {
+    ((a.shift_mm - b.shift_mm) / ACCURACY.shift_mm).hypot((a.turn_deg - b.turn_deg) / ACCURACY.turn_deg)
+}
+
+/// Adds what lies between two places of the border.
+fn between(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut impl Trial, fine: &mut Ring) {
+    // At the edge of what was tried the border is straight.
+    if left == 0 || a.by.is_none() && b.by.is_none() || steps(a.at, b.at) < 1.0 {
+        return;
+    }
+    let middle = a.at.towards(b.at, 0.5);
+    // Square to the stretch, in units of the accuracy, as far as the stretch is long.
+    let along =
+        [(b.at.shift_mm - a.at.shift_mm) / ACCURACY.shift_mm, (b.at.turn_deg - a.at.turn_deg) / ACCURACY.turn_deg];
+    let aside = |share: f64| Move {
+        shift_mm: middle.shift_mm - share * along[1] * ACCURACY.shift_mm,
+        turn_deg: middle.turn_deg + share * along[0] * ACCURACY.turn_deg,
+    };
+    let here = trial.at(middle);
+    let near = NEAR / steps(a.at, b.at);
+    // Outwards where the middle holds, inwards where it does not: the first place that differs.
+    let holds = here.least >= level;
+    let found = [near, -near, 0.5, -0.5, 1.0, -1.0].into_iter().find_map(|share| {
+        let there = trial.at(aside(share));
+        (holds != (there.least >= level)).then_some((share, there))
+    });
+    let Some((share, there)) = found else { return };
+    if share.abs() <= near {
+        return;
+    }
+    let (from, to, beyond) = if holds { (middle, aside(share), there) } else { (aside(share), middle, here) };
+    let point = on_border(from, to, beyond, level, trial);
+    between(a, point, left - 1, level, trial, fine);
+    fine.push(point);
+    between(point, b, left - 1, level, trial, fine);
+}
+
+/// Whether a move lies within rings: even-odd.
+pub fn contains(rings: &[Ring], at: Move) -> bool {
+    let mut inside = false;
+    for ring in rings {
+        for (place, point) in ring.iter().enumerate() {
+            let (a, b) = (point.at, ring[(place + 1) % ring.len()].at);
+            if (a.turn_deg > at.turn_deg) != (b.turn_deg > at.turn_deg) {
+                let share = (at.turn_deg - a.turn_deg) / (b.turn_deg - a.turn_deg);
+                inside ^= at.shift_mm < a.shift_mm + share * (b.shift_mm - a.shift_mm);
+            }
+        }
+    }
+    inside
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn border(trial: &mut impl Trial, nodes: usize) -> Vec<Ring> {
+        let mut grid = Grid::new(Move::new(-20.0, -60.0), Move::new(20.0, 60.0), nodes, nodes);
+        let mut piece = Piece::new(&grid, Move::default(), 0.0);
+        while piece.grow(&mut grid, trial) {}
+        let mut tracing = Tracing::new(&grid, &piece);
+        loop {
+            if let Some(rings) = tracing.go_on(&mut grid, &piece, trial) {
+                return rings;
+            }
+        }
+    }
+
+    /// A box with a slanted side and a round end: 0 left, 1 right (slanted), 2 below, 3 the circle.
+    fn shape(at: Move) -> Sample {
+        let sides = [
+            at.shift_mm + 6.13,
+            8.37 - at.shift_mm - 0.05 * at.turn_deg,
+            at.turn_deg + 21.7,
+            30.2 - at.turn_deg.hypot(3.0 * at.shift_mm),
+        ];
+        let by = (0..4).min_by(|a, b| sides[*a].total_cmp(&sides[*b])).unwrap_or(0);
+        Sample { least: sides[by], by }
+    }
+
+    #[test]
+    fn every_point_that_is_told_wrongly_lies_at_a_border() {
+        let rings = border(&mut shape, 31);
+        assert_eq!(rings.len(), 1);
+        let (mut wrong, mut all) = (0, 0);
+        for i in -80..=80 {
+            for j in -120..=120 {
+                let at = Move::new(f64::from(i) * 0.25, f64::from(j) * 0.5);
+                all += 1;
+                if contains(&rings, at) != (shape(at).least >= 0.0) {
+                    wrong += 1;
+                    let around = [(0.1, 0.0), (-0.1, 0.0), (0.0, 0.5), (0.0, -0.5)]
+                        .map(|(shift, turn)| shape(Move::new(at.shift_mm + shift, at.turn_deg + turn)).least >= 0.0);
+                    assert!(around.iter().any(|there| *there != (shape(at).least >= 0.0)), "{at:?}");
+                }
+            }
+        }
+        assert!(f64::from(wrong) < 0.005 * f64::from(all), "{wrong} of {all}");
+        // Each side is named, and only by points that lie on it.
+        let named: Vec<usize> = rings[0].iter().filter_map(|point| point.by).collect();
+        assert!((0..4).all(|side| named.contains(&side)), "{named:?}");
+        for point in &rings[0] {
+            assert!(shape(point.at).least.abs() < 0.02, "{point:?}");
+        }
+    }
+
+    #[test]
+    fn a_hole_is_a_ring_of_its_own() {
+        let mut holed = |at: Move| {
+            let outer = 15.0 - at.shift_mm.hypot(at.turn_deg / 3.0);
+            let hole = (at.shift_mm - 6.0).hypot(at.turn_deg / 3.0) - 3.0;
+            Sample { least: outer.min(hole), by: usize::from(hole < outer) }
+        };
+        let rings = border(&mut holed, 41);
+        assert_eq!(rings.len(), 2);
+        assert!(contains(&rings, Move::new(0.0, 0.0)));
+        assert!(!contains(&rings, Move::new(6.0, 0.0)));
+    }
+
+    #[test]
+    fn what_has_no_border_ends_where_trying_ended() {
+        let rings = border(&mut |_: Move| Sample { least: 5.0, by: 0 }, 11);
+        assert_eq!(rings.len(), 1);
+        assert!(rings[0].iter().all(|point| point.by.is_none()));
+        assert!(contains(&rings, Move::new(19.9, -59.9)));
+    }
+
+    #[test]
+    fn what_is_unknown_is_outside() {
+        let mut half = |at: Move| Sample { least: if at.shift_mm > 3.3 { f64::NEG_INFINITY } else { 2.0 }, by: 7 };
+        let rings = border(&mut half, 21);
+        let right = rings[0].iter().map(|point| point.at.shift_mm).fold(f64::MIN, f64::max);
+        assert!((right - 3.3).abs() < 0.02, "{right}");
+        assert!(rings[0].iter().any(|point| point.by == Some(7)));
+    }
+}

@@ -1,0 +1,133 @@
+//! The room of a placement: how far it may be slid and turned with every required rule still met.
+//!
+//! [`plane`] is the plane of shift and rotation with trials on a grid; [`trial`] tries a plan there;
+//! [`border`] finds where what holds ends; [`reach`] goes one way alone; [`ellipse`] finds the placement
+//! that forgives most; [`rooming`] does it all in pieces. Only [`trial`] knows plans and rules.
+
+pub mod border;
+pub mod ellipse;
+pub mod plane;
+pub mod reach;
+pub mod rooming;
+pub mod trial;
+
+use crate::casefile::case::{Case, Placement};
+use crate::plan::Plan;
+use crate::quantity::Unknown;
+use crate::rules::verdict::Word;
+use crate::task::{Progress, Task};
+use crate::units::Angle;
+use plane::Move;
+use reach::Way;
+use rooming::{Room, Rooming};
+pub use trial::Judged;
+use trial::PlanTrial;
+
+/// Farthest move looked at, to either side.
+pub const FARTHEST: Move = Move { shift_mm: 60.0, turn_deg: 180.0 };
+
+/// The room of a plan's placement, with what its numbers mean.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Forgiveness {
+    /// Id of the component that is moved.
+    pub component: String,
+    /// Where it is drawn.
+    pub drawn: Placement,
+    /// The room.
+    pub room: Room,
+    /// What is judged, as the room names it.
+    pub judged: Vec<Judged>,
+    /// Required rules that are unmet wherever the graft lies or unknown where it is drawn: while there
+    /// are any, nothing holds anywhere, and the room is that of the other rules.
+    pub barred: Vec<(Judged, Word)>,
+    /// Errors of the landing, one standard deviation.
+    pub errors: Move,
+}
+
+impl Forgiveness {
+    /// Whether every required rule holds where the graft is drawn.
+    pub fn holds(&self) -> bool {
+        self.barred.is_empty() && !self.room.reaches.is_empty()
+    }
+
+    /// Station and clock of a placement that is moved.
+    pub fn placed(&self, at: Move) -> (f64, Angle) {
+        let clock = Angle::deg(self.drawn.clock_deg + at.turn_deg).wrapped();
+        (self.drawn.station_mm + at.shift_mm, clock)
+    }
+
+    /// The landing's error one way, mm or degrees.
+    pub fn error(&self, way: Way) -> f64 {
+        match way {
+            Way::Upstream | Way::Downstream => self.errors.shift_mm,
+            Way::Front | Way::Back => self.errors.turn_deg,
+        }
+    }
+}
+
+/// Finding what a plan forgives, in pieces.
+#[derive(Debug)]
+pub struct Forgiving {
+    component: String,
+    drawn: Placement,
+    errors: Move,
+    rooming: Rooming<PlanTrial>,
+}
+
+impl Forgiving {
+    /// Of a plan, moving the graft that carries its tunnels.
+    ///
+    /// # Errors
+    /// Why it cannot be known.
+    pub fn of(plan: &Plan) -> Result<Self, Unknown> {
+        let nothing = || Unknown::because(crate::message::NOT_PLACED);
+        let component = trial::moved(&plan.case).ok_or_else(nothing)?;
+        let drawn = component.placement.ok_or_else(nothing)?;
+        let errors = landing(&plan.case);
+        let trial = PlanTrial::of(plan, &component.id)?;
+        Ok(Forgiving { component: component.id.clone(), drawn, errors, rooming: Rooming::new(trial, errors) })
+    }
+
+    /// What is known while the work goes on: how far each way goes.
+    pub fn so_far(&self) -> Option<Forgiveness> {
+        self.rooming.so_far().map(|room| self.with(room.clone()))
+    }
+
+    fn with(&self, room: Room) -> Forgiveness {
+        Forgiveness {
+            component: self.component.clone(),
+            drawn: self.drawn,
+            room,
+            judged: self.rooming.trial().judged.clone(),
+            barred: self.rooming.trial().barred.clone(),
+            errors: self.errors,
+        }
+    }
+}
+
+impl Task for Forgiving {
+    type Output = Forgiveness;
+
+    fn advance(&mut self, operations: u64) -> Progress<Forgiveness> {
+        match self.rooming.advance(operations) {
+            Progress::Working { done, of } => Progress::Working { done, of },
+            Progress::Done(room) => Progress::Done(self.with(room)),
+        }
+    }
+}
+
+/// What a plan forgives, without pause.
+///
+/// # Errors
+/// Why it cannot be known.
+pub fn forgives(plan: &Plan) -> Result<Forgiveness, Unknown> {
+    Forgiving::of(plan)?.finish().ok_or_else(|| Unknown::because(crate::message::NOT_PLACED))
+}
+
+/// Errors of the landing: along the aorta, and the standard deviation of the rotation's mixture.
+pub fn landing(case: &Case) -> Move {
+    let rotation = &case.errors.rotation;
+    let share = rotation.large_share;
+    let variance = (1.0 - share) * rotation.small_sd_deg.powi(2) + share * rotation.large_sd_deg.powi(2);
+    Move::new(case.errors.axial_sd_mm, variance.sqrt())
+}

@@ -1,0 +1,62 @@
+//! How much the placement forgives: a sentence, the chart, and the way to the best placement.
+
+use super::Facts;
+use crate::svg_tree;
+use crate::tree::{Element, Node, el};
+use extrados::quantity::Unknown;
+use extrados::report::room as words;
+use extrados::room::Forgiveness;
+use extrados::scene::room_chart::{RoomInput, room_chart};
+use extrados::scene::style::Medium;
+
+/// Size of the chart, mm of the screen.
+const CHART_MM: [f64; 2] = [104.0, 62.0];
+
+/// The room; while it is looked for, that.
+pub fn room(facts: &Facts<'_>) -> Vec<Node> {
+    if facts.plan.grafts.is_empty() {
+        return Vec::new();
+    }
+    let head = || el("h2").text("What the placement forgives");
+    let Some(found) = facts.room else {
+        return vec![head().into(), el("p").class("note").text("Looking how far it can be slid and turned …").into()];
+    };
+    let case = &facts.plan.case;
+    let mut shown: Vec<Node> = vec![head().into(), el("p").text(words::sentence(found, case)).into()];
+    if let Ok(own) = found {
+        shown.push(chart(facts, own).into());
+        shown.extend(best(facts, found, own).map(Node::from));
+    }
+    shown
+}
+
+fn chart(facts: &Facts<'_>, own: &Forgiveness) -> Element {
+    let case = &facts.plan.case;
+    let input = RoomInput {
+        holds: own.room.holds.clone(),
+        surely: own.room.surely.clone(),
+        fails: own.judged.iter().map(|judged| words::label(judged, case)).collect(),
+        best: own.room.best.map(|best| best.centre),
+        nearest: own.room.nearest,
+    };
+    let [width, height] = CHART_MM;
+    let scene = room_chart(&input, width, height, Medium::Screen);
+    let caption = "Hatched: every required rule holds. Dashed: by at least its error. Cross: as drawn; diamond: best.";
+    el("figure").class("room").child(svg_tree::nodes(&scene)).child(el("figcaption").class("note").text(caption))
+}
+
+/// The best placement is offered only where every required rule is known and holds; where it fails, the
+/// nearest that was found.
+fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgiveness) -> Option<Element> {
+    if found.is_err() || !own.barred.is_empty() {
+        return None;
+    }
+    let (to, says) = match (own.room.best, own.room.nearest) {
+        (Some(best), _) => (best.centre, "Best placement"),
+        (None, Some(nearest)) => (nearest, "Nearest that holds"),
+        (None, None) => return None,
+    };
+    let place = words::placed(own, to, &facts.plan.case);
+    let button = el("button").with("data-do", "place:best").text(format!("Move there: {place}"));
+    Some(el("p").child(el("span").class("muted").text(format!("{says} "))).child(button))
+}
