@@ -32,7 +32,7 @@ pub struct Results {
 #[derive(Debug)]
 enum Looked {
     For(Box<Forgiving>),
-    Found(Result<Forgiveness, Unknown>),
+    Found(Box<Result<Forgiveness, Unknown>>),
 }
 
 impl Results {
@@ -71,7 +71,7 @@ impl Results {
     pub fn look_for_room_while(&mut self, mut time: impl FnMut() -> bool) -> bool {
         let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan) {
             Ok(looking) => Looked::For(Box::new(looking)),
-            Err(unknown) => Looked::Found(Err(unknown)),
+            Err(unknown) => Looked::Found(Box::new(Err(unknown))),
         });
         let Looked::For(mut looking) = looked else {
             self.room = Some(looked);
@@ -80,7 +80,7 @@ impl Results {
         loop {
             match looking.advance(1) {
                 Progress::Done(found) => {
-                    self.room = Some(Looked::Found(Ok(found)));
+                    self.room = Some(Looked::Found(Box::new(Ok(found))));
                     return true;
                 }
                 Progress::Working { .. } if time() => {}

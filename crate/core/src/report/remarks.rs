@@ -134,7 +134,7 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
     for overlap in &plan.fabric.overlaps {
         if let Some(gap) = overlap.overlap_mm.value().filter(|mm| **mm < 0.0) {
             let when = words::possibility(overlap.possibility);
-            let text = message::pieces_apart(&overlap.upstream, &overlap.downstream, -gap, &when);
+            let text = message::pieces_apart(&overlap.upstream, &overlap.downstream, -gap, when);
             warn("pieces_apart", format!("component {}", overlap.downstream), text, "");
         }
     }

@@ -76,17 +76,18 @@ impl Banded {
     pub fn solve(&self, x: &mut [f64]) {
         let n = self.rows.len().min(x.len());
         for i in 0..n {
-            let mut sum = x[i];
-            for j in i.saturating_sub(REACH)..i {
-                sum -= self.rows[i][j + REACH - i] * x[j];
-            }
-            x[i] = sum * self.rows[i][REACH];
+            let first = i.saturating_sub(REACH);
+            let row = &self.rows[i][first + REACH - i..REACH];
+            let known: f64 = row.iter().zip(&x[first..i]).map(|(a, x)| a * x).sum();
+            x[i] = (x[i] - known) * self.rows[i][REACH];
         }
         for i in (0..n).rev() {
             let value = x[i] * self.rows[i][REACH];
             x[i] = value;
-            for j in i.saturating_sub(REACH)..i {
-                x[j] -= self.rows[i][j + REACH - i] * value;
+            let first = i.saturating_sub(REACH);
+            let row = &self.rows[i][first + REACH - i..REACH];
+            for (a, x) in row.iter().zip(&mut x[first..i]) {
+                *x -= a * value;
             }
         }
     }

@@ -261,7 +261,7 @@ impl<'a> Work<'a> {
         let mut more = if self.added > 1e-9 * scale { self.added / 8.0 } else { 0.0 };
         while !self.second.factor(more, &mut self.factor) {
             more = if more > 0.0 { 4.0 * more } else { 1e-8 * scale };
-            if !(more < 1e6) {
+            if more.is_nan() || more >= 1e6 {
                 return None;
             }
         }

@@ -90,7 +90,7 @@ fn crossed(grid: &Grid, piece: &Piece) -> Vec<Vec<Edge>> {
             // From where the way round leaves what holds to where it next came in: two corners that
             // only touch are parted, as nodes are joined by edges alone.
             for out in 0..4 {
-                if !(corners[out] && !corners[(out + 1) % 4]) {
+                if !corners[out] || corners[(out + 1) % 4] {
                     continue;
                 }
                 let entered = (0..4).map(|back| (out + 4 - back) % 4).find(|c| !corners[(c + 3) % 4]);

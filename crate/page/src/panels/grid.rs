@@ -18,8 +18,11 @@ pub struct Open<'a> {
     /// The lists of the case, from which rows are opened.
     pub lists: &'a Value,
     /// Edges of an ostium, where they are known for this very state.
-    pub edges: &'a dyn Fn(&str) -> Option<Result<(f64, f64), Unknown>>,
+    pub edges: &'a EdgesOf<'a>,
 }
+
+/// Stations of both edges of an ostium by its id, where they are known for this very state.
+pub type EdgesOf<'a> = dyn Fn(&str) -> Option<Result<(f64, f64), Unknown>> + 'a;
 
 /// Something wrong with a cell, as it is listed at the top.
 #[derive(Clone, Debug, PartialEq)]
