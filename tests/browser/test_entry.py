@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
@@ -238,3 +239,39 @@ def test_nothing_scrolls_sideways(page, size):
     wide, room = page.ask("() => [document.documentElement.scrollWidth, innerWidth]")
     assert wide <= room
     page.screenshot(f"measurements-{size[0]}")
+
+
+def ostium_on_map(page):
+    """Puts the pointer on something measured: where the map, told to move measurements, says it can be taken."""
+    the_map = page.find(use.MAP)
+    width, height = the_map.size["width"], the_map.size["height"]
+    for down in (0.42, 0.38, 0.46, 0.34, 0.5):
+        for across in range(20, 80, 2):
+            place = (round((across / 100 - 0.5) * width), round((down - 0.5) * height))
+            ActionChains(page.driver, duration=0).move_to_element_with_offset(the_map, *place).perform()
+            if the_map.get_attribute("data-cursor") == "grips":
+                return place
+    raise AssertionError("nothing measured can be taken on the map")
+
+
+def test_an_ostium_is_dragged_on_the_map_as_one_step(page):
+    use.open_demo(page)
+    tables = lambda: [cells(page, table) for table in ("ostia", "keep_clear", "wall")]
+
+    def shown():
+        page.find("[data-do='stage:measurements']").click()
+        page.until(lambda: page.driver.find_elements(By.ID, "cell-ostia-0-station_mm"), "the tables")
+        now = tables()
+        page.find("[data-do='stage:map']").click()
+        return now
+
+    before = shown()
+    page.find("[data-do='drags:measured']").click()
+    place = ostium_on_map(page)
+    page.drag(page.find(use.MAP), 24, 12, 6, place)
+    page.until(lambda: "not saved" in page.text("#bar"), "the drag to change the case")
+    after = shown()
+    assert after != before, "the tables follow"
+    use.press(page, "undo")
+    page.until(lambda: "not saved" not in page.text("#bar"), "one undo to take it back")
+    assert shown() == before

@@ -240,7 +240,6 @@ static ROD: Shape = Object(&[
     pure("optimality_error_mm", "Remaining error", "How far one more step of the search would move it, mm."),
     pure("contact_share", "Contact", "Share of the graft's length along which it touches the wall or fills the lumen."),
     mm("largest_offset_mm", "Largest offset", "Largest distance of the graft's axis from the centreline."),
-    mm("wire_range_moves_mm", "Range of the wire", "Largest move of a tunnel's mouth as the wire's tilt at the annulus goes through its range; null without an annulus or a range."),
     WHY,
 ]);
 

@@ -230,7 +230,6 @@ fn rods(plan: &Plan) -> Vec<RodPart> {
                 optimality_error_mm: rod.map(|r| r.error_mm),
                 contact_share: rod.map(|r| r.contact_share),
                 largest_offset_mm: rod.map(|r| r.largest_offset_mm),
-                wire_range_moves_mm: None,
                 why: lie.station_mm(0.0).err().filter(|_| rod.is_none()).map(|unknown| unknown.0),
             });
         }

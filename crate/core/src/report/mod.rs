@@ -221,8 +221,6 @@ pub struct RodPart {
     pub contact_share: Option<f64>,
     /// Largest distance of the graft's axis from the centreline.
     pub largest_offset_mm: Option<f64>,
-    /// Largest move of a tunnel's mouth as the wire's tilt at the annulus goes through its range.
-    pub wire_range_moves_mm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
 }

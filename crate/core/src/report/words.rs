@@ -382,11 +382,11 @@ pub fn residual(residual: &Residual) -> String {
     message::rough_misfit(residual_name(residual), &say(residual.typed), &rebuilt, &known(residual.difference()))
 }
 
-/// The same beside its field: `rebuilt 48.9 mm, −0.1 mm`.
+/// The same beside its field: `rebuilt 48.9 mm, off by −0.1 mm`.
 pub fn residual_in_short(residual: &Residual) -> String {
     match (residual.rebuilt.value(), residual.difference()) {
         (Some(rebuilt), Some(difference)) => {
-            format!("rebuilt {}, {}", with_unit(*rebuilt, residual.unit), with_unit(difference, residual.unit))
+            format!("rebuilt {}, off by {}", with_unit(*rebuilt, residual.unit), with_unit(difference, residual.unit))
         }
         _ => format!("rebuilt {UNKNOWN}"),
     }

@@ -12,6 +12,9 @@ use extrados::rules::verdict::Word;
 use serde_json::Value;
 use std::sync::Arc;
 
+/// The measure that the rows of tunnels are about.
+const CLEARANCE: &str = "tunnel.edge_clearance_mm";
+
 /// Most differences that are listed for one alternative.
 const MOST_LISTED: usize = 12;
 
@@ -114,9 +117,12 @@ fn clearance(plan: &Plan, id: &str) -> Element {
     let Some(tunnel) = plan.sheet_tunnels().into_iter().find(|tunnel| tunnel.id == id) else {
         return el("td").class("muted").text("not there");
     };
-    let worst = plan.verdicts.iter().filter(|verdict| verdict.of == id).map(|verdict| verdict.word).min();
+    // The row is about the clearance, so only what judges the clearance gives it a word.
+    let own =
+        plan.verdicts.iter().filter(|verdict| verdict.of == id && verdict.required && verdict.measure == CLEARANCE);
+    let worst = own.map(|verdict| verdict.word).min();
     let said = report_words::or_unknown(&tunnel.edge_clearance_mm, |mm| report_words::mm(*mm));
-    let word = worst.map(|word: Word| el("span").child(sign(word)).text(format!(" {}", word.as_str())));
+    let word = worst.map(|word: Word| el("span").text(" ").child(sign(word)).text(format!(" {}", word.as_str())));
     el("td").child(el("b").text(said)).children(word)
 }
 
