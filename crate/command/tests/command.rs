@@ -34,7 +34,8 @@ fn a_report_is_json_with_its_hash_and_two_runs_give_the_same_bytes() {
     assert_eq!(first.stdout, second.stdout);
     let report: Value = serde_json::from_slice(&first.stdout).unwrap();
     assert_eq!(report["format"], "extrados-report");
-    assert_eq!(report["tunnels"].as_array().unwrap().len(), 6);
+    // Three tunnels, three ways to lie, two lines that may keep their length.
+    assert_eq!(report["tunnels"].as_array().unwrap().len(), 18);
     assert_eq!(report["case_sha256"].as_str().unwrap().len(), 64);
 }
 

@@ -7,6 +7,7 @@ mod common;
 use common::*;
 use extrados::anatomy::survey::ArchType;
 use extrados::casefile::case::*;
+use extrados::graft::lie::Lie;
 use extrados::message;
 use extrados::plan::Plan;
 use extrados::report::build::report;
@@ -392,7 +393,7 @@ fn distal_oversize_over_true_lumen_and_whole_aorta() {
             flap_clock_deg: None,
             whole_diameter_mm: Some(whole),
         };
-        // Linear between: 45 at the graft's end, station 178.
+        // Linear between: 45 at the graft's end on the centreline, station 178.
         anatomy(case).true_lumen = vec![at(168.0, 44.0), at(188.0, 46.0)];
         sections(case, &[(0.0, 40.0, 38.0, true), (40.0, 120.0, 30.0, false), (120.0, 170.0, 38.0, true)]);
         case.rule_sets = vec![sets::shipped("oversize_by_wall").unwrap()];
@@ -400,7 +401,16 @@ fn distal_oversize_over_true_lumen_and_whole_aorta() {
     let distal = &survey(&plan).seals[1];
     assert_eq!((distal.end, distal.wall), ("distal", Some("dissected")));
     near("true lumen", distal.oversize_most_percent.unwrap(), 100.0 * 4.0 / 34.0, 1e-6);
-    near("whole", distal.oversize_whole_percent.unwrap(), -100.0 * 7.0 / 45.0, 0.01);
+    // The largest of every way it lies: a graft that ends farther upstream ends where the aorta is narrower.
+    let over = |station_mm: f64| {
+        let whole = 44.0 + (station_mm - 168.0).clamp(0.0, 20.0) / 10.0;
+        100.0 * (38.0 - whole) / whole
+    };
+    let placed = &plan.grafts[0];
+    let middle = placed.lies.iter().find(|lie| lie.possibility.lie == Lie::Middle).unwrap();
+    near("on the centreline", over(middle.station_mm(170.0).unwrap()), -100.0 * 7.0 / 45.0, 0.01);
+    let most = placed.lies.iter().map(|lie| over(lie.station_mm(170.0).unwrap())).fold(f64::MIN, f64::max);
+    near("whole", distal.oversize_whole_percent.unwrap(), most, 0.01);
     let verdicts = &plan.sets[0].verdicts;
     let of = |rule: &str| verdicts.iter().find(|v| v.rule == format!("oversize_by_wall-{rule}"));
     // Rules for other walls are silent; the one for the dissected end is unmet at 11.8 %.

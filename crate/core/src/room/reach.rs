@@ -43,8 +43,8 @@ impl Way {
     /// Farthest looked, and the step in which is looked: mm or degrees.
     fn looks(self) -> (f64, f64) {
         match self {
-            Way::Upstream | Way::Downstream => (super::FARTHEST.shift_mm, 0.5),
-            Way::Front | Way::Back => (super::FARTHEST.turn_deg, 1.5),
+            Way::Upstream | Way::Downstream => (super::FARTHEST.shift_mm, 1.0),
+            Way::Front | Way::Back => (super::FARTHEST.turn_deg, 3.0),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! A plan tried at any move of one of its grafts, judged by the rules that it needs.
 //!
 //! Other grafts stay where they are. How a graft lies does not hang on how it is turned, so trials at
-//! one shift share their lies, and a shift begins from the lies of the one before.
+//! one shift share their lies, and a new shift begins from the lies of the trial before.
 
 use super::plane::{Move, Sample, Trial};
 use crate::anatomy::Anatomy;
@@ -21,6 +21,8 @@ use std::sync::Arc;
 
 /// What an error of nothing counts as, so that margins can be counted in it.
 const LEAST_ERROR: f64 = 1e-3;
+/// At how many shifts the lies are kept: twice as many as a grid has.
+const MOST_LAIN: usize = 64;
 
 /// What one of the judged is.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,6 +55,8 @@ pub struct PlanTrial {
     /// What the plan needs and no placement mends: what is unmet wherever the graft lies, and what is
     /// unknown where it is drawn.
     pub barred: Vec<(Judged, Word)>,
+    /// The moved graft at shifts where it was tried lately: turned, it lies as it lay.
+    lain: Vec<(f64, PlacedGraft)>,
     /// Which of the judged are unknown where the graft is drawn, and so left out.
     unknown: Vec<bool>,
 }
@@ -120,6 +124,7 @@ impl PlanTrial {
             judged: all.iter().map(|v| named(v)).collect(),
             barred,
             unknown,
+            lain: Vec::new(),
         })
     }
 
@@ -132,9 +137,16 @@ impl PlanTrial {
             clock_deg: Angle::deg(drawn.clock_deg + at.turn_deg).wrapped().to_deg(),
             ..drawn
         });
-        if let Some(placed) = PlacedGraft::new(&moved, &self.case, &self.anatomy, self.grafts.get(self.place)) {
-            self.grafts[self.place] = placed;
+        let known = self.lain.iter().position(|(shift_mm, _)| *shift_mm == at.shift_mm);
+        let before = known.map_or(self.grafts.get(self.place), |known| Some(&self.lain[known].1));
+        let Some(placed) = PlacedGraft::new(&moved, &self.case, &self.anatomy, before) else { return };
+        if known.is_none() {
+            if self.lain.len() >= MOST_LAIN {
+                self.lain.remove(0);
+            }
+            self.lain.push((at.shift_mm, placed.clone()));
         }
+        self.grafts[self.place] = placed;
     }
 
     /// Judges rules where the graft now lies, computing no more than they need.
