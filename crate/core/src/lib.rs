@@ -28,7 +28,7 @@ pub mod placement;
 pub mod plan;
 pub mod quantity;
 pub mod report;
-pub mod rod;
+pub use extrados_elastic::rod;
 pub mod room;
 pub mod rules;
 pub mod scene;

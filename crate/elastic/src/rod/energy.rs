@@ -8,7 +8,7 @@
 
 use super::banded::Banded;
 use super::{End, Offset, Rod};
-use crate::units::{Point3, Vec3};
+use crate::{Point3, Vec3};
 use nalgebra::Matrix3;
 
 /// Energy of the chain, term by term.

@@ -12,7 +12,7 @@
 use super::banded::Banded;
 use super::energy::{Energy, derivatives, energy, joints};
 use super::{Offset, Rod};
-use crate::units::Point3;
+use crate::Point3;
 
 /// Barrier from the start, per mm: of the size of pressure times slack in an aorta.
 const COLD: f64 = 1e-5;

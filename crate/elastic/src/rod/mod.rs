@@ -13,7 +13,7 @@ pub mod banded;
 pub mod energy;
 pub mod solver;
 
-use crate::units::{Point3, Vec3};
+use crate::{Point3, Vec3};
 
 /// A cross plane that the rod passes.
 #[derive(Clone, Copy, Debug, PartialEq)]

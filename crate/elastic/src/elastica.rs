@@ -9,36 +9,36 @@
 //!
 //! Everything here is in the line's own axes, x along its first tangent. Knows nothing of grafts.
 
-use crate::units::Vec3;
+use crate::Vec3;
 
 /// The four numbers at the start: turn towards y and z, force towards y and z.
-pub(super) type Start = [f64; 4];
+pub type Start = [f64; 4];
 
 /// Where a line ends, with its derivatives by the four numbers.
-pub(super) struct Shot {
+pub struct Shot {
     /// ∫t, the end of a line of length 1.
-    pub(super) end: Vec3,
+    pub end: Vec3,
     /// The tangent at the end.
-    pub(super) heading: Vec3,
+    pub heading: Vec3,
     /// Derivatives of the end.
-    pub(super) end_by: [Vec3; 4],
+    pub end_by: [Vec3; 4],
     /// Derivatives of the heading.
-    pub(super) heading_by: [Vec3; 4],
+    pub heading_by: [Vec3; 4],
 }
 
 /// A point of a line of length 1.
 #[derive(Clone, Copy)]
-pub(super) struct Node {
+pub struct Node {
     /// Where it lies.
-    pub(super) place: Vec3,
+    pub place: Vec3,
     /// Unit tangent.
-    pub(super) tangent: Vec3,
+    pub tangent: Vec3,
     /// Change of the tangent along the line.
-    pub(super) turn: Vec3,
+    pub turn: Vec3,
 }
 
 /// The force of a line: its part along the start makes the conserved sum zero.
-pub(super) fn force(start: &Start) -> Vec3 {
+pub fn force(start: &Start) -> Vec3 {
     Vec3::new(-0.5 * (start[0] * start[0] + start[1] * start[1]), start[2], start[3])
 }
 
@@ -80,7 +80,7 @@ fn first(start: &Start) -> Node {
 }
 
 /// Integrates to the end in a number of steps, derivatives with it.
-pub(super) fn shoot(start: &Start, steps: usize) -> Shot {
+pub fn shoot(start: &Start, steps: usize) -> Shot {
     let (p, p_by) = (force(start), force_by(start));
     let step = Step { h: 1.0 / steps as f64 };
     let mut line = first(start);
@@ -112,7 +112,7 @@ pub(super) fn shoot(start: &Start, steps: usize) -> Shot {
 }
 
 /// The line itself, node by node, both ends included.
-pub(super) fn trace(start: &Start, steps: usize) -> impl Iterator<Item = Node> {
+pub fn trace(start: &Start, steps: usize) -> impl Iterator<Item = Node> {
     let p = force(start);
     let step = Step { h: 1.0 / steps as f64 };
     let mut next = Some(first(start));
