@@ -115,12 +115,20 @@ impl Course {
     /// # Errors
     /// Unknown where there is no arch plane, no data, or the aorta runs square to the plane.
     pub fn frame(&self, station_mm: f64) -> Result<OuterFrame, Unknown> {
-        let plane = self.plane()?;
+        self.plane()?;
         if !self.line.reaches(station_mm) {
             return Err(Unknown(message::outside_data(station_mm, self.line.range_mm())));
         }
-        let centre = self.line.at(station_mm);
-        let n = plane.normal;
+        self.frame_at(self.line.at(station_mm))
+    }
+
+    /// Centreline, outer curve and side at a point of the centreline that is known already.
+    ///
+    /// # Errors
+    /// As [`Course::frame`].
+    pub fn frame_at(&self, centre: CentrePoint) -> Result<OuterFrame, Unknown> {
+        let station_mm = centre.station_mm;
+        let n = self.plane()?.normal;
         let u = n.cross(&centre.tangent);
         let length = u.norm();
         if length < LEAST_SINE {

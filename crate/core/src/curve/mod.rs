@@ -21,6 +21,11 @@ pub trait Curve: Debug + Send + Sync {
     /// Position and derivatives by the parameter.
     fn jet(&self, t: f64) -> Jet;
 
+    /// First derivative alone, where a curve can say it sooner.
+    fn first(&self, t: f64) -> Vec3 {
+        self.jet(t).first
+    }
+
     /// Third derivative for the torsion, where a curve has a better one than its jet's.
     fn third(&self, t: f64) -> Vec3 {
         self.jet(t).third
@@ -93,7 +98,7 @@ impl Centreline {
         let mut lengths_mm = vec![0.0];
         let mut bounds = curve.joints();
         bounds.push(last);
-        let speed = |t: f64| curve.jet(t).first.norm();
+        let speed = |t: f64| curve.first(t).norm();
         let (mut from, mut length) = (first, 0.0);
         for to in bounds {
             let rough = panel(from, to, speed);
@@ -149,18 +154,7 @@ impl Centreline {
 
     /// The line at a station; a station beyond the data is answered at the nearer end.
     pub fn at(&self, station_mm: f64) -> CentrePoint {
-        let t = self.parameter(station_mm);
-        let jet = self.curve.jet(t);
-        let speed2 = jet.first.norm_squared();
-        // Where points double back the line can stand still for an instant; it has no direction
-        // there, and must not hand on a NaN.
-        if speed2 < LEAST_SPEED2 {
-            let (tangent, curvature) = (Vec3::z(), Vec3::zeros());
-            return CentrePoint { station_mm, point: Point3::from(jet.value), tangent, curvature };
-        }
-        let tangent = jet.first / speed2.sqrt();
-        let curvature = (jet.second - tangent * tangent.dot(&jet.second)) / speed2;
-        CentrePoint { station_mm, point: Point3::from(jet.value), tangent, curvature }
+        centre_point(station_mm, &self.curve.jet(self.parameter(station_mm)))
     }
 
     /// Torsion at a station, per mm; `None` where the line is too straight to have one.
@@ -197,52 +191,50 @@ impl Centreline {
         Nearest { station_mm: self.length_at(t) - self.origin_mm, distance_mm: distance2(t).sqrt() }
     }
 
-    /// Station of the nearest point of the line, by Newton from a station that is near it already; at
-    /// most the nearer end.
+    /// The nearest point of the line, by Newton from a station that is near it already; at most the
+    /// nearer end. It goes by the curve's parameter, of which the station is asked once, at the end.
     pub fn nearest_from(&self, point: &Point3, station_mm: f64) -> CentrePoint {
-        let (first, last) = self.range_mm();
-        let mut here = self.at(station_mm.clamp(first, last));
+        let (first, last) = (self.parameters[0], self.parameters[self.parameters.len() - 1]);
+        let mut t = self.guess(station_mm).1;
+        let mut jet = self.curve.jet(t);
         for _ in 0..20 {
-            let away = point - here.point;
-            // Beyond the centre of curvature the distance has no least there; then the slope alone is
-            // followed.
-            let bend = (1.0 - away.dot(&here.curvature)).max(0.2);
-            let step = (away.dot(&here.tangent) / bend).clamp(-NEAREST_STEP_MM, NEAREST_STEP_MM);
-            let next = (here.station_mm + step).clamp(first, last);
-            let moved = (next - here.station_mm).abs();
-            // The next step would be about its square.
-            if moved < 1e-9 {
+            let speed2 = jet.first.norm_squared();
+            if speed2 < LEAST_SPEED2 {
                 break;
             }
-            here = self.at(next);
-            if moved < 1e-6 {
+            let away = point.coords - jet.value;
+            // Beyond the centre of curvature the distance has no least there; then the slope alone is
+            // followed.
+            let bend = (speed2 - away.dot(&jet.second)).max(0.2 * speed2);
+            let longest = NEAREST_STEP_MM / speed2.sqrt();
+            let next = (t + (away.dot(&jet.first) / bend).clamp(-longest, longest)).clamp(first, last);
+            let moved_mm = (next - t).abs() * speed2.sqrt();
+            t = next;
+            jet = self.curve.jet(t);
+            // The next step would be about its square.
+            if moved_mm < 1e-6 {
                 break;
             }
         }
-        here
+        centre_point(self.length_at(t) - self.origin_mm, &jet)
     }
 
     /// Arc length from the first point to a parameter, mm.
     pub fn length_at(&self, t: f64) -> f64 {
         let i = self.parameters.partition_point(|p| *p <= t).clamp(1, self.parameters.len()) - 1;
-        self.lengths_mm[i] + panel(self.parameters[i], t, |x| self.curve.jet(x).first.norm())
+        self.lengths_mm[i] + panel(self.parameters[i], t, |x| self.curve.first(x).norm())
     }
 
-    /// The parameter at a station: a cubic through the table's values and slopes, good to about 1e-7
-    /// over a millimetre, then Newton on the arc length, whose error is the square of its last step.
+    /// The parameter at a station: guessed, then Newton on the arc length, whose error is the square of
+    /// its last step.
     fn parameter(&self, station_mm: f64) -> f64 {
+        let (i, mut t) = self.guess(station_mm);
         let s = (station_mm + self.origin_mm).clamp(0.0, self.length_mm());
-        let i = self.lengths_mm.partition_point(|l| *l <= s).clamp(1, self.lengths_mm.len() - 1) - 1;
-        let (t0, t1) = (self.parameters[i], self.parameters[i + 1]);
-        let (s0, s1) = (self.lengths_mm[i], self.lengths_mm[i + 1]);
-        if s1 <= s0 {
+        let (t0, t1, s0) = (self.parameters[i], self.parameters[i + 1], self.lengths_mm[i]);
+        if self.lengths_mm[i + 1] <= s0 {
             return t0;
         }
-        let mut t = cubic((s - s0) / (s1 - s0), t0, t1, (s1 - s0) / self.speeds[i], (s1 - s0) / self.speeds[i + 1]);
-        if !(t0..=t1).contains(&t) {
-            t = t0 + (t1 - t0) * (s - s0) / (s1 - s0);
-        }
-        let speed = |x: f64| self.curve.jet(x).first.norm();
+        let speed = |x: f64| self.curve.first(x).norm();
         for _ in 0..4 {
             let step = (s0 + panel(t0, t, speed) - s) / speed(t);
             t = (t - step).clamp(t0, t1);
@@ -252,6 +244,34 @@ impl Centreline {
         }
         t
     }
+
+    /// The panel in which a station lies, and its parameter by a cubic through the table's values and
+    /// slopes, good to about 1e-7 over a millimetre.
+    fn guess(&self, station_mm: f64) -> (usize, f64) {
+        let s = (station_mm + self.origin_mm).clamp(0.0, self.length_mm());
+        let i = self.lengths_mm.partition_point(|l| *l <= s).clamp(1, self.lengths_mm.len() - 1) - 1;
+        let (t0, t1) = (self.parameters[i], self.parameters[i + 1]);
+        let (s0, s1) = (self.lengths_mm[i], self.lengths_mm[i + 1]);
+        if s1 <= s0 {
+            return (i, t0);
+        }
+        let t = cubic((s - s0) / (s1 - s0), t0, t1, (s1 - s0) / self.speeds[i], (s1 - s0) / self.speeds[i + 1]);
+        (i, if (t0..=t1).contains(&t) { t } else { t0 + (t1 - t0) * (s - s0) / (s1 - s0) })
+    }
+}
+
+/// The line where its curve has a position and derivatives.
+fn centre_point(station_mm: f64, jet: &Jet) -> CentrePoint {
+    let speed2 = jet.first.norm_squared();
+    // Where points double back the line can stand still for an instant; it has no direction there, and
+    // must not hand on a NaN.
+    if speed2 < LEAST_SPEED2 {
+        let (tangent, curvature) = (Vec3::z(), Vec3::zeros());
+        return CentrePoint { station_mm, point: Point3::from(jet.value), tangent, curvature };
+    }
+    let tangent = jet.first / speed2.sqrt();
+    let curvature = (jet.second - tangent * tangent.dot(&jet.second)) / speed2;
+    CentrePoint { station_mm, point: Point3::from(jet.value), tangent, curvature }
 }
 
 /// Cubic on the unit interval with values and slopes at both ends.

@@ -134,6 +134,10 @@ impl Curve for SplineCurve {
         self.spline.jet(t)
     }
 
+    fn first(&self, t: f64) -> Vec3 {
+        self.spline.first(t)
+    }
+
     /// The cubic's own third derivative is a step function; its mean over one smoothing length is
     /// what the data can carry.
     fn third(&self, t: f64) -> Vec3 {

@@ -383,12 +383,14 @@ impl GraftLie {
     ) -> Result<FabricPoint, Unknown> {
         let place = |t: f64| -> Result<(FabricPoint, f64), Unknown> {
             let point = from.point + towards * t;
-            let station_mm = match self.possibility.lie {
+            let frame = match self.possibility.lie {
                 // The ray lies in the centreline's cross plane.
-                Lie::Middle => from.station_mm,
-                Lie::Relaxed | Lie::Pushed => anatomy.course.line().nearest_from(&point, from.station_mm).station_mm,
+                Lie::Middle => anatomy.course.frame(from.station_mm)?,
+                Lie::Relaxed | Lie::Pushed => {
+                    anatomy.course.frame_at(anatomy.course.line().nearest_from(&point, from.station_mm))?
+                }
             };
-            let frame = anatomy.course.frame(station_mm)?;
+            let station_mm = frame.centre.station_mm;
             let away = point - frame.centre.point;
             let clock = frame.clock_of(&if t == 0.0 { *towards } else { away });
             let wall = anatomy.lumen().map_or(f64::INFINITY, |l| l.radius_along(station_mm, clock).0);

@@ -80,19 +80,50 @@ impl SpaceSpline {
 
     /// Value and derivatives at a parameter; beyond the ends the end piece goes on.
     pub fn jet(&self, x: f64) -> Jet {
+        let Piece { i, h, a, b } = self.piece(x);
+        let [m0, m1] = [a * a * a - a, b * b * b - b];
+        let [s0, s1] = [1.0 - 3.0 * a * a, 3.0 * b * b - 1.0];
+        Jet {
+            value: self.each(i, |y, m| y[0] * a + y[1] * b + (m[0] * m0 + m[1] * m1) * (h * h / 6.0)),
+            first: self.each(i, |y, m| (y[1] - y[0]) / h + (m[0] * s0 + m[1] * s1) * (h / 6.0)),
+            second: self.each(i, |_, m| m[0] * a + m[1] * b),
+            third: self.each(i, |_, m| (m[1] - m[0]) / h),
+        }
+    }
+
+    /// The first derivative alone.
+    pub fn first(&self, x: f64) -> Vec3 {
+        let Piece { i, h, a, b } = self.piece(x);
+        let [s0, s1] = [1.0 - 3.0 * a * a, 3.0 * b * b - 1.0];
+        self.each(i, |y, m| (y[1] - y[0]) / h + (m[0] * s0 + m[1] * s1) * (h / 6.0))
+    }
+
+    fn piece(&self, x: f64) -> Piece {
         let n = self.nodes.len();
         let i = self.nodes.partition_point(|node| *node <= x).clamp(1, n - 1) - 1;
         let h = self.nodes[i + 1] - self.nodes[i];
         let b = (x - self.nodes[i]) / h;
-        let a = 1.0 - b;
-        let (y0, y1, m0, m1) = (self.values[i], self.values[i + 1], self.seconds[i], self.seconds[i + 1]);
-        Jet {
-            value: y0 * a + y1 * b + (m0 * (a * a * a - a) + m1 * (b * b * b - b)) * (h * h / 6.0),
-            first: (y1 - y0) / h + (m0 * (1.0 - 3.0 * a * a) + m1 * (3.0 * b * b - 1.0)) * (h / 6.0),
-            second: m0 * a + m1 * b,
-            third: (m1 - m0) / h,
-        }
+        Piece { i, h, a: 1.0 - b, b }
     }
+
+    /// A vector coordinate by coordinate, from values and second derivatives at both ends of a piece.
+    /// Plain numbers: every length and every nearest point asks here, and compiled for size each
+    /// operation on vectors would be a call.
+    #[inline(always)]
+    fn each(&self, i: usize, f: impl Fn([f64; 2], [f64; 2]) -> f64) -> Vec3 {
+        let ends = |of: &[Vec3]| [of[i].data.0[0], of[i + 1].data.0[0]];
+        let ([y0, y1], [m0, m1]) = (ends(&self.values), ends(&self.seconds));
+        let at = |c: usize| f([y0[c], y1[c]], [m0[c], m1[c]]);
+        Vec3::new(at(0), at(1), at(2))
+    }
+}
+
+/// Where a parameter lies: the piece, its length, and the shares of its two ends.
+struct Piece {
+    i: usize,
+    h: f64,
+    a: f64,
+    b: f64,
 }
 
 /// Solves a symmetric positive definite system with two bands beside the diagonal by L D Lᵀ.
