@@ -133,11 +133,11 @@ impl Axis {
         if f_low < 0.0 || f_high > 0.0 {
             return Some(self.between(i, 0.0));
         }
+        let (cubic, sought) = (Cubic::between(a, b), point.coords.data.0[0]);
         let mut share = 0.5;
         for _ in 0..MOST_STEPS {
             share = if f_low > f_high { low + (high - low) * f_low / (f_low - f_high) } else { low };
-            let (p, t) = piece(a, b, share);
-            let f = ahead(&p, &t);
+            let f = cubic.ahead(share, &sought);
             if f.abs() < 1e-10 {
                 break;
             }
@@ -152,18 +152,55 @@ impl Axis {
     }
 }
 
+/// The cubic between two nodes by its share of the way, coefficient by coefficient. Plain numbers: a
+/// drag asks it some ten thousand times, and compiled for size each operation on vectors would be a call.
+struct Cubic([[f64; 3]; 4]);
+
+impl Cubic {
+    fn between(a: &Node, b: &Node) -> Self {
+        let chord = b.point - a.point;
+        // Arc over chord of a circle that turns as the tangents do.
+        let turn2 = (b.tangent - a.tangent).norm_squared();
+        let length = chord.norm() * (1.0 + turn2 / 24.0);
+        let [from, chord, t0, t1] = [a.point.coords, chord, a.tangent, b.tangent].map(|v| v.data.0[0]);
+        let mut own = [[0.0; 3]; 4];
+        for c in 0..3 {
+            let (d0, d1) = (t0[c] * length, t1[c] * length);
+            [own[0][c], own[1][c]] = [from[c], d0];
+            [own[2][c], own[3][c]] = [3.0 * chord[c] - 2.0 * d0 - d1, d0 + d1 - 2.0 * chord[c]];
+        }
+        Cubic(own)
+    }
+
+    /// Point, and derivative by the share.
+    fn at(&self, x: f64) -> ([f64; 3], [f64; 3]) {
+        let (mut point, mut along) = ([0.0; 3], [0.0; 3]);
+        for c in 0..3 {
+            let [c0, c1, c2, c3] = [self.0[0][c], self.0[1][c], self.0[2][c], self.0[3][c]];
+            point[c] = c0 + (c1 + (c2 + c3 * x) * x) * x;
+            along[c] = c1 + (2.0 * c2 + 3.0 * c3 * x) * x;
+        }
+        (point, along)
+    }
+
+    /// How far a point lies ahead of the place, along the tangent there, mm.
+    fn ahead(&self, x: f64, point: &[f64; 3]) -> f64 {
+        let (here, along) = self.at(x);
+        let (mut sum, mut speed2) = (0.0, 0.0);
+        for c in 0..3 {
+            sum += (point[c] - here[c]) * along[c];
+            speed2 += along[c] * along[c];
+        }
+        if speed2 > 0.0 { sum / speed2.sqrt() } else { 0.0 }
+    }
+}
+
 /// Point and unit tangent of the cubic between two nodes.
 fn piece(a: &Node, b: &Node, x: f64) -> (Point3, Vec3) {
-    let chord = b.point - a.point;
-    // Arc over chord of a circle that turns as the tangents do.
-    let turn2 = (b.tangent - a.tangent).norm_squared();
-    let length = chord.norm() * (1.0 + turn2 / 24.0);
-    let (d0, d1) = (a.tangent * length, b.tangent * length);
-    let (c2, c3) = (chord * 3.0 - d0 * 2.0 - d1, d0 + d1 - chord * 2.0);
-    let point = a.point + (d0 + (c2 + c3 * x) * x) * x;
-    let along = d0 + (c2 * 2.0 + c3 * (3.0 * x)) * x;
+    let (point, along) = Cubic::between(a, b).at(x);
+    let along = Vec3::from(along);
     let speed = along.norm();
-    (point, if speed > 0.0 { along / speed } else { a.tangent })
+    (Point3::from(point), if speed > 0.0 { along / speed } else { a.tangent })
 }
 
 #[cfg(test)]
