@@ -9,3 +9,5 @@ pub mod orders;
 pub mod release;
 pub mod stage;
 pub mod standing;
+pub mod surprise;
+pub mod words;

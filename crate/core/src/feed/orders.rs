@@ -76,7 +76,8 @@ pub fn orders(staging: &mut Staging<'_>, turn: Angle) -> Orders {
     all.sort_by_key(rank);
     let mut helps = Vec::new();
     if !dependants.is_empty() && !drawn.holds() && !all.iter().any(Order::holds) {
-        helps = helping(staging, own, &ways, &dependants, turn);
+        let ended = all.iter().any(Order::ends_fed);
+        helps = helping(staging, own, &ways, &dependants, turn, ended);
     }
     Orders { drawn, all, too_many, helps }
 }
@@ -215,7 +216,10 @@ fn helping(
     ways: &[Vec<usize>],
     dependants: &[Dependant],
     turn: Angle,
+    ended: bool,
 ) -> Vec<(Help, Order)> {
+    // Something helps if with it no step ends unfed, or at least the last one does not.
+    let better = |order: &Order| order.holds() || order.ends_fed() && !ended;
     let case = staging.plan().case.clone();
     let bridged: Vec<String> = own
         .iter()
@@ -229,7 +233,7 @@ fn helping(
             let best =
                 ways.iter().map(|way| tried(staging, own, way.clone(), dependants, turn, &extra)).min_by_key(rank);
             let help = Help::Bypass(donor.clone(), dependant.vessel.clone());
-            helps.extend(best.filter(Order::holds).map(|order| (help, order)));
+            helps.extend(best.filter(better).map(|order| (help, order)));
         }
         if bridged.contains(&dependant.vessel) {
             continue;
@@ -254,7 +258,7 @@ fn helping(
         let extra = Extra { tunnels: vec![dependant.vessel.clone()], ..Extra::default() };
         let places = (0..longer.len()).collect();
         let order = tried_steps(staging, &case, &longer, places, dependants, turn, &extra);
-        if order.holds() {
+        if better(&order) {
             helps.push((Help::Tunnel(dependant.vessel.clone()), order));
         }
     }
