@@ -260,8 +260,7 @@ impl<'a> Piping<'a> {
             }
         }
         let planned = case.anatomy.bypasses.iter().filter(|b| b.kind != BypassKind::Ligation);
-        let planned =
-            planned.filter_map(|b| Some((&b.from, &b.to, self.in_place(b.state, b.stage)))).collect::<Vec<_>>();
+        let planned = planned.map(|b| (&b.from, &b.to, self.in_place(b.state, b.stage))).collect::<Vec<_>>();
         let tried = extra.bypasses.iter().map(|(from, to)| (from, to, Some(true)));
         for (from, to, in_place) in planned.into_iter().chain(tried) {
             let width = match in_place {
