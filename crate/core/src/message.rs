@@ -131,8 +131,6 @@ messages! {
     SHEATH_IN_UNKNOWN "sheath_in_unknown" "It holds a sheath, and no diameter of it was measured.";
     /// A planned bypass without a stage.
     BYPASS_WHEN "bypass_when" "A planned bypass feeds it, and it was not said in which stage it is made.";
-    /// Where the limit of feed through the space comes from.
-    SPACE_LIMIT_SOURCE "space_limit_source" "common practice, no source";
     /// What the feed of the steps is and is not.
     FEED_CAUTION "feed_caution" "Feed is read from the geometry: which way blood can take and how wide it is. It is no measured flow or pressure, and says nothing of collaterals.";
     /// The mouth has no size.
@@ -699,6 +697,7 @@ mod tests {
             off_step_around("t", Angle::ZERO, Angle::ZERO, Angle::ZERO),
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
+            sheath_fills(4.0, 0.6),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

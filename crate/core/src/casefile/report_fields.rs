@@ -109,7 +109,6 @@ pub static REPORT: Shape = Object(&[
     optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
     optional("steps", "Steps", list(&FEED, MANY), "What each step of the release leaves fed."),
     optional("release", "Release", Object(RELEASE), "The release as a whole: orders, turns, what to mind."),
-    optional("steps", "Steps", list(&STEP, MANY), "What each step leaves fed, in every possibility."),
     optional("sheet", "Sheet", list(&SHEET, MANY), "The texts of the wall sheet by their ids."),
     optional("warnings", "Warnings", list(&WARNING, MANY), "What should be known before the numbers are used."),
 ]);
@@ -494,28 +493,6 @@ static VIEW: Shape = Object(&[
     WHY,
 ]);
 
-static STEP: Shape = Object(&[
-    optional("step", "Step", Shape::Whole { least: 0, most: 1000 }, "Number of the step."),
-    optional("vessel", "Vessel", Id, "Id of the vessel."),
-    LIE,
-    KEPT_BY,
-    optional("fed_by", "Fed by", Choice(&[
-        word("direct", "directly"),
-        word("space", "through the space"),
-        word("stent", "by a bridging stent"),
-        word("bypass", "by a bypass"),
-        word("none", "not"),
-    ]), "What feeds it."),
-    optional("state", "State", Choice(&[
-        word("fed", "fed"),
-        word("doubtful", "doubtful"),
-        word("unfed", "unfed"),
-        word("unknown", "unknown"),
-    ]), "Whether it is fed; doubtful counts as not fed for heart and brain."),
-    mm("narrowest_mm", "Narrowest place", "The narrowest place on the way of the blood."),
-    WHY,
-]);
-
 static SHEET: Shape = Object(&[
     optional("id", "Entry", text(120), "Id of the entry."),
     optional("text", "Text", text(1000), "Its text."),
@@ -564,13 +541,16 @@ static RELEASE: &[Field] = &[
     optional("steps", "Steps", list(&Object(&[
         required("step", "Step", Shape::Whole { least: 1, most: 200 }, "Its number, from 1."),
         optional("does", "Does", text(1000), "What is done."),
+        optional("state", "State", text(1000), "How far the graft is open, where it then lies, where the wire is."),
         optional("leaves", "Leaves", text(10_000), "Every vessel with how it is fed at its end, in the worst possibility."),
         pure("brain_fed", "Brain", "How many of four neck vessels are fed for sure."),
         pure("brain_doubtful", "Brain, doubtful", "How many are doubtful or unknown."),
         pure("brain_said", "Brain, said", "Of how many it was said which vessel carries them."),
+        optional("brain", "Brain in words", text(400), "The same in words."),
         optional("left_mammary", "Left mammary artery", Choice(FEED_STATES), "Whether it is fed."),
         optional("right_mammary", "Right mammary artery", Choice(FEED_STATES), "Whether it is fed."),
         optional("breaks", "Ends unfed", list(&Id, 200), "Dependants that are not surely fed at its end."),
+        optional("ends", "Ends unfed, in words", text(1000), "The same in words."),
         optional("interrupts", "Interrupts", list(&Id, 200), "Vessels it interrupts while it is done."),
         measured("minutes", "Minutes", Number(&PURE), "How long it takes."),
         measured("view", "View", text(400), "Its C-arm view."),

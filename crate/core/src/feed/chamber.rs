@@ -183,6 +183,14 @@ impl Ground {
         }
         let seen = |point: &Point3, station_mm: f64| -> Result<Probe, Unknown> {
             let of = |piece: &Piece<'_>| {
+                // Across a bend another stretch of the aorta may lie near: no fabric of it is over the point.
+                let near = |(first, last): (&(f64, f64), &(f64, f64))| {
+                    station_mm > first.1 - space::FAR_MM && station_mm < last.1 + space::FAR_MM
+                };
+                let places = piece.lie.places();
+                if places.first().zip(places.last()).is_some_and(|ends| !near(ends)) {
+                    return Ok(None);
+                }
                 let nearest = piece.lie.nearest(point, station_mm)?;
                 Ok(nearest.map(|n| Seen { u_mm: n.axis.u_mm, on_graft: n.on_graft, distance_mm: n.distance_mm }))
             };

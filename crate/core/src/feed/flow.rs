@@ -18,6 +18,8 @@ use serde::Serialize;
 
 /// What the space beside a graft must exceed, less its error, mm: common practice, no source.
 pub const LEAST_SPACE_MM: f64 = 3.0;
+/// Where these limits come from.
+pub const SOURCE: &str = "common practice, no source";
 /// Share of a vessel's area that a sheath may fill before its feed is doubtful: common practice, no source.
 pub const MOST_FILLED: f64 = 0.5;
 /// Widths nearer than this to a limit are on it, mm.
@@ -92,7 +94,7 @@ pub fn coronary_grafts(case: &Case) -> impl Iterator<Item = &KeepClearInput> {
 }
 
 /// A vessel's sheath, if it fills more than its share: why its feed is then no more than doubtful.
-fn sheathed(case: &Case, standing: &Standing, vessel: &str) -> Option<(FeedState, String)> {
+pub fn sheathed(case: &Case, standing: &Standing, vessel: &str) -> Option<(FeedState, String)> {
     let own = standing.sheaths.iter().filter(|sheath| sheath.vessels.iter().any(|v| v == vessel));
     // Two sheaths in one vessel fill it together.
     let area: f64 = own.map(|sheath| sheath.outer_mm * sheath.outer_mm).sum();

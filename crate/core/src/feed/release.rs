@@ -151,8 +151,8 @@ pub fn brain(case: &Case, feeds: &[(Option<Possibility>, Vec<Feed>)]) -> Count {
     least.unwrap_or(Count { of: carriers.len(), ..Count::default() })
 }
 
-/// What a step interrupts while it is done: a stent or a balloon fills the vessel that it goes into; of
-/// the release itself it is said that output is lowered, not which vessel.
+/// What a step interrupts while it is done: a stent or a balloon fills the vessel that it goes into, and so
+/// may a sheath; of a release it is said that output is lowered, not which vessel.
 fn interrupts(case: &Case, step: &Step, standing: &Standing) -> Vec<String> {
     match step.action {
         StepAction::Bridge | StepAction::Balloon => {
@@ -160,7 +160,8 @@ fn interrupts(case: &Case, step: &Step, standing: &Standing) -> Vec<String> {
         }
         StepAction::Catheterise => {
             let own = standing.sheaths.iter().filter(|sheath| Some(&sheath.on) == step.on.as_ref());
-            own.flat_map(|sheath| sheath.vessels.clone()).collect()
+            let vessels = own.flat_map(|sheath| sheath.vessels.clone());
+            vessels.filter(|vessel| flow::sheathed(case, standing, vessel).is_some()).collect()
         }
         StepAction::Release | StepAction::Close | StepAction::RemoveWire => Vec::new(),
     }

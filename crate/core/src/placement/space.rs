@@ -18,7 +18,7 @@ use crate::units::{Angle, Point3};
 pub const CONTACT_MM: f64 = 0.1;
 /// A footprint whose stations lie farther than this from a graft's is not under it, mm: an end cut
 /// square to a graft that lies askew reaches no further.
-const FAR_MM: f64 = 15.0;
+pub const FAR_MM: f64 = 15.0;
 
 /// Fabric against one footprint, in one possibility.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,7 +2,7 @@
 //! no number is computed.
 
 use crate::carm::views::ViewResult;
-use crate::feed::flow::{FedBy, FeedState};
+use crate::feed::flow::{FedBy, FeedState, SOURCE};
 use crate::feed::orders::Order;
 use crate::feed::release::{self, MAMMARIES, Release, StepResult, carrier};
 use crate::feed::stage::Staging;
@@ -59,13 +59,19 @@ pub struct ReleasePart {
 pub struct StepPart {
     pub step: usize,
     pub does: String,
+    /// How far the graft is open, where it then lies, where the wire is.
+    pub state: String,
     pub leaves: String,
     pub brain_fed: usize,
     pub brain_doubtful: usize,
     pub brain_said: usize,
+    /// The brain in words.
+    pub brain: String,
     pub left_mammary: FeedState,
     pub right_mammary: FeedState,
     pub breaks: Vec<String>,
+    /// The same in words.
+    pub ends: String,
     pub interrupts: Vec<String>,
     pub minutes: Option<f64>,
     pub view: Option<String>,
@@ -129,7 +135,7 @@ fn whole(plan: &Plan, release: &Release, turned: Option<&Surprise>, views: &[Vie
     let lost = sides.iter().flat_map(|side| side.shuts.iter().map(move |shut| (side.towards, shut)));
     ReleasePart {
         least_space_mm: release.limit_mm,
-        source: message::SPACE_LIMIT_SOURCE,
+        source: SOURCE,
         dependants: release.dependants.iter().map(|own| own.vessel.clone()).collect(),
         steps: release.steps.iter().zip(&lines).map(|(result, line)| step(plan, release, result, line)).collect(),
         drawn: order(&release.orders.drawn),
@@ -159,6 +165,9 @@ fn step(plan: &Plan, release: &Release, result: &StepResult, line: &words::StepL
     StepPart {
         step: result.number,
         does: line.does.clone(),
+        state: line.state.clone(),
+        brain: line.brain.clone(),
+        ends: line.breaks.clone(),
         leaves: words::leaves(line),
         brain_fed: brain.fed,
         brain_doubtful: brain.doubtful,
@@ -180,4 +189,24 @@ fn order(order: &Order) -> OrderPart {
         fed_from: order.fed_from.map(|place| place + 1),
         brain_least: order.brain_least,
     }
+}
+
+/// The release as lines to read.
+pub fn in_words(release: &ReleasePart) -> Vec<String> {
+    let mut lines = Vec::new();
+    for step in &release.steps {
+        let state = if step.state.is_empty() { String::new() } else { format!("; {}", step.state) };
+        lines
+            .push(format!("Step {}: {}{state}. Leaves: {}. Brain: {}.", step.step, step.does, step.leaves, step.brain));
+        if !step.ends.is_empty() {
+            lines.push(format!("  Ends unfed: {}.", step.ends));
+        }
+    }
+    lines.extend(release.says.iter().cloned());
+    lines.extend(release.pauses.iter().map(|pause| format!("Planned pause: {pause}")));
+    lines.extend(release.fallback.iter().cloned());
+    let limit = super::words::mm(release.least_space_mm);
+    lines.push(format!("Through the space counts as fed if it exceeds {limit} by its error ({}).", release.source));
+    lines.push(release.caution.to_owned());
+    lines
 }
