@@ -4,7 +4,7 @@
 //! here say so by name and are listed at the end. The full output of each step stays in
 //! `target/verify/`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
@@ -36,7 +36,7 @@ const STEPS: [Step; 9] = [
     Step { name: "wasm", what: "WebAssembly tests in Chromium", run: wasm },
     Step { name: "build", what: "the file is built, twice the same", run: build_twice },
     Step { name: "audit", what: "the packed file names nothing outside itself", run: audit_file },
-    Step { name: "browser", what: "the file from disk in Chromium and Firefox", run: browser },
+    Step { name: "browser", what: "the file from disk in the browsers", run: browser },
     Step { name: "oracles", what: "outside recomputation in Python", run: oracles },
 ];
 
@@ -218,8 +218,19 @@ fn audit_file(bench: &Bench) -> Result<Tally, String> {
 
 fn browser(bench: &Bench) -> Result<Tally, String> {
     let mut python = python(bench.house)?;
-    python.args(["-m", "pytest", "-q", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
+    // Reasons of what is left out are shown: they carry the names of checks that could not run.
+    python.args(["-m", "pytest", "-q", "-rs", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
+    python.env("EXTRADOS_BIN", command(bench)?);
     bench.tests(with_browsers(&mut python, &tools::browsers(bench.house)?))
+}
+
+/// Builds the native command, with which results are compared; gives the program.
+fn command(bench: &Bench) -> Result<PathBuf, String> {
+    let house = bench.house;
+    if run::into_log(house.cargo().args(["build", "--quiet", "--package", "extrados-command"]), bench.log)? {
+        return Ok(house.target.join("debug").join("extrados"));
+    }
+    Err("The command `extrados` does not compile, so nothing can be compared with it.".into())
 }
 
 /// Each script of `tests/oracles` that is a check by itself.
@@ -233,13 +244,10 @@ fn oracles(bench: &Bench) -> Result<Tally, String> {
         .filter(|path| std::fs::read_to_string(path).is_ok_and(|text| text.contains("if __name__ == \"__main__\"")))
         .collect();
     scripts.sort();
-    if !run::into_log(house.cargo().args(["build", "--quiet", "--package", "extrados-command"]), bench.log)? {
-        return Err("The command `extrados` does not compile, so nothing can be compared with it.".into());
-    }
+    let program = command(bench)?;
     let mut total = Tally::default();
     for script in &scripts {
-        let tally =
-            bench.tests(python(house)?.arg(script).env("EXTRADOS_BIN", house.target.join("debug").join("extrados")))?;
+        let tally = bench.tests(python(house)?.arg(script).env("EXTRADOS_BIN", &program))?;
         // A script that counts nothing is one check.
         total.add(&if tally.passed + tally.failed == 0 { Tally { passed: 1, ..tally } } else { tally });
     }
@@ -265,7 +273,11 @@ fn with_browsers<'a>(command: &'a mut Command, browsers: &tools::Browsers) -> &'
         .env("EXTRADOS_CHROMIUM", chromium)
         .env("EXTRADOS_CHROMEDRIVER", chromedriver)
         .env("EXTRADOS_FIREFOX", firefox)
-        .env("EXTRADOS_GECKODRIVER", geckodriver)
+        .env("EXTRADOS_GECKODRIVER", geckodriver);
+    if let Some([driver, display]) = &browsers.webkit {
+        command.env("EXTRADOS_WEBKITDRIVER", driver).env("EXTRADOS_DISPLAY", display);
+    }
+    command
 }
 
 /// Makes sure that a part of the Rust toolchain is there.
