@@ -244,8 +244,15 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
-    if let Some(room) = room::of(plan) {
-        line(&room.text);
+    if !plan.grafts.is_empty() {
+        let found = extrados::room::forgives(plan);
+        line(&room::sentence(&found, &plan.case));
+        let shifted = found.as_ref().map(|own| &own.shifted[..]).unwrap_or_default();
+        let [_, upstream, _, downstream] = room::shifted_heads();
+        for row in shifted {
+            let [what, up, drawn, down] = room::shifted(row, &plan.case);
+            line(&format!("  {what}: {drawn} mm; {upstream} mm {up}; {downstream} mm {down}"));
+        }
     }
     let views = carm::views::views(plan);
     for view in &views {

@@ -38,7 +38,10 @@ const STRIP_SHARE: f64 = 0.26;
 const MOST_MS: f64 = 100.0;
 
 /// How long of a frame is given to looking for the room, ms.
-const ROOM_MS: f64 = 8.0;
+const ROOM_MS: f64 = 7.0;
+
+/// The same while the graft is dragged, ms.
+const DRAGGED_ROOM_MS: f64 = 4.0;
 
 /// Places of the document that follow panels.
 struct Mounts {
@@ -239,17 +242,20 @@ impl App {
         self.focus_next.take()
     }
 
-    /// Looks for what the placement forgives, a little in each frame and not while it is dragged; what
-    /// is found is shown alone.
+    /// Looks for what the placement forgives, a little in each frame: while it is dragged only coarsely,
+    /// and with less time. What is found is shown alone.
     fn look_for_room(&mut self) {
-        if self.store.in_gesture() || self.results.revision() != self.store.state().revision {
+        if self.results.revision() != self.store.state().revision {
             return;
         }
-        let known = self.results.room().is_some();
-        let end = host::now() + ROOM_MS;
-        if !self.results.look_for_room_while(|| host::now() < end) {
+        let dragged = self.store.in_gesture();
+        let whole = |results: &Results| results.room().map(|found| found.as_ref().is_ok_and(|own| !own.whole));
+        let before = whole(&self.results);
+        let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
+        if !self.results.look_for_room_while(dragged, || host::now() < end) {
             self.ask_for_frame();
-        } else if !known {
+        }
+        if whole(&self.results) != before {
             let room = panels::room::room(&self.facts());
             if let Err(fault) = self.mounts.room.show(room) {
                 host::complain(&fault);

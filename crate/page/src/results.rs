@@ -9,7 +9,7 @@ use crate::state::State;
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
 use extrados::quantity::Unknown;
-use extrados::room::{Forgiveness, Forgiving};
+use extrados::room::{Forgiveness, Forgiving, PlanTrial};
 use extrados::scene::map_input::MapInput;
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
@@ -26,12 +26,14 @@ pub struct Results {
     input: MapInput,
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
+    /// What was tried for the placement before: a drag goes on with it.
+    tried: Option<PlanTrial>,
 }
 
-/// The room of the placement: found, or looked for.
+/// The room of the placement: looked for, with a coarse border once there is one, or found.
 #[derive(Debug)]
 enum Looked {
-    For(Box<Forgiving>),
+    For(Box<Forgiving>, Option<Box<Result<Forgiveness, Unknown>>>),
     Found(Box<Result<Forgiveness, Unknown>>),
 }
 
@@ -41,7 +43,7 @@ impl Results {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None }
+        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None, tried: None }
     }
 
     /// Revision of the case they belong to.
@@ -59,37 +61,49 @@ impl Results {
         self.drawn
     }
 
-    /// What the placement forgives, once it is found for this plan.
+    /// What the placement forgives, once it is found for this plan: coarsely first.
     pub fn room(&self) -> Option<&Result<Forgiveness, Unknown>> {
         match &self.room {
             Some(Looked::Found(found)) => Some(found),
-            Some(Looked::For(_)) | None => None,
+            Some(Looked::For(_, coarse)) => coarse.as_deref(),
+            None => None,
         }
     }
 
-    /// Looks for what the placement forgives as long as there is time; says whether it is found.
-    pub fn look_for_room_while(&mut self, mut time: impl FnMut() -> bool) -> bool {
-        let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan) {
-            Ok(looking) => Looked::For(Box::new(looking)),
+    /// Looks for what the placement forgives as long as there is time, or until it is coarsely known where
+    /// no more is wanted; says whether that is found.
+    pub fn look_for_room_while(&mut self, coarsely: bool, mut time: impl FnMut() -> bool) -> bool {
+        let tried = &mut self.tried;
+        let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan, tried.take()) {
+            Ok(looking) => Looked::For(Box::new(looking), None),
             Err(unknown) => Looked::Found(Box::new(Err(unknown))),
         });
-        let Looked::For(mut looking) = looked else {
+        let Looked::For(mut looking, mut coarse) = looked else {
             self.room = Some(looked);
             return true;
         };
-        loop {
+        let found = loop {
             match looking.advance(1) {
                 Progress::Done(found) => {
                     self.room = Some(Looked::Found(Box::new(Ok(found))));
+                    self.tried = Some(looking.into_trial());
                     return true;
                 }
-                Progress::Working { .. } if time() => {}
                 Progress::Working { .. } => {
-                    self.room = Some(Looked::For(looking));
-                    return false;
+                    if coarse.is_none() && looking.has_border() {
+                        coarse = looking.so_far().map(|found| Box::new(Ok(found)));
+                    }
+                    if coarsely && coarse.is_some() {
+                        break true;
+                    }
+                    if !time() {
+                        break false;
+                    }
                 }
             }
-        }
+        };
+        self.room = Some(Looked::For(looking, coarse));
+        found
     }
 
     /// What the map is drawn from.
@@ -117,7 +131,9 @@ impl Results {
             let before = std::mem::replace(&mut self.plan, plan);
             self.revision = state.revision;
             self.ahead = None;
-            self.room = None;
+            if let Some(Looked::For(looking, _)) = self.room.take() {
+                self.tried = Some(looking.into_trial());
+            }
             self.drawn = drawn(&self.plan, state);
             self.input = self.input.follow(&before, &self.plan, self.drawn);
         } else if drawn(&self.plan, state) != self.drawn {
@@ -190,11 +206,11 @@ mod tests {
         let mut results = Results::new(store.state());
         assert!(results.room().is_none());
         let mut pieces = 1;
-        while !results.look_for_room_while(|| false) {
+        while !results.look_for_room_while(false, || false) {
             pieces += 1;
             assert!(pieces < 100_000, "it comes to an end");
         }
-        assert!(pieces > 100 && results.look_for_room_while(|| true));
+        assert!(pieces > 100 && results.look_for_room_while(false, || true));
         let found = results.room().expect("found").as_ref().expect("known");
         assert!(found.holds() && found.room.best.is_some(), "{found:?}");
         let (component, _, placement) = store.state().moved().expect("the demo case has a graft");

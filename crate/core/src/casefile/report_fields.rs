@@ -453,9 +453,21 @@ static ROOM: &[Field] = &[
         deg("clock_deg", "Clock", "Clock of the reference line."),
     ]), "Where the placement fails, the nearest one found that holds."),
     optional("component", "Component", Id, "Id of the component that is moved."),
+    measured("shift", "Shift", Object(&[
+        mm("by_mm", "By", "How far the graft is slid to either side."),
+        optional("rows", "Rows", list(&SHIFTED, MANY), "Lengths that change with it, each the least over every way the graft may lie."),
+    ]), "What sliding the graft gives and takes: clearances, distances to what is kept clear, the seal."),
     optional("text", "Text", text(1000), "The room in a sentence."),
     WHY,
 ];
+
+static SHIFTED: Shape = Object(&[
+    optional("measure", "Measure", text(80), "The measure."),
+    optional("of", "Of", text(80), "Id of what it is taken of."),
+    mm("upstream_mm", "Upstream", "Slid upstream."),
+    mm("drawn_mm", "As drawn", "Where it is drawn."),
+    mm("downstream_mm", "Downstream", "Slid downstream."),
+]);
 
 static FAILS_FIRST: Shape = Object(&[
     optional("towards", "Towards", Choice(&[

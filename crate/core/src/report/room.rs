@@ -8,6 +8,7 @@ use crate::plan::Plan;
 use crate::quantity::Unknown;
 use crate::room::plane::Move;
 use crate::room::reach::{Reach, Way};
+use crate::room::shifting::{BY_MM, Shifted};
 use crate::room::{Forgiveness, Judged};
 use crate::rules::verdict::Word;
 use crate::units::Angle;
@@ -26,6 +27,9 @@ pub struct RoomPart {
     pub fails_first: Vec<FailsPart>,
     pub best: Option<PlacePart>,
     pub nearest: Option<PlacePart>,
+    /// What sliding the graft changes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shift: Option<ShiftPart>,
     pub text: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
@@ -38,6 +42,25 @@ pub struct FailsPart {
     pub towards: &'static str,
     pub rule: String,
     pub of: String,
+}
+
+/// What sliding the graft to either side changes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ShiftPart {
+    pub by_mm: f64,
+    pub rows: Vec<ShiftedPart>,
+}
+
+/// One length at three places, the least over all ways the graft may lie.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ShiftedPart {
+    pub measure: &'static str,
+    pub of: String,
+    pub upstream_mm: Option<f64>,
+    pub drawn_mm: Option<f64>,
+    pub downstream_mm: Option<f64>,
 }
 
 /// A placement.
@@ -66,6 +89,7 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         fails_first: Vec::new(),
         best: None,
         nearest: None,
+        shift: None,
         text,
         why: None,
     };
@@ -78,6 +102,7 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         PlacePart { station_mm, clock_deg: clock.to_deg() }
     };
     let component = Some(own.component.clone());
+    let blank = RoomPart { shift: Some(shift(own)), ..blank };
     if !own.holds() {
         // Where a rule fails wherever the graft lies there is no nearest placement either.
         let nearest = own.room.nearest.filter(|_| own.barred.is_empty()).map(place);
@@ -95,6 +120,36 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         best: own.room.best.map(|best| place(best.centre)),
         ..blank
     }
+}
+
+fn shift(own: &Forgiveness) -> ShiftPart {
+    let row = |row: &Shifted| {
+        let [upstream_mm, drawn_mm, downstream_mm] = [0, 1, 2].map(|at: usize| row.mm[at].value().copied());
+        ShiftedPart { measure: row.measure, of: row.of.clone(), upstream_mm, drawn_mm, downstream_mm }
+    };
+    ShiftPart { by_mm: BY_MM, rows: own.shifted.iter().map(row).collect() }
+}
+
+/// What sliding changes of one length, in cells: what, slid upstream, as drawn, slid downstream, each
+/// with how much it gives or takes.
+pub fn shifted(row: &Shifted, case: &Case) -> [String; 4] {
+    let judged = Judged { rule: String::new(), of: row.of.clone(), measure: row.measure.into() };
+    let drawn = row.mm[1].value().copied();
+    let cell = |at: usize| {
+        let change = row.mm[at].value().zip(drawn).filter(|_| at != 1).map(|(mm, drawn)| mm - drawn);
+        let change = change.map_or(String::new(), |by| {
+            let sign = if by > 0.0 { "+" } else { "" };
+            format!(" ({sign}{})", words::tenths(by))
+        });
+        format!("{}{change}", words::or_unknown(&row.mm[at], |mm| words::tenths(*mm)))
+    };
+    [label(&judged, case), cell(0), cell(1), cell(2)]
+}
+
+/// The heads of those cells.
+pub fn shifted_heads() -> [String; 4] {
+    let by = words::tenths(BY_MM);
+    ["mm".into(), format!("{by} upstream"), "as drawn".into(), format!("{by} downstream")]
 }
 
 fn fails(own: &Forgiveness, reach: &Reach) -> Option<FailsPart> {

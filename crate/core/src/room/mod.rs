@@ -2,13 +2,16 @@
 //!
 //! [`plane`] is the plane of shift and rotation with trials on a grid; [`trial`] tries a plan there;
 //! [`border`] finds where what holds ends; [`reach`] goes one way alone; [`ellipse`] finds the placement
-//! that forgives most; [`rooming`] does it all in pieces. Only [`trial`] knows plans and rules.
+//! that forgives most; [`rooming`] does it all in pieces; [`shifting`] what a shift costs besides; [`table`] keeps what was judged at knots.
+//! Only [`trial`] knows plans and rules.
 
 pub mod border;
 pub mod ellipse;
 pub mod plane;
 pub mod reach;
 pub mod rooming;
+pub mod shifting;
+pub mod table;
 pub mod trial;
 
 use crate::casefile::case::{Case, Placement};
@@ -20,8 +23,8 @@ use crate::units::Angle;
 use plane::Move;
 use reach::Way;
 use rooming::{Room, Rooming};
-pub use trial::Judged;
-use trial::PlanTrial;
+use shifting::Shifted;
+pub use trial::{Judged, PlanTrial};
 
 /// Farthest move looked at, to either side.
 pub const FARTHEST: Move = Move { shift_mm: 60.0, turn_deg: 180.0 };
@@ -42,6 +45,10 @@ pub struct Forgiveness {
     pub barred: Vec<(Judged, Word)>,
     /// Errors of the landing, one standard deviation.
     pub errors: Move,
+    /// What sliding the graft changes, once the room is found.
+    pub shifted: Vec<Shifted>,
+    /// Whether that is all; if not, the border is that of a coarse grid.
+    pub whole: bool,
 }
 
 impl Forgiveness {
@@ -72,28 +79,41 @@ pub struct Forgiving {
     drawn: Placement,
     errors: Move,
     rooming: Rooming<PlanTrial>,
+    shifted: Vec<Shifted>,
 }
 
 impl Forgiving {
     /// Of a plan, moving the graft that carries its tunnels.
     ///
+    /// What was found for another placement of the same graft is gone on with.
+    ///
     /// # Errors
     /// Why it cannot be known.
-    pub fn of(plan: &Plan) -> Result<Self, Unknown> {
+    pub fn of(plan: &Plan, before: Option<PlanTrial>) -> Result<Self, Unknown> {
         let nothing = || Unknown::because(crate::message::NOT_PLACED);
         let component = trial::moved(&plan.case).ok_or_else(nothing)?;
         let drawn = component.placement.ok_or_else(nothing)?;
         let errors = landing(&plan.case);
-        let trial = PlanTrial::of(plan, &component.id)?;
-        Ok(Forgiving { component: component.id.clone(), drawn, errors, rooming: Rooming::new(trial, errors) })
+        let trial = PlanTrial::of(plan, &component.id, before)?;
+        Ok(Forgiving { component: component.id.clone(), drawn, errors, rooming: Rooming::new(trial, errors), shifted: Vec::new() })
     }
 
-    /// What is known while the work goes on: how far each way goes.
+    /// What is known while the work goes on: how far each way goes, then a border on a coarse grid.
     pub fn so_far(&self) -> Option<Forgiveness> {
-        self.rooming.so_far().map(|room| self.with(room.clone()))
+        self.rooming.so_far().map(|room| self.with(room.clone(), false))
     }
 
-    fn with(&self, room: Room) -> Forgiveness {
+    /// Whether a border is known, be it coarse.
+    pub fn has_border(&self) -> bool {
+        self.rooming.so_far().is_some_and(|room| !room.holds.is_empty())
+    }
+
+    /// What was tried, for the next placement.
+    pub fn into_trial(self) -> PlanTrial {
+        self.rooming.into_trial()
+    }
+
+    fn with(&self, room: Room, whole: bool) -> Forgiveness {
         Forgiveness {
             component: self.component.clone(),
             drawn: self.drawn,
@@ -101,6 +121,8 @@ impl Forgiving {
             judged: self.rooming.trial().judged.clone(),
             barred: self.rooming.trial().barred.clone(),
             errors: self.errors,
+            shifted: self.shifted.clone(),
+            whole,
         }
     }
 }
@@ -111,7 +133,10 @@ impl Task for Forgiving {
     fn advance(&mut self, operations: u64) -> Progress<Forgiveness> {
         match self.rooming.advance(operations) {
             Progress::Working { done, of } => Progress::Working { done, of },
-            Progress::Done(room) => Progress::Done(self.with(room)),
+            Progress::Done(room) => {
+                self.shifted = shifting::shifted(self.rooming.trial_mut());
+                Progress::Done(self.with(room, true))
+            }
         }
     }
 }
@@ -121,7 +146,7 @@ impl Task for Forgiving {
 /// # Errors
 /// Why it cannot be known.
 pub fn forgives(plan: &Plan) -> Result<Forgiveness, Unknown> {
-    Forgiving::of(plan)?.finish().ok_or_else(|| Unknown::because(crate::message::NOT_PLACED))
+    Forgiving::of(plan, None)?.finish().ok_or_else(|| Unknown::because(crate::message::NOT_PLACED))
 }
 
 /// Errors of the landing: along the aorta, and the standard deviation of the rotation's mixture.

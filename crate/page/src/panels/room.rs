@@ -3,6 +3,7 @@
 use super::Facts;
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
+use extrados::casefile::Case;
 use extrados::quantity::Unknown;
 use extrados::report::room as words;
 use extrados::room::Forgiveness;
@@ -25,7 +26,12 @@ pub fn room(facts: &Facts<'_>) -> Vec<Node> {
     let mut shown: Vec<Node> = vec![head().into(), el("p").text(words::sentence(found, case)).into()];
     if let Ok(own) = found {
         shown.push(chart(facts, own).into());
-        shown.extend(best(facts, found, own).map(Node::from));
+        if own.whole {
+            shown.extend(best(facts, found, own).map(Node::from));
+            shown.extend(shifted(case, own).map(Node::from));
+        } else {
+            shown.push(el("p").class("note").text("Coarse border; the exact one follows.").into());
+        }
     }
     shown
 }
@@ -43,6 +49,25 @@ fn chart(facts: &Facts<'_>, own: &Forgiveness) -> Element {
     let scene = room_chart(&input, width, height, Medium::Screen);
     let caption = "Hatched: every required rule holds. Dashed: by at least its error. Cross: as drawn; diamond: best.";
     el("figure").class("room").child(svg_tree::nodes(&scene)).child(el("figcaption").class("note").text(caption))
+}
+
+/// What sliding the graft gives and takes.
+fn shifted(case: &Case, own: &Forgiveness) -> Option<Element> {
+    let row = |cells: [String; 4]| {
+        let [first, cells @ ..] = cells;
+        let head = el("th").with("scope", "row").text(first);
+        el("tr").child(head).children(cells.map(|cell| el("td").text(cell)))
+    };
+    let heads = words::shifted_heads().map(|words| el("th").with("scope", "col").text(words));
+    let rows: Vec<Element> = own.shifted.iter().map(|shifted| row(words::shifted(shifted, case))).collect();
+    let caption = "What a shift costs: the least over every way the graft may lie";
+    (!rows.is_empty()).then(|| {
+        el("table")
+            .class("lies")
+            .child(el("caption").class("muted").text(caption))
+            .child(el("thead").child(el("tr").children(heads)))
+            .child(el("tbody").children(rows))
+    })
 }
 
 /// The best placement is offered only where every required rule is known and holds; where it fails, the
