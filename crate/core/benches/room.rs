@@ -81,7 +81,11 @@ fn main() {
         let own = plan.grafts.iter().find(|g| g.component == moved.id).unwrap();
         let mouths = median_ms(100, |_| drop(tunnels(own, &anatomy, 1.5, Paths::Left)));
         let paths = median_ms(40, |_| drop(tunnels(own, &anatomy, 1.5, Paths::Found)));
-        println!("{name}, {} tunnels in {} ways: lies {lies:.2} ms, mouths {mouths:.3}, with paths {paths:.3}", own.graft.tunnels.len(), own.lies.len());
+        println!(
+            "{name}, {} tunnels in {} ways: lies {lies:.2} ms, mouths {mouths:.3}, with paths {paths:.3}",
+            own.graft.tunnels.len(),
+            own.lies.len()
+        );
         for nodes in [31, 121] {
             let [first, again, all] = grid(&plan, &moved.id, nodes);
             println!("  {nodes} by {nodes}: {first:.0} ms, lies known {again:.0}; with paths {all:.0}");
@@ -116,9 +120,16 @@ fn main() {
         }
         let whole = start.elapsed().as_secs_f64() * 1e3;
         let again = ms(|| drop(Forgiving::of(&plan, Some(looking.into_trial())).unwrap().finish()));
-        println!("  the room: coarse {coarse:.0} ms, whole {whole:.0} in {ops} pieces, the longest {longest:.1} ms; once more {again:.0}");
+        println!(
+            "  the room: coarse {coarse:.0} ms, whole {whole:.0} in {ops} pieces, the longest {longest:.1} ms; once more {again:.0}"
+        );
         if let Ok(own) = room::forgives(&plan) {
-            println!("  {:?} best {:?} points {}", own.room.reaches, own.room.best, own.room.holds.iter().map(Vec::len).sum::<usize>());
+            println!(
+                "  {:?} best {:?} points {}",
+                own.room.reaches,
+                own.room.best,
+                own.room.holds.iter().map(Vec::len).sum::<usize>()
+            );
         }
     }
 }

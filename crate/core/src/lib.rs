@@ -27,6 +27,7 @@ pub mod numeric;
 pub mod placement;
 pub mod plan;
 pub mod quantity;
+pub mod ranking;
 pub mod report;
 pub use extrados_elastic::rod;
 pub mod room;

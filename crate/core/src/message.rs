@@ -55,6 +55,13 @@ messages! {
     /// Nowhere.
     NO_PLACEMENT_HOLDS "no_placement_holds" "No placement was found that holds.";
 
+    /// No steps to make a graft in.
+    NO_MAKER_STEPS "no_maker_steps" "Enter the steps in which the maker can place tunnels.";
+    /// Tunnels that cannot be sewn beside each other.
+    NOT_BUILT_TOGETHER "not_built_together" "No places were found for all tunnels that can be built together.";
+    /// A tunnel that fits nowhere.
+    NO_PLACE_FOR_TUNNEL "no_place_for_tunnel" "No place on the graft keeps the rules for the {vessel} where the graft is drawn: move the graft first.";
+
     // Not measured, not entered.
 
     /// No centreline.
@@ -401,6 +408,11 @@ pub fn wall_edge(station_mm: f64) -> String {
 /// [`GRAFT_OUTSIDE_DATA`] at a position on the graft.
 pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
     fill(GRAFT_OUTSIDE_DATA, &[("u", tenths(u_mm)), ("end", tenths(end_mm))])
+}
+
+/// [`NO_PLACE_FOR_TUNNEL`] for a vessel.
+pub fn no_place_for_tunnel(vessel: &str) -> String {
+    fill(NO_PLACE_FOR_TUNNEL, &[("vessel", vessel.into())])
 }
 
 /// Why the room is not known: a required rule is unknown where the graft is drawn.

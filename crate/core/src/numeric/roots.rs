@@ -79,7 +79,6 @@ mod tests {
         assert_eq!(near(0.5, 0.1, [0.0, 1.0], 1e-9, |_| 1.0), None);
     }
 
-
     #[test]
     fn finds_a_planted_root_from_both_sides() {
         for root in [0.001, 0.5, 1.999] {

@@ -5,6 +5,7 @@
 
 pub mod build;
 pub mod fabric;
+pub mod ranking;
 pub mod remarks;
 pub mod room;
 pub mod survey;

@@ -271,7 +271,8 @@ fn bowed(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut impl
 fn thinned(ring: &Ring) -> Ring {
     fn keep(ring: &Ring, from: usize, to: usize, kept: &mut Vec<usize>) {
         let (a, b) = (ring[from].at, ring[to % ring.len()].at);
-        let scaled = |at: Move| [(at.shift_mm - a.shift_mm) / ACCURACY.shift_mm, (at.turn_deg - a.turn_deg) / ACCURACY.turn_deg];
+        let scaled =
+            |at: Move| [(at.shift_mm - a.shift_mm) / ACCURACY.shift_mm, (at.turn_deg - a.turn_deg) / ACCURACY.turn_deg];
         let along = scaled(b);
         let length = along[0].hypot(along[1]);
         let off = |i: usize| {
@@ -282,7 +283,8 @@ fn thinned(ring: &Ring) -> Ring {
         let changes = (from..to).any(|i| ring[i].by != ring[(i + 1) % ring.len()].by);
         if off(farthest) > STRAIGHT || changes {
             // Where what fails changes both places stay.
-            let change = (from + 1..to).find(|i| ring[*i].by != ring[i - 1].by || ring[*i].by != ring[(i + 1) % ring.len()].by);
+            let change =
+                (from + 1..to).find(|i| ring[*i].by != ring[i - 1].by || ring[*i].by != ring[(i + 1) % ring.len()].by);
             let split = if off(farthest) > STRAIGHT { farthest } else { change.unwrap_or(farthest) };
             keep(ring, from, split, kept);
             kept.push(split);

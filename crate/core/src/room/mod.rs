@@ -2,11 +2,14 @@
 //!
 //! [`plane`] is the plane of shift and rotation with trials on a grid; [`trial`] tries a plan there;
 //! [`border`] finds where what holds ends; [`reach`] goes one way alone; [`ellipse`] finds the placement
-//! that forgives most; [`rooming`] does it all in pieces; [`shifting`] what a shift costs besides; [`table`] keeps what was judged at knots.
+//! that forgives most; [`rooming`] does it all in pieces; [`shifting`] what a shift costs besides; [`chance`] that the rules hold, if
+//! errors were entered, on [`normal`]; [`table`] keeps what was judged at knots.
 //! Only [`trial`] knows plans and rules.
 
 pub mod border;
+pub mod chance;
 pub mod ellipse;
+pub mod normal;
 pub mod plane;
 pub mod reach;
 pub mod rooming;
@@ -20,6 +23,8 @@ use crate::quantity::Unknown;
 use crate::rules::verdict::Word;
 use crate::task::{Progress, Task};
 use crate::units::Angle;
+use chance::{Chance, Chancing};
+use ellipse::Ellipse;
 use plane::Move;
 use reach::Way;
 use rooming::{Room, Rooming};
@@ -47,6 +52,8 @@ pub struct Forgiveness {
     pub errors: Move,
     /// What sliding the graft changes, once the room is found.
     pub shifted: Vec<Shifted>,
+    /// The chance that the rules hold, once it is found; never before errors were entered.
+    pub chance: Option<Chance>,
     /// Whether that is all; if not, the border is that of a coarse grid.
     pub whole: bool,
 }
@@ -55,6 +62,12 @@ impl Forgiveness {
     /// Whether every required rule holds where the graft is drawn.
     pub fn holds(&self) -> bool {
         self.barred.is_empty() && !self.room.reaches.is_empty()
+    }
+
+    /// The placement that forgives most among those so far upstream of the best, mm.
+    pub fn upstream_of_best(&self, by_mm: f64) -> Option<Ellipse> {
+        let best = self.room.best?;
+        ellipse::at_shift(&self.room.holds, self.errors, best.centre.shift_mm - by_mm)
     }
 
     /// Station and clock of a placement that is moved.
@@ -95,7 +108,13 @@ impl Forgiving {
         let drawn = component.placement.ok_or_else(nothing)?;
         let errors = landing(&plan.case);
         let trial = PlanTrial::of(plan, &component.id, before)?;
-        Ok(Forgiving { component: component.id.clone(), drawn, errors, rooming: Rooming::new(trial, errors), shifted: Vec::new() })
+        Ok(Forgiving {
+            component: component.id.clone(),
+            drawn,
+            errors,
+            rooming: Rooming::new(trial, errors),
+            shifted: Vec::new(),
+        })
     }
 
     /// What is known while the work goes on: how far each way goes, then a border on a coarse grid.
@@ -106,6 +125,11 @@ impl Forgiving {
     /// Whether a border is known, be it coarse.
     pub fn has_border(&self) -> bool {
         self.rooming.so_far().is_some_and(|room| !room.holds.is_empty())
+    }
+
+    /// What is tried.
+    pub fn trial(&self) -> &PlanTrial {
+        self.rooming.trial()
     }
 
     /// What was tried, for the next placement.
@@ -122,6 +146,7 @@ impl Forgiving {
             barred: self.rooming.trial().barred.clone(),
             errors: self.errors,
             shifted: self.shifted.clone(),
+            chance: None,
             whole,
         }
     }
@@ -141,12 +166,18 @@ impl Task for Forgiving {
     }
 }
 
-/// What a plan forgives, without pause.
+/// What a plan forgives, with the chance where errors were entered, without pause.
 ///
 /// # Errors
 /// Why it cannot be known.
 pub fn forgives(plan: &Plan) -> Result<Forgiveness, Unknown> {
-    Forgiving::of(plan, None)?.finish().ok_or_else(|| Unknown::because(crate::message::NOT_PLACED))
+    let mut looking = Forgiving::of(plan, None)?;
+    loop {
+        if let Progress::Done(mut found) = looking.advance(u64::MAX) {
+            found.chance = Chancing::of(plan, &found, looking.trial()).and_then(Task::finish);
+            return Ok(found);
+        }
+    }
 }
 
 /// Errors of the landing: along the aorta, and the standard deviation of the rotation's mixture.

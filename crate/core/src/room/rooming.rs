@@ -120,7 +120,9 @@ impl<T: Trial> Rooming<T> {
                 }
             },
             Stage::Growing(mut grid, mut piece) => {
-                if piece.next(&grid).is_some_and(|at| !self.trial.ready(at, false)) || piece.grow(&mut grid, &mut self.trial) {
+                if piece.next(&grid).is_some_and(|at| !self.trial.ready(at, false))
+                    || piece.grow(&mut grid, &mut self.trial)
+                {
                     Stage::Growing(grid, piece)
                 } else if let Some(grid) = wider(&grid, &piece) {
                     let piece = Piece::new(&grid, Move::default(), piece.level);

@@ -29,5 +29,7 @@ pub fn shifted(trial: &mut PlanTrial) -> Vec<Shifted> {
     let rows = upstream.into_iter().zip(drawn).zip(downstream);
     // What is known nowhere is left to the verdicts to explain.
     let known = |row: &Shifted| row.mm.iter().any(|mm| mm.value().is_some());
-    rows.map(|(((measure, of, a), (_, _, b)), (_, _, c))| Shifted { measure, of, mm: [a, b, c] }).filter(known).collect()
+    rows.map(|(((measure, of, a), (_, _, b)), (_, _, c))| Shifted { measure, of, mm: [a, b, c] })
+        .filter(known)
+        .collect()
 }

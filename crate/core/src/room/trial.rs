@@ -61,6 +61,8 @@ pub struct PlanTrial {
     table: Table,
     drawn: Placement,
     drawn_graft: PlacedGraft,
+    /// The graft where it was last solved by itself.
+    exact: Option<(f64, PlacedGraft)>,
     /// Whether all that is judged holds where the graft is drawn, by the plan's own verdicts.
     holds: bool,
     /// What is judged, in the order in which samples name it.
@@ -176,14 +178,23 @@ impl PlanTrial {
         let left_out = judged.iter().zip(&own.unknown).filter(|(_, unknown)| **unknown);
         let barred = fixed.chain(left_out.map(|(judged, _)| (judged.clone(), Word::Unknown))).collect();
         let counted = judged.iter().zip(&own.unknown).filter(|(_, unknown)| !**unknown);
-        let holds =
-            counted.filter_map(|(j, _)| verdict(j)).all(|v| v.word >= Word::Borderline);
+        let holds = counted.filter_map(|(j, _)| verdict(j)).all(|v| v.word >= Word::Borderline);
         let table = match before {
             Some(before) => own.take_over(before),
             None => Table::default(),
         };
         let drawn_graft = plan.grafts[place].clone();
-        Ok(PlanTrial { muted: vec![false; judged.len()], own, table, drawn, drawn_graft, holds, judged, barred })
+        Ok(PlanTrial {
+            muted: vec![false; judged.len()],
+            own,
+            table,
+            drawn,
+            drawn_graft,
+            exact: None,
+            holds,
+            judged,
+            barred,
+        })
     }
 
     /// Where a move puts the graft.
@@ -194,6 +205,55 @@ impl PlanTrial {
     /// Each of the judged at a move, in its own errors: the least over all ways the graft may lie.
     pub fn each(&mut self, at: Move) -> Vec<f64> {
         (0..GROUPS).flat_map(|group| self.group(group, at)).collect()
+    }
+
+    /// The same of what needs no bridging path.
+    pub fn each_quick(&mut self, at: Move) -> Vec<f64> {
+        let all: Vec<f64> = (0..PATHS).flat_map(|group| self.group(group, at)).collect();
+        all.into_iter().zip(&self.muted).map(left_out).collect()
+    }
+
+    /// Whether everything holds where each of the judged has its own move and is helped by so many of its
+    /// errors. `moved` is asked with the number of one and whether its rule has a lower limit.
+    pub fn hold_moved(&mut self, moved: impl Fn(usize, bool) -> (Move, f64)) -> bool {
+        for group in 0..GROUPS {
+            let Group { first, each, rules, .. } = &self.own.groups[group];
+            let first = *first;
+            let lower: Vec<bool> = each.iter().map(|(place, _)| rules[*place].at_least.is_some()).collect();
+            let mut known: Option<(Move, Vec<f64>)> = None;
+            for (k, lower) in lower.into_iter().enumerate() {
+                let (at, by) = moved(first + k, lower);
+                if known.as_ref().is_none_or(|(own, _)| *own != at) {
+                    known = Some((at, self.group(group, at)));
+                }
+                let value = known.as_ref().and_then(|(_, values)| values.get(k)).copied().unwrap_or(f64::NAN);
+                // What is unknown does not hold.
+                if value.is_nan() || value + by < 0.0 {
+                    return false;
+                }
+            }
+        }
+        true
+    }
+
+    /// Leaves some of the judged out of all samples, and no others.
+    pub fn mute(&mut self, which: impl Fn(&Judged) -> bool) {
+        self.muted = self.judged.iter().map(which).collect();
+    }
+
+    /// The same trial begun elsewhere.
+    #[must_use]
+    pub fn moved_by(&self, at: Move) -> Self {
+        let (station_mm, clock) = self.place(at);
+        let mut moved = self.clone();
+        moved.drawn = Placement { station_mm, clock_deg: clock.to_deg(), ..self.drawn };
+        moved
+    }
+
+    /// Takes over what a trial of the same plan has read.
+    pub fn learn(&mut self, other: PlanTrial) {
+        self.own.solved = other.own.solved;
+        self.table = other.table;
     }
 
     /// The judged of one group at a move.
@@ -209,7 +269,8 @@ impl PlanTrial {
             values.chunks(ways).map(|all| all.iter().copied().reduce(lesser).unwrap_or(FAR_INSIDE)).collect()
         };
         let found = least(&values);
-        if found.iter().all(|value| value.is_finite()) {
+        let muted = &self.muted[self.own.groups[group].first..];
+        if found.iter().zip(muted).all(|(value, muted)| *muted || value.is_finite()) {
             return found;
         }
         least(&self.own.there(group, station_mm, clock, None))
@@ -255,14 +316,21 @@ impl PlanTrial {
     }
 
     /// Values of all that is judged at a move by lies that are solved there: what all else is held
-    /// against.
+    /// against. Where what is quickly found fails the rest is not asked.
     pub fn solved(&mut self, at: Move) -> Vec<f64> {
         let (station_mm, clock) = self.place(at);
-        let Some(placed) = self.own.solve(station_mm) else { return vec![f64::NEG_INFINITY; self.judged.len()] };
+        if self.exact.as_ref().is_none_or(|(known, _)| *known != station_mm) {
+            self.exact = self.own.solve(station_mm).map(|placed| (station_mm, placed));
+        }
+        let Some((_, placed)) = &self.exact else { return vec![f64::NEG_INFINITY] };
+        let placed = placed.turned_to(clock, &self.own.anatomy);
         let ways = self.own.ways.len().max(1);
-        let mut all = Vec::new();
+        let mut all: Vec<f64> = Vec::new();
         for group in 0..GROUPS {
-            let values = self.own.read(group, placed.turned_to(clock, &self.own.anatomy.clone()), None);
+            if group == PATHS && all.iter().any(|value| *value < 0.0) {
+                break;
+            }
+            let values = self.own.read(group, placed.clone(), None);
             all.extend(values.chunks(ways).map(|own| own.iter().copied().reduce(lesser).unwrap_or(FAR_INSIDE)));
         }
         all
@@ -275,6 +343,10 @@ impl PlanTrial {
         let anatomy = &self.own.anatomy;
         Some([near.turned_to(clock, anatomy), solved.turned_to(clock, anatomy)])
     }
+}
+
+fn left_out((value, muted): (f64, &bool)) -> f64 {
+    if *muted { FAR_INSIDE } else { value }
 }
 
 /// Of two numbers the lesser, and what is no number before any.
@@ -434,33 +506,35 @@ impl Own {
         let ways = self.ways.len().max(1);
         let mut values = vec![FAR_INSIDE; each.len() * ways];
         let of = wanted.map(|(_, of)| of.as_str());
-        self.with_scope(*part, of, |scope| verdict::read(scope, rules, |place, rule, of, found| {
-            let place = wanted.map_or(place, |(own, _)| *own);
-            let Some(k) = each.iter().position(|(own, subject)| *own == place && subject == of) else { return };
-            if self.unknown.get(first + k).copied().unwrap_or(false) {
-                return;
-            }
-            let own = &mut values[k * ways..(k + 1) * ways];
-            match found {
-                Found::OtherWall => {}
-                Found::Missing(_) => own.fill(f64::NEG_INFINITY),
-                Found::Readings(_, readings) if readings.is_empty() => own.fill(f64::NEG_INFINITY),
-                Found::Readings(_, readings) => {
-                    for reading in &readings {
-                        let inside = match &reading.value {
-                            Quantity::Known { value, error, .. } => verdict::margin(rule, *value)
-                                .filter(|margin| margin.is_finite())
-                                .map_or(f64::NEG_INFINITY, |margin| margin / error.max(LEAST_ERROR)),
-                            Quantity::Unknown { .. } => f64::NEG_INFINITY,
-                        };
-                        match reading.possibility.and_then(|p| self.ways.iter().position(|way| *way == p)) {
-                            Some(way) => own[way] = own[way].min(inside),
-                            None => own.iter_mut().for_each(|value| *value = value.min(inside)),
+        self.with_scope(*part, of, |scope| {
+            verdict::read(scope, rules, |place, rule, of, found| {
+                let place = wanted.map_or(place, |(own, _)| *own);
+                let Some(k) = each.iter().position(|(own, subject)| *own == place && subject == of) else { return };
+                if self.unknown.get(first + k).copied().unwrap_or(false) {
+                    return;
+                }
+                let own = &mut values[k * ways..(k + 1) * ways];
+                match found {
+                    Found::OtherWall => {}
+                    Found::Missing(_) => own.fill(f64::NEG_INFINITY),
+                    Found::Readings(_, readings) if readings.is_empty() => own.fill(f64::NEG_INFINITY),
+                    Found::Readings(_, readings) => {
+                        for reading in &readings {
+                            let inside = match &reading.value {
+                                Quantity::Known { value, error, .. } => verdict::margin(rule, *value)
+                                    .filter(|margin| margin.is_finite())
+                                    .map_or(f64::NEG_INFINITY, |margin| margin / error.max(LEAST_ERROR)),
+                                Quantity::Unknown { .. } => f64::NEG_INFINITY,
+                            };
+                            match reading.possibility.and_then(|p| self.ways.iter().position(|way| *way == p)) {
+                                Some(way) => own[way] = own[way].min(inside),
+                                None => own.iter_mut().for_each(|value| *value = value.min(inside)),
+                            }
                         }
                     }
                 }
-            }
-        }));
+            })
+        });
         values
     }
 
@@ -603,7 +677,7 @@ mod tests {
             let there = Plan::new(Arc::new(case));
             let holds = there.verdicts.iter().filter(|v| v.required).all(|v| v.word >= Word::Borderline);
             assert_eq!(sample.least >= 0.0, holds, "{at:?} {sample:?}");
-            // What is judged by lies solved there is the plan's own, number by number.
+            // What is judged by lies solved there is the plan's own.
             for (judged, value) in trial.judged.clone().iter().zip(trial.solved(at)) {
                 let own = there.verdicts.iter().find(|v| v.rule == judged.rule && v.of == judged.of);
                 let own = own.expect("judged there too");
@@ -611,7 +685,10 @@ mod tests {
                     assert_eq!(value, f64::NEG_INFINITY, "{judged:?}");
                     continue;
                 };
-                assert!((value - margin / error.max(LEAST_ERROR)).abs() < 1e-6, "{judged:?} {at:?}: {value}");
+                // The least in its errors need not be the way with the least margin.
+                assert!(value <= margin / error.max(LEAST_ERROR) + 1e-6, "{judged:?} {at:?}: {value}");
+                assert_eq!(value >= 0.0, margin >= 0.0, "{judged:?} {at:?}: {value}");
+                assert_eq!(value >= 1.0, own.word == Word::Met, "{judged:?} {at:?}: {value}");
             }
         }
     }
