@@ -4,7 +4,7 @@
 //! every possibility, its [`axis`] first; [`march`] finds the axis that is the centreline, [`riding`] the
 //! one of a graft that bends as it likes; [`between`] answers between stations that were solved. Nothing here knows of ostia being met or missed.
 
-pub mod axis;
+pub use extrados_curves::axis;
 pub mod between;
 pub mod buildable;
 pub mod lie;
