@@ -710,6 +710,7 @@ mod tests {
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
             sheath_fills(4.0, 0.6),
+            no_place_for_tunnel("LSA"),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

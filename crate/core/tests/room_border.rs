@@ -53,7 +53,6 @@ fn every_placement_at_the_border(plan: &Plan) {
             }
         }
     }
-    println!("{} of {tried} placements at the border are told wrongly", wrong.len());
     assert!(tried > 500, "{tried}");
     assert!(wrong.len() * 200 <= tried, "{} of {tried}: {wrong:?}", wrong.len());
     for (at, told) in wrong {
@@ -98,7 +97,6 @@ fn lies_between_solved_stations() {
                 }
             }
         }
-        println!("{name}: off by {worst:.4} mm at most");
         assert!(worst < LIES_MM, "{name}: {worst}");
     }
 }

@@ -99,7 +99,7 @@ impl Fitting {
             Stage::Begin => {
                 let plan = self.plan(self.first());
                 match PlanTrial::of(&plan, &self.component, None) {
-                    Ok(trial) => Stage::Search(Box::new(plan), Box::new(trial), Search::new(), false),
+                    Ok(trial) => Stage::Search(Box::new(plan), Box::new(trial), Search::holding(), false),
                     Err(unknown) => self.fails(unknown.0),
                 }
             }
@@ -160,7 +160,7 @@ impl Fitting {
                         trial.mute(|judged| of.contains(&judged.of));
                         let next = match self.standing.found.is_some() {
                             true => Costing::Room(Box::new(self.coarse(*trial.clone()))),
-                            false => Costing::Search(Box::new(Search::new())),
+                            false => Costing::Search(Box::new(Search::holding())),
                         };
                         Stage::Costs(trial, left, next)
                     }

@@ -42,7 +42,7 @@ pub struct Search {
 
 impl Search {
     /// For placements that hold.
-    pub fn new() -> Self {
+    pub fn holding() -> Self {
         Search { counts: false, nodes: Vec::new() }
     }
 
@@ -134,7 +134,7 @@ mod tests {
     const AXES: Move = Move { shift_mm: 4.0, turn_deg: 16.0 };
 
     fn found(mut trial: impl FnMut(Move) -> f64) -> Option<Seed> {
-        let mut search = Search::new();
+        let mut search = Search::holding();
         let mut trial = |at: Move| Sample { least: trial(at), by: 0 };
         while !search.go_on(&mut trial, |_, _| Vec::new()) {}
         search.seed(AXES)

@@ -10,7 +10,7 @@ use crate::message;
 use crate::ranking::Standing;
 use crate::room::landing;
 use crate::rules::measure;
-use crate::rules::verdict::Word;
+use crate::rules::verdict::{Verdict, Word};
 use crate::units::Angle;
 use serde::Serialize;
 
@@ -131,15 +131,24 @@ pub fn place(own: &Standing) -> String {
 
 /// What costs it room.
 pub fn costs(own: &Standing) -> String {
-    let Some((of, without)) = own.costs.first() else { return String::new() };
+    let Some((of, without)) = own.costs.first() else { return farthest_out(own) };
     let names: Vec<String> = of.iter().map(|of| format!("the {}", room::subject_of(of, &own.case))).collect();
     let (cost, whose) = if names.len() > 1 { ("cost", "their") } else { ("costs", "its") };
     format!("{} {cost} most: without {whose} rules {}", names.join(" and "), size(own, *without))
 }
 
+/// Where no vessel left out gives room: what lies farthest outside its limit, counted in its error.
+fn farthest_out(own: &Standing) -> String {
+    let out = |rule: &Verdict| rule.margin.zip(rule.error).map_or(0.0, |(margin, error)| margin / error.max(1e-9));
+    let unmet = own.given_up.iter().filter(|rule| rule.word == Word::Unmet && own.found.is_none());
+    let Some(worst) = unmet.min_by(|a, b| out(a).total_cmp(&out(b))) else { return String::new() };
+    let margin = words::with_unit(worst.margin.unwrap_or(0.0).abs(), &worst.unit);
+    format!("the {} costs most: {margin} outside its limit", room::subject_of(&worst.of, &own.case))
+}
+
 /// What must be given up with it.
 pub fn given_up(own: &Standing) -> String {
-    let name = |rule: &crate::rules::verdict::Verdict| {
+    let name = |rule: &Verdict| {
         let name = measure::find(&rule.measure).map_or(rule.measure.as_str(), |measure| measure.name).to_lowercase();
         let word = if rule.word == Word::Unmet { "" } else { " (unknown)" };
         format!("{} {name}{word}", room::subject_of(&rule.of, &own.case))

@@ -9,6 +9,7 @@
 use crate::graft::between::cubic;
 use crate::units::Angle;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::sync::Arc;
 
 /// Between knots along the aorta, mm.
@@ -33,8 +34,11 @@ pub trait Source {
 #[derive(Clone, Debug, Default)]
 pub struct Table {
     knots: BTreeMap<(usize, i64, usize), Row>,
-    kept: Vec<(f64, BTreeMap<(usize, usize), Row>)>,
+    kept: Vec<(f64, Column)>,
 }
+
+/// Values at one station, by group and knot of the clock.
+type Column = BTreeMap<(usize, usize), Row>;
 
 /// Where a station lies between knots that are so far apart: the second of four, and the share of the
 /// way to the third.
@@ -66,8 +70,8 @@ impl Table {
         let clocks = if source.turns(group) { 4 } else { 1 };
         for (i, j) in (0..4).flat_map(|i| (0..clocks).map(move |j| (first + i, j))) {
             let j = if clocks == 1 { 0 } else { next(at, j) };
-            if !self.knots.contains_key(&(group, i, j)) {
-                self.knots.insert((group, i, j), source.at_knot(group, i, j));
+            if let Entry::Vacant(knot) = self.knots.entry((group, i, j)) {
+                knot.insert(source.at_knot(group, i, j));
                 return false;
             }
         }
