@@ -472,10 +472,10 @@ fn placed(case: &Case, component: usize, placement: Placement) -> Option<Case> {
     Some(case)
 }
 
-/// The case with another graft in a component; a case without that component gets one at station 0.
+/// The case with another graft in a component; where there is none, or a plug, it gets one at station 0.
 fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     let mut case = case.clone();
-    match case.components.get_mut(component) {
+    match case.components.get_mut(component).filter(|component| component.kind != ComponentKind::Plug) {
         Some(component) => component.graft = Some(graft),
         None => case.components.push(Component {
             id: free_id(&case, "arch"),

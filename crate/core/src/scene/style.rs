@@ -196,8 +196,10 @@ tokens! {
     Lesion = "lesion",
     /// Where wall and graft are sewn together.
     SutureLine = "suture-line",
-    /// Where the flap meets the wall, and the flap where it is cut.
+    /// Where the flap meets the wall.
     Flap = "flap",
+    /// The flap where it is cut.
+    FlapCut = "flap-cut",
     /// The wall's part that is the flap, with the false lumen behind it.
     FalseLumen = "false-lumen",
     /// A way in or out of the false lumen.
@@ -358,6 +360,7 @@ impl Token {
             Token::Lesion => line(INK, WIDEST),
             Token::SutureLine => dashed(INK, MIDDLE, STITCHED),
             Token::Flap => line(INK, MIDDLE),
+            Token::FlapCut => dashed(VERMILION, WIDEST, DASHED),
             Token::FalseLumen => hatched(INK, 0.35, 157.5, 3.0),
             Token::Way => filled(line(VERMILION, WIDE), GROUND, 1.0),
             Token::WayUnknown => filled(dashed(INK, MIDDLE, DOTTED), GROUND, 1.0),
