@@ -140,6 +140,8 @@ fn each_omission_names_what_still_flows() {
     let components = |value: &mut Value, id: &str| {
         value["components"].as_array_mut().unwrap().retain(|component| component["id"] != id);
         value["rules"].as_array_mut().unwrap().retain(|rule| rule["of"] != id);
+        // Its steps, and those on its tunnels, go with it.
+        value["procedure"]["steps"] = json!([]);
         for way in value["anatomy"]["ways"].as_array_mut().unwrap() {
             way["closed_by"].as_array_mut().unwrap().retain(|closer| closer != id);
         }
@@ -229,6 +231,7 @@ fn surgery_says_what_it_changes() {
                 json!([{ "from": "LCCA", "to": "LSA", "kind": "transposition", "stage": 1, "at_mm": at }]);
             value["anatomy"]["ways"][2]["closed_by"] = json!([]);
             value["components"].as_array_mut().unwrap().retain(|component| component["id"] != "plug1");
+            value["procedure"]["steps"].as_array_mut().unwrap().retain(|step| step["on"] != "plug1");
         })
     };
     assert_eq!(remaining(&cut(json!(2))), [ids(&["w3"]), ids(&[]), ids(&[])]);
