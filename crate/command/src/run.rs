@@ -4,6 +4,7 @@ use crate::arguments::{Command, MapOptions, USAGE};
 use crate::view;
 use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
+use extrados::dissection::Extent;
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
@@ -11,7 +12,7 @@ use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
 use extrados::ranking::{MOST_GRAFTS, Ranking};
 use extrados::report::build::report;
-use extrados::report::{Report, ranking, room, words};
+use extrados::report::{Report, extent, ranking, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -308,6 +309,9 @@ fn in_words(plan: &Plan) -> String {
                 line(&format!("  Without the error of {error}: {share}"));
             }
         }
+    }
+    if let Ok(extent) = Extent::of(plan) {
+        extent::lines(&extent, &plan.case).iter().for_each(|words| line(words));
     }
     let views = carm::views::views(plan);
     for view in &views {
