@@ -63,6 +63,7 @@ impl Page {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: &[],
             room: self.results.room(),
+            ranking: self.results.ranking(),
         }
     }
 
@@ -78,9 +79,12 @@ impl Page {
             choices::choices(&facts),
             stage_measurements::stage(&facts, true),
             tunnels::tunnels(&facts),
+            room::room(&facts),
+            ranking::ranking(&facts),
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
             stage_anatomy::stage(&facts),
+            stage_extent::stage(&facts),
             cautions::cautions(&facts),
             help::help(),
             sheet::sheet(&facts, &map, "0123456789abcdef", "2026-08-01"),
