@@ -9,11 +9,14 @@ Energies agree to 0.1 %, axes to 0.1 mm.
 """
 import json
 import pathlib
+import sys
 
 import numpy as np
 import pytest
 from scipy.interpolate import BSpline, make_interp_spline
 from scipy.optimize import minimize
+
+import outside
 
 RECORD = pathlib.Path(__file__).resolve().parents[1] / "reference" / "rods.json"
 TUBES = json.loads(RECORD.read_text())["tubes"]
@@ -116,6 +119,12 @@ def test_tube(k):
     joints = np.array(ours["joints_mm"])
     apart = max(np.min(np.linalg.norm(axis - joint, axis=1)) for joint in joints)
     print(f"tube {k} push {push:g}: bending {bending:.8f} ours {ours['bending_per_mm']:.8f}, apart {apart:.4f} mm")
+    for quantity, difference, limit, unit in (("rod's energy", abs(our_total / total - 1), ENERGY, "share"), ("rod's axis", apart, AXIS_MM, "mm")):
+        outside.compared("splines and SLSQP of scipy (tests/oracles/test_rods.py)", f"tube {k}, push {push:g}: {quantity}", difference, limit, unit)
     assert abs(our_total / total - 1) < ENERGY
     assert abs(ours["bending_per_mm"] / bending - 1) < ENERGY
     assert apart < AXIS_MM
+
+
+if __name__ == "__main__":
+    sys.exit(pytest.main(["-q", "-p", "no:cacheprovider", "--color=no", __file__]))
