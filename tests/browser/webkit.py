@@ -10,7 +10,7 @@ import shutil
 import subprocess
 from contextlib import contextmanager
 
-from browser import PATIENCE_S, Browser, program
+from browser import COMPUTING_S, Browser, program
 from selenium import webdriver
 
 DRIVER = ("EXTRADOS_WEBKITDRIVER", "WebKitWebDriver")
@@ -65,7 +65,7 @@ def webkit():
     with display() as name:
         service = webdriver.WebKitGTKService(program(*DRIVER), env={**os.environ, "DISPLAY": name})
         driver = webdriver.WebKitGTK(webdriver.WebKitGTKOptions(), service)
-        driver.set_script_timeout(PATIENCE_S)
+        driver.set_script_timeout(COMPUTING_S)
         try:
             yield WebKit("webkit", driver, None)
         finally:

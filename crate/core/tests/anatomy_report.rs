@@ -69,7 +69,8 @@ fn check_4_curvature_times_diameter() {
         let curve = FlatArch { radius: middle, ..curve_p() };
         let plan = Plan::on_curve(Arc::new(case), by_station(curve));
         let bend = whole(&plan).zones[0].inner_bend.unwrap();
-        let paper = outside("J Vasc Surg 2020 (n = 20)", format!("inner curvature {inner_curvature} per mm at {diameter} mm"));
+        let paper =
+            outside("J Vasc Surg 2020 (n = 20)", format!("inner curvature {inner_curvature} per mm at {diameter} mm"));
         paper.near("bend of a zone, closed form", bend, inner_curvature * diameter, 1e-9, "");
         paper.near("bend of a zone", bend, published, 0.05, "");
         let anatomy = plan.anatomy.as_ref().unwrap();
@@ -131,7 +132,8 @@ fn check_6_three_branch_registry_on_mean_anatomy() {
         curve(),
         json!({"id": "s", "measure": "arch.first_to_last_edge_mm", "line": "centre", "at_most": 80}),
     );
-    let listing = outside("trial registry listing 309374, mean anatomy", "STJ to IA 70.7, IA to LSA 33, IA 14.2, LSA 10.5 mm");
+    let listing =
+        outside("trial registry listing 309374, mean anatomy", "STJ to IA 70.7, IA to LSA 33, IA 14.2, LSA 10.5 mm");
     listing.near("span of the arch vessels", span.value.unwrap(), 45.4, 0.1, "mm");
     case.rule_sets = vec![sets::shipped("three_branch").unwrap()];
     let plan = Plan::on_curve(Arc::new(case), by_station(curve()));

@@ -66,7 +66,8 @@ fn published_view_vectors() {
     let en_face = Positioner::read("LAO 54 CAUD 15").unwrap().direction();
     for (text, expected) in [("LAO 5 CRA 60", 84.7), ("RAO 27 CRA 19", 86.6), ("RAO 59 CAUD 54", 90.7)] {
         let angle = between(en_face, Positioner::read(text).unwrap().direction());
-        let published = outside("EuroIntervention, 10.4244/EIJ-D-19-00618 (44 valves)", format!("LAO 54 CAUD 15 and {text}"));
+        let published =
+            outside("EuroIntervention, 10.4244/EIJ-D-19-00618 (44 valves)", format!("LAO 54 CAUD 15 and {text}"));
         published.near("angle between views", angle, expected, 0.1, "°");
         published.near("angle between views, by theory", angle, 90.0, 8.0, "°");
         let flipped = Positioner::read("LAO 54 CRA 15").unwrap().direction();

@@ -226,7 +226,13 @@ fn p4_lengths_on_a_rebuilt_arch() {
     by_hand.near("station of the first ostium's edge", edge_mm, 55.0, COMES_BACK_MM, "mm");
     for (line, name, expected_mm) in [(Line::Inner, "inner curve", 31.0), (Line::Outer, "outer curve", 79.0)] {
         let length_mm = anatomy.length_along(line, 0.0, 55.0).unwrap();
-        by_hand.near(&format!("origin to the first ostium's edge, {name}"), length_mm, expected_mm, COMES_BACK_MM, "mm");
+        by_hand.near(
+            &format!("origin to the first ostium's edge, {name}"),
+            length_mm,
+            expected_mm,
+            COMES_BACK_MM,
+            "mm",
+        );
     }
     let verdict = plan.verdicts.iter().find(|v| v.rule == "proximal_length").unwrap();
     assert_eq!(verdict.word, Word::Unmet);

@@ -156,7 +156,11 @@ fn p3_no_hand_no_clearance() {
     case.clock.three_oclock_is = None;
     let plan = on_curve(case);
     for tunnel in &plan.tunnels {
-        outside(P, format!("P3, no hand of the clock, {}", tunnel.id)).same("state", tunnel.state, TunnelState::Unknown);
+        outside(P, format!("P3, no hand of the clock, {}", tunnel.id)).same(
+            "state",
+            tunnel.state,
+            TunnelState::Unknown,
+        );
         assert!(tunnel.clearance_mm.value().is_none() && tunnel.clock_error.value().is_none());
         assert!(tunnel.clearance_centreline_mm.value().is_none() && tunnel.edge_clearance_mm.value().is_none());
     }
@@ -174,7 +178,13 @@ fn p3_sides_of_the_middle_line() {
     // to the patient's left.
     let front = wall.point(30.0 + 20.0 * std::f64::consts::PI, Angle::deg(15.0)).unwrap();
     let expected_mm = 17.0 * Angle::deg(15.0).sin();
-    outside(P, "P3, 12:30 front-left on top of the arch").near("wall point to the left", front.x, expected_mm, 1e-9, "mm");
+    outside(P, "P3, 12:30 front-left on top of the arch").near(
+        "wall point to the left",
+        front.x,
+        expected_mm,
+        1e-9,
+        "mm",
+    );
 }
 
 // P4: lengths from station 0 to an upstream edge, on three lines.
@@ -236,7 +246,13 @@ fn p4_a_second_arch_is_long_enough_on_the_centreline_only() {
     // The default rule names no line and is judged on the inner curve: unmet by 9.0 mm.
     let verdict = plan.verdicts.iter().find(|v| v.rule == "proximal_length").unwrap();
     assert_eq!(verdict.word, Word::Unmet);
-    outside(P, format!("P4, radius 30, {CURVE}")).near("margin to 40 mm", verdict.margin.unwrap(), -9.0, ON_CURVE_MM, "mm");
+    outside(P, format!("P4, radius 30, {CURVE}")).near(
+        "margin to 40 mm",
+        verdict.margin.unwrap(),
+        -9.0,
+        ON_CURVE_MM,
+        "mm",
+    );
 }
 
 // P5: a largest diameter against a limit of at most 38 with an error of 1.5.

@@ -16,6 +16,7 @@ mod onefile;
 mod run;
 mod tally;
 mod tools;
+mod validate;
 mod verify;
 
 use std::process::ExitCode;
@@ -28,6 +29,7 @@ enum Wish {
     Build,
     Verify(Vec<String>),
     Bench,
+    Validate,
     Help,
 }
 
@@ -37,7 +39,8 @@ Builds and checks Extrados.
   cargo start              build dist/extrados.html and open it
   cargo verify [STEP...]   run every check, or only the steps named
   cargo run -p extrados-pack -- build    build dist/extrados.html
-  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers";
+  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers
+  cargo run -p extrados-pack -- validate write dist/validation.md from the native tests and the oracles";
 
 fn main() -> ExitCode {
     let done = read_wish().and_then(|wish| match wish {
@@ -49,6 +52,7 @@ fn main() -> ExitCode {
         Wish::Build => House::find().and_then(|house| build::build(&house)).map(|_| true),
         Wish::Verify(only) => House::find().and_then(|house| verify::verify(&house, &only)),
         Wish::Bench => House::find().and_then(|house| verify::bench(&house)).map(|()| true),
+        Wish::Validate => House::find().and_then(|house| validate::validate(&house)),
     });
     match done {
         Ok(true) => ExitCode::SUCCESS,
@@ -80,6 +84,7 @@ fn read_wish() -> Result<Wish, String> {
         Some("start") => Wish::Start,
         Some("build") => Wish::Build,
         Some("bench") => Wish::Bench,
+        Some("validate") => Wish::Validate,
         Some("verify") => return Ok(Wish::Verify(rest)),
         Some(other) => return Err(format!("There is no command “{other}”. See --help.")),
     };

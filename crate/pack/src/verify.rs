@@ -19,6 +19,8 @@ use crate::tools;
 struct Bench<'a> {
     house: &'a House,
     log: &'a Path,
+    /// Where checks against things outside the project leave their lines, if anywhere.
+    record: Option<&'a Path>,
 }
 
 /// One step: its name, what it checks, and how.
@@ -64,7 +66,7 @@ pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
     for step in STEPS.iter().filter(|step| only.is_empty() || only.iter().any(|name| name == step.name)) {
         let begun = Instant::now();
         println!("{}: {}", step.name, step.what);
-        let tally = one(house, step);
+        let tally = one(house, step, None);
         let seconds = begun.elapsed().as_secs_f64();
         println!("  {} in {seconds:.0} s", counts(&tally));
         total.add(&tally);
@@ -84,11 +86,32 @@ pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
     Ok(total.failed == 0)
 }
 
+/// Runs some steps whose checks against things outside the project leave their lines in a file; each
+/// with its name, what it checks and its counts.
+///
+/// # Errors
+/// Where the folder for logs cannot be made.
+pub fn recorded(
+    house: &House,
+    names: &[&str],
+    record: &Path,
+) -> Result<Vec<(&'static str, &'static str, Tally)>, String> {
+    let logs = house.target.join("verify");
+    std::fs::create_dir_all(&logs).map_err(|fault| format!("{} cannot be made: {fault}.", logs.display()))?;
+    let run = |step: &Step| {
+        println!("{}: {}", step.name, step.what);
+        let tally = one(house, step, Some(record));
+        println!("  {}", counts(&tally));
+        (step.name, step.what, tally)
+    };
+    Ok(STEPS.iter().filter(|step| names.contains(&step.name)).map(run).collect())
+}
+
 /// Runs one step; a step that breaks off counts as one failure at least.
-fn one(house: &House, step: &Step) -> Tally {
+fn one(house: &House, step: &Step, record: Option<&Path>) -> Tally {
     let log = house.log(step.name);
     let emptied = std::fs::write(&log, "").map_err(|fault| format!("{} cannot be written: {fault}.", log.display()));
-    let tally = match emptied.and_then(|()| (step.run)(&Bench { house, log: &log })) {
+    let tally = match emptied.and_then(|()| (step.run)(&Bench { house, log: &log, record })) {
         Ok(tally) if tally.passed + tally.failed > 0 => tally,
         Ok(tally) => {
             println!("  No test ran: that counts as a failure.");
@@ -129,6 +152,9 @@ impl Bench<'_> {
     /// to its tests, which is one failure.
     fn tests(&self, command: &mut Command) -> Result<Tally, String> {
         let before = self.read_log()?.len();
+        if let Some(record) = self.record {
+            command.env("EXTRADOS_OUTSIDE", record);
+        }
         let ok = run::into_log(command, self.log)?;
         let mut tally = Tally::read(&self.read_log()?[before..]);
         if !ok && tally.failed == 0 {
