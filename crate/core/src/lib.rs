@@ -32,6 +32,7 @@ pub use extrados_elastic::rod;
 pub mod room;
 pub mod rules;
 pub mod scene;
+pub mod sheet;
 pub mod task;
 pub mod units;
 

@@ -1,10 +1,13 @@
 //! The report: every result of a plan as plain data with units in its names, as `extrados report
 //! --json` prints it. Its keys are fixed for version 1; parts that are not computed are absent.
 //!
-//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
+//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them, and
+//! [`names`] what they are about.
 
 pub mod build;
+pub mod csv;
 pub mod fabric;
+pub mod names;
 pub mod remarks;
 pub mod room;
 pub mod survey;

@@ -4,7 +4,7 @@ use super::super::axes::{Along, Around, WallSpot};
 use super::super::lanes;
 use super::super::lettering::Extent;
 use super::super::map_input::MapGraft;
-use super::super::style::Token;
+use super::super::style::{Medium, Token};
 use super::super::{Anchor, Sign};
 use super::{Sheet, Size};
 use crate::report::words::{degrees, signed, tenths, turn};
@@ -210,15 +210,19 @@ impl Sheet<'_> {
                 None if !name.is_empty() => units::clock_hours(clock),
                 None => "3 or 9:00".into(),
             };
-            // The rows at the cut stay beside the frame, not above or below it.
+            // The rows at the cut stay beside the frame, not above or below it. On a low map the lower
+            // one, which reads as the upper, leaves its side to that one.
+            let low = deg == 180.0 && plot.bottom - plot.top < 15.0 * note;
             let base = match deg {
                 -180.0 => y + 0.78 * note,
-                180.0 => y - 1.15 * note,
+                180.0 if !low => y - 1.15 * note,
                 _ => y + 0.27 * note,
             };
             self.pen.line(Token::Tick, vec![[plot.right, y], [plot.right + 0.9, y]]);
             self.pen.words(Token::Note, [x, base], Anchor::Start, &hours);
-            self.pen.words(Token::MutedNote, [x, base + 1.15 * note], Anchor::Start, side);
+            if !low {
+                self.pen.words(Token::MutedNote, [x, base + 1.15 * note], Anchor::Start, side);
+            }
         }
     }
 
@@ -412,8 +416,11 @@ impl Sheet<'_> {
             add("The hand of the clock is not answered.".into());
         }
         add("Front-left below, back-right above.".into());
-        if self.options.size == Size::TrueSize {
-            add("True size: print at 100 %.".into());
+        match self.options.size {
+            Size::TrueSize => add("True size: print at 100 %.".into()),
+            // On a screen nobody lays a ruler.
+            Size::Fit { .. } if self.options.medium == Medium::Paper => add("Not to scale.".into()),
+            Size::Fit { .. } => {}
         }
         if let Some([low, high]) = self.shown_scale() {
             add(format!("Grey: {low:.2} (white) to {high:.2} mm of wall to a mm of centreline."));
