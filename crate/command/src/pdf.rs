@@ -154,7 +154,11 @@ fn trace(page: &mut Content, outline: &Outline, only_ask: bool) -> bool {
     let finite = |points: &[Spot]| points.iter().flatten().all(|value| value.is_finite());
     let mut lines = |points: &[Spot], closed: bool| {
         for (index, [x, y]) in points.iter().enumerate() {
-            if index == 0 { page.move_to(*x as f32, *y as f32) } else { page.line_to(*x as f32, *y as f32) };
+            if index == 0 {
+                page.move_to(*x as f32, *y as f32)
+            } else {
+                page.line_to(*x as f32, *y as f32)
+            };
         }
         if closed && !points.is_empty() {
             page.close_path();
@@ -218,9 +222,8 @@ fn hatch(page: &mut Content, outline: &Outline, token: Token, covers: &mut Cover
     // In the hatch's own axes its lines lie level.
     let turned = points.iter().map(|[x, y]| [x * cos + y * sin, y * cos - x * sin]);
     let far = [f64::INFINITY, f64::NEG_INFINITY];
-    let [across, down] = turned.fold([far, far], |[[x0, x1], [y0, y1]], [x, y]| {
-        [[x0.min(x), x1.max(x)], [y0.min(y), y1.max(y)]]
-    });
+    let [across, down] =
+        turned.fold([far, far], |[[x0, x1], [y0, y1]], [x, y]| [[x0.min(x), x1.max(x)], [y0.min(y), y1.max(y)]]);
     let rows = [down[0], down[1]].map(|y| (y / hatch.step_mm - 0.5).floor());
     if rows[1] - rows[0] > MOST_LINES {
         return;

@@ -100,7 +100,11 @@ fn unit(name: &str) -> Option<&'static str> {
 
 /// A cell as RFC 4180 writes it.
 fn cell(words: &str) -> String {
-    if words.contains([',', '"', '\n', '\r']) { format!("\"{}\"", words.replace('"', "\"\"")) } else { words.to_owned() }
+    if words.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", words.replace('"', "\"\""))
+    } else {
+        words.to_owned()
+    }
 }
 
 #[cfg(test)]

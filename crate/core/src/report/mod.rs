@@ -19,6 +19,7 @@ use crate::casefile::case::Approach;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
+use crate::sheet::record::Record;
 use serde::Serialize;
 
 /// All results of a case. Unknown numbers are `None`, with the reason in `why` beside them.
@@ -70,6 +71,9 @@ pub struct Report {
     /// The room of the placement: long work, filled in by whoever has done it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub room: Option<room::RoomPart>,
+    /// What was done, against the plan; absent until something is entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub done: Option<Record>,
     pub views: Vec<ViewPart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,

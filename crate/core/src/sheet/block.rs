@@ -89,9 +89,9 @@ fn wrapped(token: Token, words: &str, room_mm: f64, first_mm: f64) -> Vec<String
             lines.push(String::new());
         }
         for letter in word.chars() {
-            let full = lines.last().is_some_and(|line| {
-                !line.is_empty() && width_mm(token, &format!("{line}{letter}")) > room_mm.max(1.0)
-            });
+            let full = lines
+                .last()
+                .is_some_and(|line| !line.is_empty() && width_mm(token, &format!("{line}{letter}")) > room_mm.max(1.0));
             if full {
                 lines.push(String::new());
             }
@@ -207,7 +207,9 @@ impl Block {
                     let standing = standing(word);
                     let sign = Sign::of(standing).unwrap_or(Sign::Question);
                     let at = [left + 1.7, top + 0.62 * size];
-                    self.item(Token::judged(standing), Shape::Mark { at, sign, size_mm: 2.9 });
+                    // The sign that is a letter is as large as letters are.
+                    let size_mm = if sign == Sign::Question { size } else { 2.9 };
+                    self.item(Token::judged(standing), Shape::Mark { at, sign, size_mm });
                 }
                 if cell.box_first {
                     self.tick_box([left, top + 0.5]);
@@ -288,7 +290,8 @@ mod tests {
             let mut block = Block::new(width);
             block.says(Token::Note, "A caution with Donaudampfschifffahrtsgesellschaften in it, and more words.");
             block.led("Unmet:", "edge clearance of the LCCA; proximal oversize of the arch graft");
-            let cells = vec![Cell::strong("IA"), Cell::of("in the middle, axis keeps its length"), Cell::judged(Word::Unmet)];
+            let cells =
+                vec![Cell::strong("IA"), Cell::of("in the middle, axis keeps its length"), Cell::judged(Word::Unmet)];
             block.table(&["Vessel", "How it lies", "Rules"], &[cells]);
             if width > 20.0 {
                 assert!(right(&block) <= width + 0.02, "{} of {width}", right(&block));

@@ -36,7 +36,8 @@ pub(super) fn fabric_map(graft: &Graft, name: &str) -> Option<Scene> {
     let mut pen = Pen::new(Medium::Paper);
     for section in &graft.sections {
         let edge = |side: f64| {
-            [section.from_u_mm, section.to_u_mm].map(|u| [x(u), middle + side * PI * shape::diameter_mm(section, u) / 2.0])
+            [section.from_u_mm, section.to_u_mm]
+                .map(|u| [x(u), middle + side * PI * shape::diameter_mm(section, u) / 2.0])
         };
         let [above, below] = [edge(-1.0), edge(1.0)];
         let ring = vec![above[0], above[1], below[1], below[0]];
@@ -55,7 +56,10 @@ pub(super) fn fabric_map(graft: &Graft, name: &str) -> Option<Scene> {
     }
     pen.line(Token::ReferenceLine, vec![[x(0.0), middle], [x(graft.length_mm), middle]]);
     for barbs in &graft.barbs {
-        pen.line(Token::Lesion, vec![[x(barbs.from_u_mm), middle + PI * widest], [x(barbs.to_u_mm), middle + PI * widest]]);
+        pen.line(
+            Token::Lesion,
+            vec![[x(barbs.from_u_mm), middle + PI * widest], [x(barbs.to_u_mm), middle + PI * widest]],
+        );
     }
     let oval = |at: Spot, along: f64, across: f64, half: bool| -> Vec<Spot> {
         let turn = if half { PI } else { 2.0 * PI };

@@ -4,8 +4,8 @@
 //! alternatives side by side; and, only if asked for, maps at [`true_size`]. Page and command print
 //! these same scenes. Reads a plan, computes nothing of it, knows no printer.
 
-mod block;
 pub mod alternatives;
+mod block;
 mod fabric_map;
 pub mod lists;
 mod paper;
@@ -15,6 +15,7 @@ mod true_size;
 mod wall;
 
 pub use paper::Paper;
+pub(crate) use wall::{keep_clear, must_not_beyond};
 
 use crate::message;
 use crate::plan::Plan;

@@ -208,7 +208,7 @@ pub(super) fn scenes(source: &Source<'_>, paper: Paper, first: Leaf, leaves: Lea
             let mut whole = Block::new(width_mm);
             whole.place(leaf.block, [room.left, room.top]);
             let number = format!("page {} of {count}", page + 1);
-            whole.put(Token::MutedNote, [room.right, room.bottom + 4.0], Anchor::End, &number);
+            whole.put(Token::MutedNote, [room.right, room.bottom + 2.9], Anchor::End, &number);
             Scene {
                 name,
                 width_mm,

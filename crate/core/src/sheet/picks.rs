@@ -82,18 +82,20 @@ fn ticks<'a>(leaves: &mut Leaves<'_>, head: &str, lines: impl Iterator<Item = &'
 /// Components and stents.
 fn pieces(plan: &Plan) -> Vec<Vec<Cell>> {
     let case = &plan.case;
-    let grafts = case.components.iter().map(|component| {
-        vec![Cell::tick(capital(&names::component(case, &component.id))), Cell::of(piece(component))]
-    });
-    let stents = plan.stents.iter().map(|order| {
-        vec![Cell::tick(format!("Stent to the {}", order.serves)), Cell::of(words::stent(order))]
-    });
+    let grafts = case
+        .components
+        .iter()
+        .map(|component| vec![Cell::tick(capital(&names::component(case, &component.id))), Cell::of(piece(component))]);
+    let stents = plan
+        .stents
+        .iter()
+        .map(|order| vec![Cell::tick(format!("Stent to the {}", order.serves)), Cell::of(words::stent(order))]);
     grafts.chain(stents).collect()
 }
 
 /// A component by its sizes.
 fn piece(component: &Component) -> String {
-    let mm = |value: Option<f64>| value.map_or_else(|| words::UNKNOWN.to_owned(), |mm| words::size(mm));
+    let mm = |value: Option<f64>| value.map_or_else(|| words::UNKNOWN.to_owned(), words::size);
     let Some(graft) = component.graft.as_deref() else {
         let within = component.in_vessel.as_deref().unwrap_or(words::UNKNOWN);
         return format!("in the {within}: {} × {} mm", mm(component.length_mm), mm(component.diameter_mm));
@@ -101,10 +103,9 @@ fn piece(component: &Component) -> String {
     let ends = graft.sections.first().zip(graft.sections.last()).map_or_else(String::new, |(first, last)| {
         format!(", {} → {} mm wide", words::size(first.from_diameter_mm), words::size(last.to_diameter_mm))
     });
-    let carrier = graft.carrier_outer_mm.map_or_else(
-        || "carrier unknown".to_owned(),
-        |mm| format!("carrier {} mm outside", words::size(mm)),
-    );
+    let carrier = graft
+        .carrier_outer_mm
+        .map_or_else(|| "carrier unknown".to_owned(), |mm| format!("carrier {} mm outside", words::size(mm)));
     let label = if graft.label.is_empty() { String::new() } else { format!("{}: ", graft.label) };
     format!("{label}{} mm long{ends}, {carrier}", words::size(graft.length_mm))
 }

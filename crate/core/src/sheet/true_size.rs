@@ -101,7 +101,11 @@ fn part(row: usize, column: usize, across: usize, down: usize) -> String {
     if across * down == 1 {
         return String::new();
     }
-    format!("Part {} of {}: lay the crosses of neighbouring pages on each other.", row * across + column + 1, across * down)
+    format!(
+        "Part {} of {}: lay the crosses of neighbouring pages on each other.",
+        row * across + column + 1,
+        across * down
+    )
 }
 
 /// What of a drawing lies in a window, cut at its edge and moved so that the window's corner lies at a
@@ -125,7 +129,7 @@ fn cut(scene: &Scene, window: &Extent, all: &[Extent], at: Spot) -> Vec<Item> {
                 if kept.is_empty() { Vec::new() } else { vec![with(item, Shape::Area(kept))] }
             }
             Shape::Dimension { from, to } => lines(item, &[*from, *to]),
-            Shape::Text { at, .. } if !all.iter().any(|other| own.inside(other)) => {
+            Shape::Text { .. } if !all.iter().any(|other| own.inside(other)) => {
                 let middle = [(own.left + own.right) / 2.0, (own.top + own.bottom) / 2.0];
                 let here = |room: &&Extent| {
                     (room.left..=room.right).contains(&middle[0]) && (room.top..=room.bottom).contains(&middle[1])
@@ -135,13 +139,19 @@ fn cut(scene: &Scene, window: &Extent, all: &[Extent], at: Spot) -> Vec<Item> {
                 }
                 let shift = |low: f64, high: f64, from: f64, to: f64| (from - low).max(0.0) + (to - high).min(0.0);
                 let mut moved = item.clone();
-                let by = [
+                if let Shape::Text { words, .. } = &mut moved.shape {
+                    // Of a caption wider than a page the last sentences stay away.
+                    while width_mm(item.token, words) > window.right - window.left
+                        && let Some(end) = words.trim_end_matches('.').rfind(". ")
+                    {
+                        words.truncate(end + 1);
+                    }
+                }
+                let own = extent(&moved).unwrap_or(own);
+                moved.shape.move_by([
                     shift(own.left, own.right, window.left, window.right),
                     shift(own.top, own.bottom, window.top, window.bottom),
-                ];
-                if let Shape::Text { at: place, .. } = &mut moved.shape {
-                    *place = [at[0] + by[0], at[1] + by[1]];
-                }
+                ]);
                 vec![moved]
             }
             // Small things lie whole in one window or the other: the strip they share is wider.

@@ -17,10 +17,10 @@ use crate::report::{names, room, words};
 use crate::room::reach::Way;
 use crate::rules::measure;
 use crate::rules::verdict::{Verdict, Word};
+use crate::scene::Anchor;
 use crate::scene::lettering::Extent;
 use crate::scene::style::{Medium, Token};
 use crate::scene::wall_map::{Layers, Options, Size, wall_map};
-use crate::scene::Anchor;
 
 /// The box for the patient's label, mm.
 const LABEL_MM: [f64; 2] = [76.0, 27.0];
@@ -54,36 +54,38 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
     let [width, height] = paper.room_mm();
     let (head, table, foot) = (head(source, width), tunnels(source.plan, width), foot(source, width, false));
     let (steps, views) = (steps(source.plan), views_in_words(source.plan));
-    // As much as leaves the map its least height: all; without the views; fewer and fewer steps.
-    let trials = [(steps.len(), true), (steps.len(), false)].into_iter();
-    let trials = trials.chain((0..steps.len()).rev().map(|kept| (kept, false)));
+    let fallback = source.plan.case.procedure.as_ref().and_then(|procedure| procedure.fallback.clone());
+    // As much as leaves the map its least height: all; without the views; fewer and fewer steps; without
+    // the fallback.
+    let trials = [(steps.len(), true, true), (steps.len(), false, true)].into_iter();
+    let trials = trials.chain((0..steps.len()).rev().map(|kept| (kept, false, true))).chain([(0, false, false)]);
     let free = height - head.height_mm - table.height_mm - foot.height_mm - 4.0;
-    let mut chosen = None;
-    for (kept, with_views) in trials {
-        let below = below(source, width, &steps[..kept], views.as_deref().filter(|_| with_views), kept < steps.len());
-        let enough = free - below.height_mm >= LEAST_MAP_MM;
-        chosen = Some((kept, with_views, below));
-        if enough {
+    let mut chosen = (0, false, false);
+    let mut below = Block::new(width);
+    for trial in trials {
+        let (kept, with_views, with_fallback) = trial;
+        let shown = Below {
+            steps: &steps[..kept],
+            more: kept < steps.len(),
+            views: views.as_deref().filter(|_| with_views),
+            fallback: fallback.as_deref().filter(|_| with_fallback),
+        };
+        (chosen, below) = (trial, shown.block(source, width));
+        if free - below.height_mm >= LEAST_MAP_MM {
             break;
         }
     }
+    let (kept, with_views, with_fallback) = chosen;
+    let mut left_over = Vec::new();
+    if kept < steps.len() {
+        left_over.push(Left::Head("Steps"));
+        left_over.extend(steps[kept..].iter().map(|(lead, words)| Left::Line(lead.clone(), words.clone())));
+    }
+    left_over.extend(fallback.filter(|_| !with_fallback).map(|words| Left::Line("If a vessel shuts:".into(), words)));
+    left_over.extend(views.filter(|_| !with_views).map(|words| Left::Line("C-arm:".into(), words)));
     let mut page = Block::new(width);
     page.add(head);
-    let mut left_over = Vec::new();
-    let below = match chosen {
-        Some((kept, with_views, below)) => {
-            if kept < steps.len() {
-                left_over.push(Left::Head("Steps"));
-                left_over.extend(steps[kept..].iter().map(|(lead, words)| Left::Line(lead.clone(), words.clone())));
-            }
-            if let Some(views) = views.filter(|_| !with_views) {
-                left_over.push(Left::Line("C-arm".into(), views));
-            }
-            below
-        }
-        None => Block::new(width),
-    };
-    let map_mm = (free - below.height_mm).max(LEAST_MAP_MM);
+    let map_mm = free - below.height_mm;
     page.gap(1.0);
     page.add(map(source, [width, map_mm]));
     page.gap(1.0);
@@ -176,11 +178,12 @@ fn tunnels(plan: &Plan, width: f64) -> Block {
     let mut block = Block::new(width);
     let rows: Vec<Vec<Cell>> = plan.sheet_tunnels().into_iter().map(|tunnel| row(plan, tunnel)).collect();
     if !rows.is_empty() {
-        let clearance = if plan.possibilities().len() > 1 { "Edge clearance (worst lie, line kept)" } else { "Edge clearance" };
+        let clearance =
+            if plan.possibilities().len() > 1 { "Edge clearance (worst lie, line kept)" } else { "Edge clearance" };
         let heads = ["Vessel", "Tunnel", "Wired from", clearance, "Clock error", "Straight", "Stent", "Rules"];
         block.table(&heads, &rows);
     }
-    let clear = keep_clear(plan);
+    let clear: Vec<String> = keep_clear(plan).into_iter().map(|(_, words)| words).collect();
     if !clear.is_empty() {
         block.gap(0.6);
         block.led("Keep clear, from the fabric:", &clear.join(" · "));
@@ -195,7 +198,11 @@ fn row(plan: &Plan, tunnel: &TunnelResult) -> Vec<Cell> {
     let wired = wired.map_or_else(|| words::UNKNOWN.into(), wired_from);
     let judges = plan.verdicts.iter().filter(|verdict| verdict.required && verdict.of == tunnel.id);
     let mm = |quantity| words::or_unknown(quantity, |value: &f64| words::mm(*value));
-    let lies = if plan.possibilities().len() > 1 { format!(" ({})", words::possibility_short(tunnel.possibility)) } else { String::new() };
+    let lies = if plan.possibilities().len() > 1 {
+        format!(" ({})", words::possibility_short(tunnel.possibility))
+    } else {
+        String::new()
+    };
     vec![
         Cell::strong(&tunnel.serves),
         Cell::of(words::flow(tunnel.flow)),
@@ -213,12 +220,13 @@ pub(super) fn wired_from(word: &str) -> String {
     names::shown("/components/*/graft/tunnels/*/wired_from", word)
 }
 
-/// Each point to keep clear with its distance from the fabric.
-pub(crate) fn keep_clear(plan: &Plan) -> Vec<String> {
+/// Each point to keep clear, by its id and with its distance from the fabric in words.
+pub(crate) fn keep_clear(plan: &Plan) -> Vec<(String, String)> {
     let own = plan.verdicts.iter().filter(|verdict| verdict.measure == KEEP_CLEAR);
     own.map(|verdict| {
-        let value = verdict.value.map_or_else(|| words::UNKNOWN.to_owned(), |value| words::with_unit(value, &verdict.unit));
-        format!("{} {value}, {}", names::name_of(plan, &verdict.of), verdict.word.as_str())
+        let value =
+            verdict.value.map_or_else(|| words::UNKNOWN.to_owned(), |value| words::with_unit(value, &verdict.unit));
+        (verdict.of.clone(), format!("{} {value}, {}", names::name_of(plan, &verdict.of), verdict.word.as_str()))
     })
     .collect()
 }
@@ -230,7 +238,8 @@ const KEEP_CLEAR: &str = "keep_clear.distance_mm";
 pub(crate) fn must_not_beyond(plan: &Plan) -> Option<String> {
     let all = plan.room_upstream();
     if all.is_empty() {
-        return (!plan.grafts.is_empty()).then(|| "Must not go upstream beyond: unknown, no point to keep clear was entered.".into());
+        return (!plan.grafts.is_empty())
+            .then(|| "Must not go upstream beyond: unknown, no point to keep clear was entered.".into());
     }
     if let Some((id, _)) = all.iter().find(|(_, far)| far.value().is_none()) {
         return Some(format!("Must not go upstream beyond: unknown, {} is not known.", names::name_of(plan, id)));
@@ -246,50 +255,63 @@ pub(crate) fn must_not_beyond(plan: &Plan) -> Option<String> {
     })
 }
 
-/// Steps at the left, what else counts at the right.
-fn below(source: &Source<'_>, width: f64, steps: &[(String, String)], views: Option<&str>, more: bool) -> Block {
-    let plan = source.plan;
-    let alone = steps.is_empty() && views.is_none();
-    let right_mm = if alone { width } else { RIGHT_SHARE * (width - GAP_MM) };
-    let left_mm = (width - GAP_MM - right_mm).max(0.0);
-    let mut left = Block::new(left_mm);
-    for (lead, words) in steps {
-        left.led(lead, words);
-    }
-    if more {
-        left.says(Token::Strong, "Further steps: next page.");
-    }
-    if let Some(views) = views {
-        left.led("C-arm:", views);
-    }
-    let mut right = Block::new(right_mm);
-    if !plan.grafts.is_empty() {
-        let may = match source.room {
-            Some(Ok(own)) if own.holds() => {
-                let far = own.room.reaches.iter().find(|reach| reach.way == Way::Upstream).map_or(0.0, |reach| reach.far);
-                format!("{} by its rules.", words::mm((far * 10.0).floor() / 10.0))
-            }
-            Some(Ok(_)) => "not at all: a required rule fails or is unknown as it is drawn.".into(),
-            _ => "unknown.".into(),
-        };
-        right.led("May go upstream:", &may);
-        if let Some(beyond) = must_not_beyond(plan) {
-            right.says(Token::Strong, &beyond);
+/// What stands under the table: steps and views at the left, how far the graft may go at the right.
+struct Below<'a> {
+    steps: &'a [(String, String)],
+    /// Whether there are steps that do not stand here.
+    more: bool,
+    views: Option<&'a str>,
+    fallback: Option<&'a str>,
+}
+
+impl Below<'_> {
+    fn block(&self, source: &Source<'_>, width: f64) -> Block {
+        let plan = source.plan;
+        let alone = self.steps.is_empty() && self.views.is_none() && !self.more;
+        let right_mm = if alone { width } else { RIGHT_SHARE * (width - GAP_MM) };
+        let mut left = Block::new((width - GAP_MM - right_mm).max(0.0));
+        self.steps.iter().for_each(|(lead, words)| left.led(lead, words));
+        if self.more {
+            left.says(
+                Token::Strong,
+                if self.steps.is_empty() { "Steps: next page." } else { "Further steps: next page." },
+            );
         }
+        if let Some(views) = self.views {
+            left.led("C-arm:", views);
+        }
+        let mut right = Block::new(right_mm);
+        if !plan.grafts.is_empty() {
+            right.led("May go upstream:", &may_go(source));
+            if let Some(beyond) = must_not_beyond(plan) {
+                right.says(Token::Strong, &beyond);
+            }
+        }
+        for graft in &plan.grafts {
+            let name = names::component(&plan.case, &graft.component);
+            right.led(&format!("{}:", capital(&name)), &words::placement(&plan.case, &graft.placement));
+        }
+        if let Some(fallback) = self.fallback {
+            right.led("If a vessel shuts:", fallback);
+        }
+        let mut both = Block::new(width);
+        both.height_mm = left.height_mm.max(right.height_mm);
+        both.place(left, [0.0, 0.0]);
+        both.place(right, [width - right_mm, 0.0]);
+        both
     }
-    for graft in &plan.grafts {
-        let name = names::component(&plan.case, &graft.component);
-        right.led(&format!("{}:", capital(&name)), &words::placement(&plan.case, &graft.placement));
+}
+
+/// How far the rules let it go upstream; cut, never rounded up.
+fn may_go(source: &Source<'_>) -> String {
+    match source.room {
+        Some(Ok(own)) if own.holds() => {
+            let far = own.room.reaches.iter().find(|reach| reach.way == Way::Upstream).map_or(0.0, |reach| reach.far);
+            format!("{} by its rules.", words::mm((far * 10.0).floor() / 10.0))
+        }
+        Some(Ok(_)) => "not at all: a required rule fails or is unknown as it is drawn.".into(),
+        _ => "unknown.".into(),
     }
-    if let Some(fallback) = plan.case.procedure.as_ref().and_then(|procedure| procedure.fallback.as_deref()) {
-        right.led("If a vessel shuts:", fallback);
-    }
-    let mut both = Block::new(width);
-    both.height_mm = left.height_mm.max(right.height_mm);
-    let at = [width - right_mm, 0.0];
-    both.place(left, [0.0, 0.0]);
-    both.place(right, at);
-    both
 }
 
 pub(super) fn capital(words: &str) -> String {
@@ -328,8 +350,10 @@ fn does(plan: &Plan, step: &Step) -> String {
 fn views_in_words(plan: &Plan) -> Option<String> {
     let all = views(plan);
     let shown = sheet_views(plan, &all);
-    let each: Vec<String> =
-        shown.iter().map(|view| format!("{} {}", carm::words::view_name(plan, view), carm::words::view(view))).collect();
+    let each: Vec<String> = shown
+        .iter()
+        .map(|view| format!("{} {}", carm::words::view_name(plan, view), carm::words::view(view)))
+        .collect();
     let begin = "to begin with (CT with arms up and no wire, ostia can move by 10 mm): ";
     (!each.is_empty()).then(|| format!("{begin}{}", each.join(" · ")))
 }

@@ -405,7 +405,10 @@ impl Sheet<'_> {
     /// How the map is to be read, as long as the row allows.
     fn reading(&self) -> String {
         let plot = self.axes.plot();
-        let mut words = String::from("Wall seen from outside, flow to the right.");
+        // On a screen nobody lays a ruler.
+        let scaled = matches!(self.options.size, Size::Fit { .. }) && self.options.medium == Medium::Paper;
+        let mut words =
+            format!("{}Wall seen from outside, flow to the right.", if scaled { "Not to scale. " } else { "" });
         let mut add = |more: String| {
             let longer = format!("{words} {more}");
             if self.pen.width(Token::MutedNote, &longer) <= plot.right - plot.left {
@@ -416,11 +419,8 @@ impl Sheet<'_> {
             add("The hand of the clock is not answered.".into());
         }
         add("Front-left below, back-right above.".into());
-        match self.options.size {
-            Size::TrueSize => add("True size: print at 100 %.".into()),
-            // On a screen nobody lays a ruler.
-            Size::Fit { .. } if self.options.medium == Medium::Paper => add("Not to scale.".into()),
-            Size::Fit { .. } => {}
+        if self.options.size == Size::TrueSize {
+            add("True size: print at 100 %.".into());
         }
         if let Some([low, high]) = self.shown_scale() {
             add(format!("Grey: {low:.2} (white) to {high:.2} mm of wall to a mm of centreline."));
