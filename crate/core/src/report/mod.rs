@@ -8,6 +8,7 @@ pub mod build;
 pub mod csv;
 pub mod fabric;
 pub mod names;
+pub mod release;
 pub mod remarks;
 pub mod room;
 pub mod survey;
@@ -75,6 +76,12 @@ pub struct Report {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub done: Option<Record>,
     pub views: Vec<ViewPart>,
+    /// What each step of the release leaves fed.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<release::FeedPart>,
+    /// The release as a whole; absent where the case has no steps.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub release: Option<release::ReleasePart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,

@@ -178,7 +178,6 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("bypasses", !anatomy.bypasses.is_empty()),
         ("cord", anatomy.cord.is_some()),
         ("range of the wire's tilt", case.wire.as_ref().is_some_and(|wire| wire.annulus_tilt_range_deg != 0.0)),
-        ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
         ("alternatives", !case.alternatives.is_empty()),
     ];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
