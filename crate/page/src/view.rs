@@ -17,6 +17,8 @@ pub enum Stage {
     Anatomy,
     /// Views of the C-arm.
     CArm,
+    /// Ways of the false lumen, stages, covered length, cord.
+    Extent,
     /// The sheets as they are printed.
     Sheets,
 }
@@ -29,6 +31,7 @@ impl Stage {
         (Stage::Graft, "graft", "Graft"),
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
+        (Stage::Extent, "extent", "Extent"),
         (Stage::Sheets, "sheets", "Sheets"),
     ];
 

@@ -6,6 +6,7 @@
 
 pub mod build;
 pub mod csv;
+pub mod extent;
 pub mod fabric;
 pub mod names;
 pub mod release;
@@ -65,6 +66,9 @@ pub struct Report {
     pub components: Vec<fabric::ComponentPart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub overlaps: Vec<fabric::OverlapPart>,
+    /// Dissection, extent, surgery of the neck vessels, cord.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub extent: Option<extent::ExtentPart>,
     pub verdicts: Vec<VerdictPart>,
     /// The case's rule sets side by side; absent where it has none.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -96,6 +96,7 @@ impl Page {
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
             stage_anatomy::stage(&facts),
+            stage_extent::stage(&facts),
             cautions::cautions(&facts),
             help::help(),
             stage_sheets::stage(&facts),
