@@ -19,6 +19,7 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 REFERENCE = HERE.parent / "tests" / "reference"
+SETS = HERE.parent / "crate" / "core" / "src" / "rules" / "sets"
 UNSOURCED = "common practice, no source"
 PLANE_DEG = 50.0
 
@@ -181,6 +182,12 @@ def case(label, diagnosis, points, origin_at, anatomy, components, **more):
             "components": components, "errors": errors(), **({"stock": stock()} if more.pop("with_stock", True) else {}), "rules": [r for r in rules(more.pop("with_bend", True)) if components or r["of"] == "each"], **more}
 
 
+def rule_set(name):
+    """A set that comes with the program, as a case carries it."""
+    own = json.loads((SETS / f"{name}.json").read_text(encoding="utf-8"))
+    return {key: value for key, value in own.items() if key not in ("format", "version")}
+
+
 # ---------------------------------------------------------------- the grafts
 # The bodies of two tunnels never share a stretch of graft, so that each could be sewn.
 def two_tunnel():
@@ -232,7 +239,11 @@ def plain_arch():
         "landmarks": [{"id": "coeliac", "station_mm": 296}], "lesion": {"from_station_mm": 92, "to_station_mm": 118, "side": "inner"},
         "valve": {"kind": "native", "annulus_station_mm": -20}, "access": {"least_diameter_mm": 8.2}, "cord": {"internal_iliac_open": True, "earlier_abdominal_repair": False}}
     parts = [component("arch", "arch_graft", 2, two_tunnel(), 6, 0), plug("plug1", "LSA", 2, 6, 12.5, 9)]
-    return case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts)
+    whole = case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts,
+                 rule_sets=[rule_set(name) for name in ("inner-branch", "fenestrated", "landing")], connective_tissue_disease=False,
+                 wire={"annulus_tilt_deg": 0, "annulus_tilt_range_deg": 10, "annulus_towards_clock_deg": 0}, procedure={"planned_on": "2026-03-17", "steps": []})
+    whole["ct"]["date"] = "2026-02-03"
+    return whole
 
 
 def steep_arch():

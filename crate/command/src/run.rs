@@ -8,7 +8,7 @@ use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
-use extrados::report::{Report, room, words};
+use extrados::report::{Report, assumptions, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -201,7 +201,7 @@ fn schema(of: &str) -> Result<Done, Failure> {
 }
 
 fn as_json(plan: &Plan, sha256: &str) -> String {
-    let whole = Report { room: room::of(plan), ..report(plan, sha256) };
+    let whole = Report { room: room::of(plan), assumptions: assumptions::of(plan), ..report(plan, sha256) };
     serde_json::to_string_pretty(&whole).map(|t| t + "\n").unwrap_or_default()
 }
 
@@ -220,6 +220,7 @@ fn in_words(plan: &Plan) -> String {
     line(&words::head_line(plan));
     line(&words::origin(&plan.case));
     line(&words::clock_convention(&plan.case));
+    line(&words::ct_age(&plan.case));
     for residual in plan.rough().map(words::residuals).unwrap_or_default() {
         line(&residual);
     }
@@ -246,6 +247,9 @@ fn in_words(plan: &Plan) -> String {
     }
     if let Some(room) = room::of(plan) {
         line(&room.text);
+    }
+    for weighed in assumptions::of(plan) {
+        line(&weighed.text);
     }
     let views = carm::views::views(plan);
     for view in &views {

@@ -245,6 +245,17 @@ impl App {
         if self.store.in_gesture() || self.results.revision() != self.store.state().revision {
             return;
         }
+        if self.results.tilt().is_none() {
+            // One direction of the wire a frame; what hangs on it is shown alone.
+            if self.results.tilt_the_wire() {
+                let lies = panels::possibilities::possibilities(&self.facts());
+                if let Err(fault) = self.mounts.possibilities.show(lies) {
+                    host::complain(&fault);
+                }
+            }
+            self.ask_for_frame();
+            return;
+        }
         let known = self.results.room().is_some();
         let end = host::now() + ROOM_MS;
         if !self.results.look_for_room_while(|| host::now() < end) {
@@ -318,6 +329,7 @@ impl App {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: self.comparison.plans(),
             room: self.results.room(),
+            tilt: self.results.tilt(),
         }
     }
 

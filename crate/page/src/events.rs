@@ -11,11 +11,13 @@ use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
 use crate::panels::{entry, form, stage_carm, stage_measurements};
 use crate::pointer::{Meaning, Pointer};
-use crate::state::{Action, Source};
+use crate::state::{Action, Notice, Source};
 use crate::view::{Layer, LookAt, Paper, Show, Stage};
 use crate::{files, host};
 use extrados::casefile::case::Case;
 use extrados::casefile::rows;
+use extrados::fault::Fault;
+use extrados::rules::editing::{self, Limit};
 use extrados::scene::axes::{Along, Around};
 use extrados::units::ThreeOClock;
 use serde_json::Value;
@@ -254,6 +256,14 @@ fn do_it(does: &str, value: &str) {
                 change_rows(list, |case| rows::removed(case, list, place.parse().ok()?));
             }
         }
+        "rule" => act(Action::Show(Show::Rule(what.into()))),
+        "rule-on" => act(Action::Show(Show::Rule(format!("{what}+{value}")))),
+        "rule-add" => add_rule(what, value),
+        "rule-drop" => {
+            if let Some((list, place)) = what.rsplit_once('/') {
+                change_rows(list, |case| editing::removed(case, list, place.parse().ok()?));
+            }
+        }
         "set-take" => {
             if let Some(set) = extrados::rules::sets::shipped(what) {
                 act(Action::TakeSet(set));
@@ -274,7 +284,7 @@ fn do_it(does: &str, value: &str) {
     }
 }
 
-/// A table of the graft gets or loses a row.
+/// A table of the graft, or a list of rules, gets or loses a row.
 fn change_rows(list: &str, change: impl FnOnce(&Case) -> Option<Value>) {
     app::run(|app| {
         let rows = change(&app.store().state().now.case);
@@ -282,6 +292,32 @@ fn change_rows(list: &str, change: impl FnOnce(&Case) -> Option<Value>) {
             app.act(Action::Fill { pointer: list.into(), value, typed: String::new() });
         }
     });
+}
+
+/// A rule on a measure with its first limit: `list+measure+limit`.
+fn add_rule(what: &str, typed: &str) {
+    let mut parts = what.split('+');
+    let (Some(list), Some(measure), Some(key)) = (parts.next(), parts.next(), parts.next()) else { return };
+    let read = app::with(|app| form::read(&app.store().state().now.case, &format!("/rules/0/{key}"), typed));
+    match read {
+        Some(Ok(value)) => {
+            let Some(limit) = value.as_f64() else { return };
+            let limit = if key == "at_least" { Limit::AtLeast(limit) } else { Limit::AtMost(limit) };
+            let mut last = 0;
+            change_rows(list, |case| {
+                let rules = editing::added(case, list, measure, limit)?;
+                last = rules.as_array().map_or(0, |rules| rules.len().saturating_sub(1));
+                Some(rules)
+            });
+            // What is left to say of it stands open.
+            app::run(|app| app.act(Action::Show(Show::Rule(format!("{list}/{last}")))));
+        }
+        Some(Err(refused)) => {
+            let fault = Fault::new("no_limit", "", refused.fault, "");
+            app::run(|app| app.act(Action::Tell(Notice::refused("The rule was not added.", fault.into()))));
+        }
+        None => {}
+    }
 }
 
 /// An empty case; the question that comes first takes the focus.

@@ -6,6 +6,7 @@
 //! state drops what was begun.
 
 use crate::state::State;
+use extrados::assumption::{Tilting, Weight};
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
 use extrados::quantity::Unknown;
@@ -26,6 +27,14 @@ pub struct Results {
     input: MapInput,
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
+    tilt: Option<Tilted>,
+}
+
+/// How much hangs on the wire's direction: found, or looked for.
+#[derive(Debug)]
+enum Tilted {
+    For(Box<Tilting>),
+    Found(Result<Weight, Unknown>),
 }
 
 /// The room of the placement: found, or looked for.
@@ -41,7 +50,7 @@ impl Results {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None }
+        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None, tilt: None }
     }
 
     /// Revision of the case they belong to.
@@ -92,6 +101,32 @@ impl Results {
         }
     }
 
+    /// How much hangs on the wire's direction, once it is found for this plan.
+    pub fn tilt(&self) -> Option<&Result<Weight, Unknown>> {
+        match &self.tilt {
+            Some(Tilted::Found(found)) => Some(found),
+            Some(Tilted::For(_)) | None => None,
+        }
+    }
+
+    /// Tries one more direction of the wire; says whether all are tried.
+    pub fn tilt_the_wire(&mut self) -> bool {
+        let tilted = self.tilt.take().unwrap_or_else(|| match Tilting::of(&self.plan) {
+            Ok(tilting) => Tilted::For(Box::new(tilting)),
+            Err(unknown) => Tilted::Found(Err(unknown)),
+        });
+        let tilted = match tilted {
+            Tilted::For(mut tilting) => match tilting.advance(1) {
+                Progress::Done(weight) => Tilted::Found(Ok(weight)),
+                Progress::Working { .. } => Tilted::For(tilting),
+            },
+            found @ Tilted::Found(_) => found,
+        };
+        let done = matches!(tilted, Tilted::Found(_));
+        self.tilt = Some(tilted);
+        done
+    }
+
     /// What the map is drawn from.
     pub fn input(&self) -> &MapInput {
         &self.input
@@ -118,6 +153,7 @@ impl Results {
             self.revision = state.revision;
             self.ahead = None;
             self.room = None;
+            self.tilt = None;
             self.drawn = drawn(&self.plan, state);
             self.input = self.input.follow(&before, &self.plan, self.drawn);
         } else if drawn(&self.plan, state) != self.drawn {

@@ -148,12 +148,14 @@ pub struct View {
     pub steps: Option<bool>,
     /// Whether alternatives are shown side by side.
     pub compare: bool,
+    /// The rule that is changed in all its fields, by its JSON pointer.
+    pub rule: Option<String>,
     /// Whether a drag on the map takes what was measured rather than the graft.
     pub drags_measured: bool,
 }
 
 /// One change of the choices.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Show {
     /// Another stage.
     Stage(Stage),
@@ -175,6 +177,8 @@ pub enum Show {
     Steps(bool),
     /// Alternatives are shown side by side, or no more.
     Compare(bool),
+    /// A rule is opened to change it, by its JSON pointer; the open one is closed.
+    Rule(String),
     /// What a drag on the map takes.
     DragsMeasured(bool),
 }
@@ -199,6 +203,9 @@ impl View {
             Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,
+            Show::Rule(pointer) => {
+                self.rule = if self.rule.as_ref() == Some(&pointer) { None } else { Some(pointer) };
+            }
             Show::DragsMeasured(measured) => self.drags_measured = measured,
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
@@ -220,6 +227,7 @@ impl View {
         self.possibility = 0;
         self.component = None;
         self.compare = false;
+        self.rule = None;
         self.drags_measured = false;
         self.carm = CArmView::default();
     }

@@ -72,6 +72,9 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             warn(finding.code, format!("component {component}"), finding.text.clone(), "");
         }
     }
+    if case.ct_age_days().value().is_some_and(|days| *days < 0.0) {
+        warn("ct_after_planning", "/ct/date".into(), message::CT_AFTER_PLANNING.into(), "Check both days.");
+    }
     if case.clock.three_oclock_is.is_none() {
         warn(
             "unanswered_hand",
@@ -177,7 +180,6 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("ways of the false lumen", !anatomy.ways.is_empty()),
         ("bypasses", !anatomy.bypasses.is_empty()),
         ("cord", anatomy.cord.is_some()),
-        ("range of the wire's tilt", case.wire.as_ref().is_some_and(|wire| wire.annulus_tilt_range_deg != 0.0)),
         ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
         ("alternatives", !case.alternatives.is_empty()),
     ];
