@@ -1,5 +1,5 @@
-// Start-up glue; everything else is Rust. It unpacks the module that stands in this file, starts
-// it, and says in plain words why it cannot. If the module dies, no result stays in sight and the
+// Start-up glue; everything else is Rust. It unpacks the module that stands in this file with a small
+// one that stands there too, starts it, and says in plain words why it cannot. If the module dies, no result stays in sight and the
 // last whole case can be saved.
 //
 // For the module: extradosKeep(text, name) after each change keeps the case that would be saved;
@@ -64,11 +64,11 @@
     }
   };
 
-  // What stands in one of the file's data blocks: gzip, seven bits a letter. The four letters that a
+  // The bytes that stand in one of the file's data blocks, seven bits a letter. The four letters that a
   // page cannot hold stand together with the next seven bits as one letter from U+0100 on, or alone
   // at the end from U+0300 on.
   const BARRED = [0x00, 0x0a, 0x0d, 0x3c];
-  const unpacked = (id) => {
+  const packed = (id) => {
     const text = document.getElementById(id).textContent;
     const bytes = new Uint8Array(text.length * 2);
     let length = 0, held = 0, bits = 0;
@@ -89,16 +89,27 @@
         if (code < 0x300) take(code & 0x7f);
       }
     }
-    const whole = new Blob([bytes.subarray(0, length)]);
-    return new Response(whole.stream().pipeThrough(new DecompressionStream("gzip")));
+    return bytes.subarray(0, length);
+  };
+
+  // Every browser unpacks gzip; the rest is LZMA, far smaller, for which a module comes with the file.
+  const wakeUnpacker = async () => {
+    const whole = new Blob([packed("unpacker")]).stream().pipeThrough(new DecompressionStream("gzip"));
+    const module = await WebAssembly.compile(await new Response(whole).arrayBuffer());
+    extradosUnpacker.initSync({ module });
+  };
+  const unpacked = (id) => {
+    const bytes = extradosUnpacker.unpack(packed(id));
+    if (!bytes) throw new Error("the block " + id + " is not whole");
+    return bytes;
   };
 
   // The module reads the demo cases as text. The policy lets nothing be written into a script block,
   // so a plain one takes its place.
-  const layOutDemos = async () => {
+  const layOutDemos = () => {
     const plain = document.createElement("div");
     plain.hidden = true;
-    plain.textContent = await unpacked("demo-data").text();
+    plain.textContent = new TextDecoder().decode(unpacked("demo-data"));
     document.getElementById("demo-data").replaceWith(plain);
     plain.id = "demo-data";
   };
@@ -119,8 +130,9 @@
     addEventListener("unhandledrejection", (event) => isTrap(event.reason) && die(String(event.reason)));
     let bytes;
     try {
-      bytes = await unpacked("module").arrayBuffer();
-      await layOutDemos();
+      await wakeUnpacker();
+      bytes = unpacked("module");
+      layOutDemos();
     } catch (error) {
       return show("failed", paragraph(
         "This copy of the file is damaged: its program cannot be unpacked. Get the file again. (" + error + ")",

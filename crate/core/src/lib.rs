@@ -20,6 +20,7 @@ pub mod casefile;
 pub mod curve;
 pub mod entry;
 pub mod fault;
+pub mod feed;
 pub mod frame;
 pub mod graft;
 pub mod import;

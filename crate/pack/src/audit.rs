@@ -80,9 +80,15 @@ const POLICY: [(&str, &str); 7] = [
     ("trusted-types", "'none'"),
 ];
 
-/// The one sleeping call that bindgen writes into every glue. It wakes only where the glue is
+/// The one sleeping call that bindgen writes into each of the two glues. It wakes only where the glue is
 /// handed an address; `start.js` hands it a compiled module.
 const SLEEPING_FETCH: &str = "module_or_path = fetch(module_or_path);";
+
+/// Ids of the blocks that are packed.
+const PACKED: [&str; 3] = ["module", "unpacker", "demo-data"];
+
+/// How the glues begin.
+const GLUES: [&str; 2] = ["let wasm_bindgen", "let extradosUnpacker"];
 
 /// Everything that is wrong with a packed file; nothing where all is well.
 pub fn audit(html: &str) -> Vec<String> {
@@ -101,9 +107,11 @@ pub fn audit(html: &str) -> Vec<String> {
         Ok(bytes) => words("the demo cases", &String::from_utf8_lossy(&bytes), &mut findings),
         Err(fault) => findings.push(fault),
     }
-    match module(&page) {
-        Ok(bytes) => words("the module", &String::from_utf8_lossy(&bytes), &mut findings),
-        Err(sentence) => findings.push(sentence),
+    for (id, place) in [("module", "the module"), ("unpacker", "the unpacker")] {
+        match module(&page, id) {
+            Ok(bytes) => words(place, &String::from_utf8_lossy(&bytes), &mut findings),
+            Err(sentence) => findings.push(sentence),
+        }
     }
     findings
 }
@@ -191,8 +199,7 @@ fn attributes(tag: &str) -> Vec<(&str, &str)> {
 /// No text of the file holds a forbidden word; only the sleeping call may stand.
 fn texts(page: &Page, findings: &mut Vec<String>) {
     words("the markup", &page.markup, findings);
-    let mut sleeping = 0;
-    for block in page.blocks.iter().filter(|block| !block.has_id("module") && !block.has_id("demo-data")) {
+    for block in page.blocks.iter().filter(|block| !PACKED.iter().any(|id| block.has_id(id))) {
         let place = if block.tag == "style" { "a style" } else { "a script or data block" };
         words(place, block.text, findings);
         if block.tag == "style" {
@@ -202,19 +209,16 @@ fn texts(page: &Page, findings: &mut Vec<String>) {
                 }
             }
         } else if block.is_live() {
-            let others = block.text.replace(SLEEPING_FETCH, "");
-            sleeping += (block.text.len() - others.len()) / SLEEPING_FETCH.len();
+            // A glue is known by the name it makes.
+            let is_glue = GLUES.iter().any(|name| block.text.trim_start().starts_with(name));
+            let others = block.text.replacen(SLEEPING_FETCH, "", usize::from(is_glue));
             if others.contains("fetch(") {
                 findings.push("A script holds “fetch(”: it connects.".into());
             }
-            // The glue is known by the name it makes.
-            if block.text.trim_start().starts_with("let wasm_bindgen") {
+            if is_glue {
                 forbidden("the glue", block.text, &FORBIDDEN_GLUE, findings);
             }
         }
-    }
-    if sleeping > 1 {
-        findings.push("bindgen's sleeping call stands more than once.".into());
     }
 }
 
@@ -239,10 +243,10 @@ fn forbidden(place: &str, text: &str, list: &[(&str, &str)], findings: &mut Vec<
     }
 }
 
-/// The module as the page will unpack it.
-fn module(page: &Page) -> Result<Vec<u8>, String> {
-    let bytes = unpacked(page, "module")?;
-    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err("The module is no WebAssembly.".into()) }
+/// A module as the page will unpack it.
+fn module(page: &Page, id: &str) -> Result<Vec<u8>, String> {
+    let bytes = unpacked(page, id)?;
+    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err(format!("The block “{id}” is no WebAssembly.")) }
 }
 
 /// A data block as the page will unpack it.
@@ -252,11 +256,14 @@ fn unpacked(page: &Page, id: &str) -> Result<Vec<u8>, String> {
         return Err(format!("The file has {} blocks with the id “{id}”, not one.", found.len()));
     };
     let packed = letters::read(block.text).map_err(|fault| format!("The block “{id}” cannot be read: {fault}."))?;
-    let mut bytes = Vec::new();
-    flate2::read::GzDecoder::new(packed.as_slice())
-        .read_to_end(&mut bytes)
-        .map_err(|fault| format!("The block “{id}” is no gzip: {fault}."))?;
-    Ok(bytes)
+    if id == "unpacker" {
+        let mut bytes = Vec::new();
+        flate2::read::GzDecoder::new(packed.as_slice())
+            .read_to_end(&mut bytes)
+            .map_err(|fault| format!("The block “{id}” is no gzip: {fault}."))?;
+        return Ok(bytes);
+    }
+    extrados_unpack::unpack(&packed).ok_or_else(|| format!("The block “{id}” cannot be unpacked."))
 }
 
 #[cfg(test)]
@@ -270,6 +277,8 @@ mod tests {
         "<style>{{screen_css}}</style><style media=\"print\">{{print_css}}</style></head><body><main id=\"page\"></main>",
         "<script type=\"application/octet-stream\" id=\"demo-data\">{{demo_data}}</script>",
         "<script type=\"application/octet-stream\" id=\"module\">{{module}}</script>",
+        "<script type=\"application/octet-stream\" id=\"unpacker\">{{unpacker}}</script>",
+        "<script>{{unpacker_glue}}</script>",
         "<script>{{glue}}</script><script>{{start}}</script></body></html>"
     );
 
@@ -281,6 +290,8 @@ mod tests {
             glue: format!("let wasm_bindgen = 1; if (0) {{ {SLEEPING_FETCH} }}"),
             start: "start();".into(),
             module: b"\0asm http://www.w3.org/2000/svg".to_vec(),
+            unpacker_glue: "u;".into(),
+            unpacker: b"\0asm".to_vec(),
             demo: vec![],
             version: "0".into(),
         }
@@ -370,6 +381,11 @@ mod tests {
     fn only_the_sleeping_call_may_stand() {
         assert!(!audit(&packed(|parts| parts.start.push_str("fetch('a')"))).is_empty());
         assert!(!audit(&packed(|parts| parts.start.push_str(SLEEPING_FETCH))).is_empty());
+        for glue in GLUES {
+            let with = |calls: &str| audit(&packed(|parts| parts.glue = format!("{glue} = 0;{calls}")));
+            assert_eq!(with(SLEEPING_FETCH), Vec::<String>::new());
+            assert!(!with(&SLEEPING_FETCH.repeat(2)).is_empty());
+        }
     }
 
     #[test]

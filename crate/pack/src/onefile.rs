@@ -3,8 +3,11 @@
 //!
 //! The same parts give the same bytes. It reads and writes no file and knows no path.
 
+use std::io::Write as _;
+
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
+use lzma_rust2::{LzmaOptions, LzmaWriter};
 use sha2::{Digest as _, Sha256};
 
 use crate::letters;
@@ -21,8 +24,12 @@ pub struct Parts {
     pub glue: String,
     /// `www/start.js`.
     pub start: String,
-    /// The WebAssembly module.
+    /// The program's WebAssembly module.
     pub module: Vec<u8>,
+    /// What bindgen wrote to join the page and the unpacker.
+    pub unpacker_glue: String,
+    /// The WebAssembly module that unpacks the others.
+    pub unpacker: Vec<u8>,
     /// The demo files: name and text, in the order in which the page lists them.
     pub demo: Vec<(String, String)>,
     /// The program's version.
@@ -58,37 +65,43 @@ pub struct Packed {
 /// what would close it.
 pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let glue = inline_script(&parts.glue);
+    let unpacker_glue = inline_script(&parts.unpacker_glue);
     let start = inline_script(&parts.start);
     let screen_css = inline_style("www/screen.css", &parts.screen_css)?;
     let print_css = inline_style("www/print.css", &parts.print_css)?;
     let demo_json = demo_json(&parts.demo)?;
-    let demo = letters::write(&deflated(demo_json.as_bytes())?);
-    let module = letters::write(&deflated(&parts.module)?);
+    let demo = letters::write(&squeezed(demo_json.as_bytes())?);
+    let module = letters::write(&squeezed(&parts.module)?);
+    let unpacker = letters::write(&deflated(&parts.unpacker)?);
     let version = format!("{} ({})", parts.version, stamp(parts));
-    let policy = policy(&[&glue, &start], &[screen_css, print_css]);
-    let values: [(&str, &str); 8] = [
+    let policy = policy(&[&unpacker_glue, &glue, &start], &[screen_css, print_css]);
+    let values: [(&str, &str); 10] = [
         ("policy", &policy),
         ("version", &version),
         ("screen_css", screen_css),
         ("print_css", print_css),
         ("demo_data", &demo),
         ("module", &module),
+        ("unpacker", &unpacker),
+        ("unpacker_glue", &unpacker_glue),
         ("glue", &glue),
         ("start", &start),
     ];
     let html = fill(&parts.template, &values)?;
     let styles = screen_css.len() + print_css.len();
-    let rest = html.len() - module.len() - glue.len() - start.len() - styles - demo.len();
+    let unpacking = unpacker.len() + unpacker_glue.len();
+    let rest = html.len() - module.len() - unpacking - glue.len() - start.len() - styles - demo.len();
     let weights = vec![
         Weight {
-            part: "program (WebAssembly, gzip, as letters)",
+            part: "program (WebAssembly, LZMA, as letters)",
             bytes: module.len(),
             before: Some(parts.module.len()),
         },
+        Weight { part: "what unpacks it (WebAssembly, gzip, as letters; its glue)", bytes: unpacking, before: None },
         Weight { part: "glue between page and program", bytes: glue.len(), before: None },
         Weight { part: "start-up script", bytes: start.len(), before: None },
         Weight { part: "styles", bytes: styles, before: None },
-        Weight { part: "demo cases (gzip, as letters)", bytes: demo.len(), before: Some(demo_json.len()) },
+        Weight { part: "demo cases (LZMA, as letters)", bytes: demo.len(), before: Some(demo_json.len()) },
         Weight { part: "page and policy", bytes: rest, before: None },
     ];
     Ok(Packed { html, version, weights })
@@ -119,9 +132,11 @@ fn stamp(parts: &Parts) -> String {
         hash.update((bytes.len() as u64).to_le_bytes());
         hash.update(bytes);
     };
-    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.glue, &parts.start] {
+    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.unpacker_glue, &parts.glue, &parts.start]
+    {
         add(text.as_bytes());
     }
+    add(&parts.unpacker);
     add(&parts.module);
     for (name, text) in &parts.demo {
         add(name.as_bytes());
@@ -162,6 +177,24 @@ fn inline_style<'a>(name: &str, text: &'a str) -> Result<&'a str, String> {
 fn demo_json(demo: &[(String, String)]) -> Result<String, String> {
     let list: Vec<_> = demo.iter().map(|(name, text)| serde_json::json!({ "name": name, "text": text })).collect();
     serde_json::to_string(&list).map_err(|fault| format!("The demo cases cannot be written as JSON: {fault}."))
+}
+
+/// The `.lzma` format with the length at its head. How the next letter is guessed was tried out on the
+/// program: by the letter before, whatever the place in four bytes.
+///
+/// # Errors
+/// Never, for what fits into memory.
+pub fn squeezed(bytes: &[u8]) -> Result<Vec<u8>, String> {
+    let mut options = LzmaOptions::with_preset(9);
+    (options.lc, options.lp, options.pb, options.nice_len) = (4, 0, 0, 273);
+    // No more memory for unpacking than there is to unpack.
+    options.dict_size = (bytes.len() as u32).next_power_of_two().max(1 << 16);
+    let pack = || {
+        let mut writer = LzmaWriter::new_use_header(Vec::new(), &options, Some(bytes.len() as u64))?;
+        writer.write_all(bytes)?;
+        writer.finish()
+    };
+    pack().map_err(|fault: std::io::Error| format!("A block of the page cannot be compressed: {fault}."))
 }
 
 /// gzip without name or time, so that the same bytes give the same bytes; packed as small as that
@@ -211,8 +244,9 @@ mod tests {
                 "<meta charset=\"utf-8\"><meta http-equiv=\"Content-Security-Policy\" content=\"{{policy}}\">",
                 "<meta name=\"version\" content=\"{{version}}\"><style>{{screen_css}}</style>",
                 "<style media=\"print\">{{print_css}}</style><script type=\"application/octet-stream\">{{demo_data}}</script>",
-                "<script type=\"application/octet-stream\">{{module}}</script><script>{{glue}}</script>",
-                "<script>{{start}}</script>"
+                "<script type=\"application/octet-stream\">{{module}}</script>",
+                "<script type=\"application/octet-stream\">{{unpacker}}</script><script>{{unpacker_glue}}</script>",
+                "<script>{{glue}}</script><script>{{start}}</script>"
             )
             .into(),
             screen_css: "p{}".into(),
@@ -220,6 +254,8 @@ mod tests {
             glue: "let a = '{{start}} </script> <!-- $&';".into(),
             start: "a;".into(),
             module: b"\0asm".to_vec(),
+            unpacker_glue: "u;".into(),
+            unpacker: b"\0asm".to_vec(),
             demo: vec![("a.json".into(), "{\"label\": \"a </script> <b>\"}".into())],
             version: "1.2.3".into(),
         }
@@ -246,7 +282,7 @@ mod tests {
     fn what_would_end_a_script_is_escaped_and_values_are_not_filled_again() {
         let html = pack(&parts()).expect("packs").html;
         assert!(html.contains("let a = '{{start}} <\\/script> <\\!-- $&';"), "{html}");
-        assert_eq!(html.matches("</script>").count(), 4);
+        assert_eq!(html.matches("</script>").count(), 6);
         assert_eq!(inline_script("</SCRIPT"), "<\\/SCRIPT");
         assert_eq!(inline_script("a<b, é<"), "a<b, é<");
     }

@@ -11,7 +11,6 @@ use std::time::Instant;
 use crate::audit;
 use crate::build;
 use crate::house::House;
-use crate::module;
 use crate::run;
 use crate::tally::Tally;
 use crate::tools;
@@ -194,9 +193,9 @@ fn wasm(bench: &Bench) -> Result<Tally, String> {
 
 fn build_twice(bench: &Bench) -> Result<Tally, String> {
     let house = bench.house;
-    let compiled = module::compile(house, &tools::wasm_road(house)?)?;
-    let first = build::pack(house, module::bind(&compiled)?)?;
-    let second = build::pack(house, module::bind(&compiled)?)?;
+    let compiled = build::compile(house, &tools::wasm_road(house)?)?;
+    let first = build::pack(house, compiled.bind()?)?;
+    let second = build::pack(house, compiled.bind()?)?;
     build::write(house, &first)?;
     print!("{}", build::describe(&house.page_file(), &first));
     let same = first.html == second.html;
