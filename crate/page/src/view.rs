@@ -49,6 +49,27 @@ impl Stage {
     }
 }
 
+/// What a drag on the map takes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Drags {
+    /// The graft.
+    #[default]
+    Graft,
+    /// Its mouths and openings.
+    Mouths,
+    /// What was measured.
+    Measured,
+}
+
+impl Drags {
+    /// Each with its name in markup and in words.
+    pub const ALL: [(Drags, &str, &str); 3] = [
+        (Drags::Graft, "graft", "the graft"),
+        (Drags::Mouths, "mouths", "its mouths and openings"),
+        (Drags::Measured, "measured", "ostia, their edges, points, wall borders"),
+    ];
+}
+
 /// What can be left off the map.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Layer {
@@ -150,8 +171,8 @@ pub struct View {
     pub compare: bool,
     /// The rule that is changed in all its fields, by its JSON pointer.
     pub rule: Option<String>,
-    /// Whether a drag on the map takes what was measured rather than the graft.
-    pub drags_measured: bool,
+    /// What a drag on the map takes.
+    pub drags: Drags,
 }
 
 /// One change of the choices.
@@ -180,7 +201,7 @@ pub enum Show {
     /// A rule is opened to change it, by its JSON pointer; the open one is closed.
     Rule(String),
     /// What a drag on the map takes.
-    DragsMeasured(bool),
+    Drags(Drags),
 }
 
 impl View {
@@ -206,7 +227,7 @@ impl View {
             Show::Rule(pointer) => {
                 self.rule = if self.rule.as_ref() == Some(&pointer) { None } else { Some(pointer) };
             }
-            Show::DragsMeasured(measured) => self.drags_measured = measured,
+            Show::Drags(drags) => self.drags = drags,
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
                 if shown != layer.by_default() {
@@ -228,7 +249,7 @@ impl View {
         self.component = None;
         self.compare = false;
         self.rule = None;
-        self.drags_measured = false;
+        self.drags = Drags::default();
         self.carm = CArmView::default();
     }
 }

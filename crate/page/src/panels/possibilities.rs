@@ -4,6 +4,7 @@ use super::sign::sign;
 use super::{Facts, form};
 use crate::tree::{Element, Node, el};
 use extrados::assumption::{Assumption, Change, of_kept_line, of_lie};
+use extrados::casefile::case::Wire;
 use extrados::graft::lie::{DEFAULT_PUSH, KeptLine, Lie, Possibility};
 use extrados::report::assumptions as said;
 use extrados::report::words as report_words;
@@ -118,16 +119,15 @@ fn by_wire(facts: &Facts<'_>, change: &Change) -> Element {
 
 /// The wire at the annulus, to edit.
 fn wire(facts: &Facts<'_>) -> Element {
-    let own = facts.plan.case.wire.as_ref();
+    // Where none is described it runs along the aorta.
+    let along = Wire { annulus_tilt_deg: 0.0, annulus_tilt_range_deg: 0.0, annulus_towards_clock_deg: 0.0 };
+    let own = facts.plan.case.wire.as_ref().unwrap_or(&along);
+    let state = facts.state;
     el("details")
         .child(el("summary").text("The wire at the annulus"))
-        .child(form::number(facts.state, "/wire/annulus_tilt_deg", own.map(|wire| wire.annulus_tilt_deg)))
-        .child(form::clock(
-            facts.state,
-            "/wire/annulus_towards_clock_deg",
-            own.map(|wire| wire.annulus_towards_clock_deg),
-        ))
-        .child(form::number(facts.state, "/wire/annulus_tilt_range_deg", own.map(|wire| wire.annulus_tilt_range_deg)))
+        .child(form::number(state, "/wire/annulus_tilt_deg", Some(own.annulus_tilt_deg)))
+        .child(form::clock(state, "/wire/annulus_towards_clock_deg", Some(own.annulus_towards_clock_deg)))
+        .child(form::number(state, "/wire/annulus_tilt_range_deg", Some(own.annulus_tilt_range_deg)))
         .child(el("p").class("note").text(
             "Rules are judged with the wire as entered; over its range the plan is made again for four wires, \
              and what changes is said above.",
