@@ -165,6 +165,20 @@ def graft(label, sections, tunnels, **more):
             "barbs": more.get("barbs", []), "maker_steps": {"u_mm": 1, "clock_deg": 7.5}}
 
 
+def step(do, on=None, **more):
+    """A step of the release."""
+    return {"do": do, "on": on, **more}
+
+
+def bridged(tunnel_id, access, sheath, minutes, view, **more):
+    """A tunnel wired from an access through a sheath, then bridged."""
+    return [step("catheterise", tunnel_id, from_access=access, sheath_outer_mm=sheath, minutes=minutes[0], view=view, **more), step("bridge", tunnel_id, minutes=minutes[1], view=view, **more)]
+
+
+def procedure(*steps):
+    return {"planned_on": None, "steps": list(steps)}
+
+
 def component(name, kind, stage, piece, station, clock=0, held=0):
     return {"id": name, "kind": kind, "stage": stage, "graft": piece, "placement": {"held_u_mm": held, "station_mm": station, "clock_deg": clock}}
 
@@ -239,9 +253,11 @@ def plain_arch():
         "landmarks": [{"id": "coeliac", "station_mm": 296}], "lesion": {"from_station_mm": 92, "to_station_mm": 118, "side": "inner"},
         "valve": {"kind": "native", "annulus_station_mm": -20}, "access": {"least_diameter_mm": 8.2}, "cord": {"internal_iliac_open": True, "earlier_abdominal_repair": False}}
     parts = [component("arch", "arch_graft", 2, two_tunnel(), 6, 0), plug("plug1", "LSA", 2, 6, 12.5, 9)]
-    whole = case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts,
+    steps = procedure(step("release", "arch", wire="in", minutes=2, view="arch", stage=2), *bridged("t1", "right_arm", 4.3, (8, 5), "o1", stage=2),
+                      *bridged("t2", "left_carotid", 3.7, (7, 4), "o2", stage=2), step("close", "plug1", from_access="left_arm", minutes=6, stage=2), step("remove_wire", stage=2))
+    whole = case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts, procedure={**steps, "planned_on": "2026-03-17"},
                  rule_sets=[rule_set(name) for name in ("inner-branch", "fenestrated", "landing")], connective_tissue_disease=False,
-                 wire={"annulus_tilt_deg": 0, "annulus_tilt_range_deg": 10, "annulus_towards_clock_deg": 0}, procedure={"planned_on": "2026-03-17", "steps": []})
+                 wire={"annulus_tilt_deg": 0, "annulus_tilt_range_deg": 10, "annulus_towards_clock_deg": 0})
     whole["ct"]["date"] = "2026-02-03"
     return whole
 
@@ -264,7 +280,9 @@ def steep_arch():
         "landmarks": [{"id": "coeliac", "station_mm": 295}], "lesion": {"from_station_mm": 66, "to_station_mm": 110, "side": "outer"},
         "valve": {"kind": "native", "annulus_station_mm": -20}, "access": {"least_diameter_mm": 7.6}, "cord": {"internal_iliac_open": True, "earlier_abdominal_repair": False}}
     parts = [component("arch", "arch_graft", 1, three_tunnel(), 6, 12)]
-    return case("invented demo: steep arch that leaves its plane", "aneurysm of the arch", points, zero, anatomy, parts)
+    steps = procedure(step("release", "arch", open_to_mm=60, held_diameter_mm=21, wire="in", minutes=1, view="arch"), step("release", "arch", minutes=1, view="arch"),
+                      *bridged("t1", "right_arm", 4.3, (9, 5), "o1"), *bridged("t2", "left_carotid", 3.7, (6, 4), "o2"), *bridged("t3", "femoral", 5, (12, 5), "o3"), step("remove_wire"))
+    return case("invented demo: steep arch that leaves its plane", "aneurysm of the arch", points, zero, anatomy, parts, procedure=steps)
 
 
 def dissection():
@@ -296,7 +314,9 @@ def dissection():
         "landmarks": [{"id": "coeliac", "station_mm": 297}], "lesion": {"from_station_mm": 58, "to_station_mm": 270, "side": "outer"},
         "valve": {"kind": "native", "annulus_station_mm": -20}, "access": {"least_diameter_mm": 7.9}, "cord": {"internal_iliac_open": True, "earlier_abdominal_repair": False}}
     parts = [component("arch", "arch_graft", 2, dissection_graft(), 14, 5), component("ext", "extension", 2, extension("invented demo extension", 150, 28, 24.5), 118, 0), plug("plug1", "LSA", 2, 5, 13, 9)]
-    return case("invented demo: dissection after an ascending graft", "chronic dissection after open ascending repair", points, zero, anatomy, parts)
+    steps = procedure(step("release", "arch", wire="in", minutes=2, view="arch", stage=2), *bridged("t2", "left_carotid", 3.7, (7, 4), "o2", stage=2), *bridged("t1", "right_arm", 4.3, (8, 5), "o1", stage=2),
+                      step("release", "ext", minutes=3, stage=2), step("close", "plug1", from_access="left_arm", minutes=6, stage=2), step("remove_wire", stage=2))
+    return case("invented demo: dissection after an ascending graft", "chronic dissection after open ascending repair", points, zero, anatomy, parts, procedure=steps)
 
 
 def common_trunk():

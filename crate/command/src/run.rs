@@ -267,6 +267,9 @@ fn in_words(plan: &Plan) -> String {
     if !views.is_empty() {
         line(extrados::message::CT_POSE);
     }
+    if let Some(release) = &report.release {
+        extrados::report::release::in_words(release).iter().for_each(|words| line(words));
+    }
     for judged in &plan.sets {
         line(&format!("{}: {}", judged.set.name, words::counted(judged.counts())));
         for verdict in &judged.verdicts {

@@ -119,6 +119,20 @@ messages! {
     NO_LARGEST_DIAMETER "no_largest_diameter" "Measure the largest diameter: an area or an inscribed sphere does not tell it.";
     /// The graft has no section there.
     NO_SECTION "no_section" "The graft has no covered section there: enter its sections.";
+    /// More layers of fabric than are followed.
+    TOO_MANY_GRAFTS "too_many_grafts" "More grafts lie over one another here than can be followed.";
+    /// A graft that is open in part.
+    HELD_TO_UNKNOWN "held_to_unknown" "The diameter to which the graft is still held was not entered, nor its carrier's.";
+    /// A vessel that the false lumen feeds.
+    FED_BY_FALSE_LUMEN "fed_by_false_lumen" "It is fed by the false lumen, which is not followed through the steps.";
+    /// A sheath that fills a vessel.
+    SHEATH_FILLS "sheath_fills" "A sheath of {outer} mm fills {share} % of its area.";
+    /// A vessel without a diameter holds a sheath.
+    SHEATH_IN_UNKNOWN "sheath_in_unknown" "It holds a sheath, and no diameter of it was measured.";
+    /// A planned bypass without a stage.
+    BYPASS_WHEN "bypass_when" "A planned bypass feeds it, and it was not said in which stage it is made.";
+    /// What the feed of the steps is and is not.
+    FEED_CAUTION "feed_caution" "Feed is read from the geometry: which way blood can take and how wide it is. It is no measured flow or pressure, and says nothing of collaterals.";
     /// The mouth has no size.
     NO_MOUTH_SIZE "no_mouth_size" "The length of the tunnel's mouth along the graft was not entered.";
     /// The graft is not placed.
@@ -394,6 +408,11 @@ fn tenths(mm: f64) -> String {
 
 fn whole(mm: f64) -> String {
     format!("{mm:.0}")
+}
+
+/// [`SHEATH_FILLS`] of its outer diameter and the share of the vessel's area.
+pub fn sheath_fills(outer_mm: f64, share: f64) -> String {
+    fill(SHEATH_FILLS, &[("outer", tenths(outer_mm)), ("share", whole((share * 100.0).min(100.0)))])
 }
 
 /// [`OUTSIDE_DATA`] of a station and the measured range.
@@ -692,6 +711,7 @@ mod tests {
             off_step_around("t", Angle::ZERO, Angle::ZERO, Angle::ZERO),
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
+            sheath_fills(4.0, 0.6),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

@@ -322,7 +322,10 @@ impl App {
             self.kept = Some(state.revision);
         }
         let end = host::now() + MOST_MS;
-        self.results.follow_while(state, || host::now() < end)
+        host::mark("step");
+        let all = self.results.follow_while(state, || host::now() < end);
+        host::mark("stepped");
+        all
     }
 
     fn facts(&self) -> Facts<'_> {

@@ -475,6 +475,12 @@ fn placed(case: &Case, component: usize, placement: Placement) -> Option<Case> {
 /// The case with another graft in a component; a case without that component gets one at station 0.
 fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     let mut case = case.clone();
+    // Steps on a tunnel or an opening go with it.
+    let old = case.components.get(component).and_then(|own| own.graft.clone());
+    let gone = |id: &str| old.as_deref().is_some_and(|old| bears(old, id)) && !bears(&graft, id);
+    if let Some(procedure) = &mut case.procedure {
+        procedure.steps.retain(|step| !step.on.as_deref().is_some_and(gone));
+    }
     match case.components.get_mut(component) {
         Some(component) => component.graft = Some(graft),
         None => case.components.push(Component {
@@ -490,6 +496,13 @@ fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
         }),
     }
     case
+}
+
+/// Whether a tunnel or an opening of a graft bears an id.
+fn bears(graft: &Graft, id: &str) -> bool {
+    graft.tunnels.iter().any(|t| t.id == id)
+        || graft.fenestrations.iter().any(|f| f.id == id)
+        || graft.scallops.iter().any(|s| s.id == id)
 }
 
 /// An id that no component bears.

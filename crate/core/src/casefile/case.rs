@@ -466,6 +466,9 @@ pub enum To {
 #[allow(missing_docs)]
 pub struct Procedure {
     pub planned_on: Option<String>,
+    /// What feed through the space beside a graft must exceed; `None`: the program's own limit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_space_mm: Option<f64>,
     pub steps: Vec<Step>,
 }
 
@@ -483,6 +486,9 @@ pub struct Step {
     pub sheath_outer_mm: Option<f64>,
     #[serde(default)]
     pub open_to_mm: Option<f64>,
+    /// Diameter to which the rest is still held; `None`: it is still in its carrier.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub held_diameter_mm: Option<f64>,
     #[serde(default)]
     pub wire: Option<String>,
     #[serde(default)]

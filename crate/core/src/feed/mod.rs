@@ -2,4 +2,12 @@
 //!
 //! [`network`] knows places, what joins them and how wide; the rest says what these are in an aorta.
 
+pub mod chamber;
+pub mod flow;
 pub mod network;
+pub mod orders;
+pub mod release;
+pub mod stage;
+pub mod standing;
+pub mod surprise;
+pub mod words;

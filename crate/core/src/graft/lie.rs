@@ -18,6 +18,7 @@ use crate::numeric::roots::bracketed;
 use crate::quantity::Unknown;
 use crate::units::{Angle, Point3, Vec3};
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 use std::sync::Arc;
 
 /// How the graft's axis lies in the lumen.
@@ -381,16 +382,19 @@ impl GraftLie {
         distance_mm: f64,
         anatomy: &Anatomy,
     ) -> Result<FabricPoint, Unknown> {
+        // The search for the wall goes on from where its last step was.
+        let near = Cell::new(from.station_mm);
         let place = |t: f64| -> Result<(FabricPoint, f64), Unknown> {
             let point = from.point + towards * t;
             let frame = match self.possibility.lie {
                 // The ray lies in the centreline's cross plane.
                 Lie::Middle => anatomy.course.frame(from.station_mm)?,
                 Lie::Relaxed | Lie::Pushed => {
-                    anatomy.course.frame_at(anatomy.course.line().nearest_from(&point, from.station_mm))?
+                    anatomy.course.frame_at(anatomy.course.line().nearest_from(&point, near.get()))?
                 }
             };
             let station_mm = frame.centre.station_mm;
+            near.set(station_mm);
             let away = point - frame.centre.point;
             let clock = frame.clock_of(&if t == 0.0 { *towards } else { away });
             let wall = anatomy.lumen().map_or(f64::INFINITY, |l| l.radius_along(station_mm, clock).0);

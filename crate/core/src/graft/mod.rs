@@ -4,7 +4,7 @@
 //! every possibility, its [`axis`] first; [`march`] finds the axis that is the centreline, [`riding`] the
 //! one of a graft that bends as it likes. Nothing here knows of ostia being met or missed.
 
-pub mod axis;
+pub use extrados_curves::axis;
 pub mod buildable;
 pub mod lie;
 mod march;

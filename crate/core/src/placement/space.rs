@@ -18,7 +18,7 @@ use crate::units::{Angle, Point3};
 pub const CONTACT_MM: f64 = 0.1;
 /// A footprint whose stations lie farther than this from a graft's is not under it, mm: an end cut
 /// square to a graft that lies askew reaches no further.
-const FAR_MM: f64 = 15.0;
+pub const FAR_MM: f64 = 15.0;
 
 /// Fabric against one footprint, in one possibility.
 #[derive(Clone, Debug, PartialEq)]
@@ -193,20 +193,47 @@ fn under_fabric(over: &Over, graft: &Graft, covered: &[(f64, f64)]) -> bool {
     on_fabric(over, covered) && !in_opening(over, graft)
 }
 
-/// Whether a place on the graft lies in a fenestration or a scallop: ovals of their own sizes on the
-/// fabric.
+/// Whether a place on the graft lies in a fenestration or a scallop.
 fn in_opening(over: &Over, graft: &Graft) -> bool {
-    if graft.fenestrations.is_empty() && graft.scallops.is_empty() {
-        return false;
+    holes(graft).any(|hole| hole.contains(graft, over.u_mm, over.on_graft))
+}
+
+/// A fenestration or a scallop: an oval of its own size on the fabric.
+#[derive(Clone, Copy, Debug)]
+pub struct Hole<'a> {
+    /// Its id.
+    pub id: &'a str,
+    u_mm: f64,
+    clock_deg: f64,
+    /// Half its size along and around.
+    half_mm: (f64, f64),
+}
+
+impl Hole<'_> {
+    /// Whether a place on the graft lies in it.
+    pub fn contains(&self, graft: &Graft, u_mm: f64, on_graft: Angle) -> bool {
+        let Some(section) = shape::section_at(graft, u_mm) else { return false };
+        let radius = shape::fabric_mm(section, u_mm, on_graft);
+        let around = (on_graft - Angle::deg(self.clock_deg)).wrapped().arc_mm(radius);
+        ((u_mm - self.u_mm) / self.half_mm.0).powi(2) + (around / self.half_mm.1).powi(2) <= 1.0
     }
-    let Some(section) = shape::section_at(graft, over.u_mm) else { return false };
-    let radius = shape::fabric_mm(section, over.u_mm, over.on_graft);
-    let inside = |u_mm: f64, clock_deg: f64, along: f64, across: f64| {
-        let around = (over.on_graft - Angle::deg(clock_deg)).wrapped().arc_mm(radius);
-        ((over.u_mm - u_mm) / along).powi(2) + (around / across).powi(2) <= 1.0
-    };
-    graft.fenestrations.iter().any(|f| inside(f.u_mm, f.clock_deg, f.along_mm / 2.0, f.across_mm / 2.0))
-        || graft.scallops.iter().any(|s| inside(0.0, s.clock_deg, s.depth_mm, s.width_mm / 2.0))
+}
+
+/// Every fenestration and scallop of a graft; a scallop is cut from its proximal edge.
+pub fn holes(graft: &Graft) -> impl Iterator<Item = Hole<'_>> {
+    let fenestrations = graft.fenestrations.iter().map(|f| Hole {
+        id: &f.id,
+        u_mm: f.u_mm,
+        clock_deg: f.clock_deg,
+        half_mm: (f.along_mm / 2.0, f.across_mm / 2.0),
+    });
+    let scallops = graft.scallops.iter().map(|s| Hole {
+        id: &s.id,
+        u_mm: 0.0,
+        clock_deg: s.clock_deg,
+        half_mm: (s.depth_mm, s.width_mm / 2.0),
+    });
+    fenestrations.chain(scallops)
 }
 
 /// Least space of all points, and of three more between each two of the outermost ring, where it

@@ -25,7 +25,10 @@ const MOST_STATIONS: f64 = 5000.0;
 pub fn report(plan: &Plan, case_sha256: &str) -> Report {
     let anatomy = plan.anatomy.as_deref().ok();
     let views = views(plan);
+    let (steps, release) = release::parts(plan, &views);
     Report {
+        steps,
+        release,
         format: "extrados-report",
         version: 1,
         program: format!("extrados {VERSION}"),

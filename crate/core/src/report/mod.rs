@@ -6,6 +6,7 @@
 pub mod assumptions;
 pub mod build;
 pub mod fabric;
+pub mod release;
 pub mod remarks;
 pub mod room;
 pub mod survey;
@@ -73,6 +74,12 @@ pub struct Report {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumptions: Vec<assumptions::AssumptionPart>,
     pub views: Vec<ViewPart>,
+    /// What each step of the release leaves fed.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<release::FeedPart>,
+    /// The release as a whole; absent where the case has no steps.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub release: Option<release::ReleasePart>,
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,

@@ -180,7 +180,6 @@ fn not_computed(case: &Case) -> Vec<&'static str> {
         ("ways of the false lumen", !anatomy.ways.is_empty()),
         ("bypasses", !anatomy.bypasses.is_empty()),
         ("cord", anatomy.cord.is_some()),
-        ("steps of the procedure", case.procedure.as_ref().is_some_and(|p| !p.steps.is_empty())),
         ("alternatives", !case.alternatives.is_empty()),
     ];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()

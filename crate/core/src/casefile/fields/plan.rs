@@ -140,6 +140,7 @@ pub const MOST_RULES: usize = 300;
 /// The release.
 pub static PROCEDURE: &[Field] = &[
     measured("planned_on", "Planned on", Date, "Day of planning; with the day of the CT it gives the age of the CT."),
+    measured("least_space_mm", "Least space", number(&STENT_LENGTH), "What the space beside a graft must exceed, less its error, to feed a vessel; where not entered 3 mm (common practice, no source)."),
     optional("steps", "Steps", list(&STEP, 200), "Steps of the release, in order."),
 ];
 
@@ -156,6 +157,7 @@ static STEP: Shape = Object(&[
     measured("from_access", "From", WORDS, "From which access it is done."),
     measured("sheath_outer_mm", "Sheath", number(&SHEATH), "Outer diameter of the sheath that is in place."),
     measured("open_to_mm", "Open to", number(&super::ranges::ON_GRAFT), "How far the graft is open after the step, from the proximal fabric edge."),
+    measured("held_diameter_mm", "Held to", number(&super::ranges::AORTIC_DIAMETER), "Diameter to which the graft is still held beyond that; where not entered it is still in its carrier."),
     measured("wire", "Wire", Suggested(&[word("in", "in"), word("out", "out")]), "Whether the stiff wire is in."),
     measured("placement", "Placement", Object(PLACEMENT), "Where the graft lies after the step, if not as planned."),
     measured("view", "View", WORDS, "The C-arm view of the step."),

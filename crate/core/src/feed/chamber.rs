@@ -1,0 +1,654 @@
+//! The space between fabric and wall as a grid of cells: from where blood can get into it, and how wide
+//! the widest way is from there to each opening of the wall.
+//!
+//! A cell is a point of the wall with its space to the fabric over it ([`crate::placement::space`] says
+//! what that is). Where several grafts lie over a point there is a layer between each and the next; two
+//! neighbouring cells are joined in layers that no fabric of both parts, as wide as the narrower of the
+//! two. Beyond an edge of fabric a layer opens into the lumen, so an end that does not seal and a gap in
+//! the fabric need no rule of their own: they are as wide as the space there.
+//!
+//! Knows fabric as it lies at one moment; not what a step is, which vessel needs blood, nor a limit.
+
+use super::network::{Network, Node, Width};
+use crate::anatomy::Anatomy;
+use crate::casefile::case::Graft;
+use crate::graft::lie::GraftLie;
+use crate::graft::shape;
+use crate::message;
+use crate::placement::footprint::{Footprint, Spot};
+use crate::placement::space;
+use crate::quantity::Unknown;
+use crate::units::{Angle, Point3};
+use std::f64::consts::TAU;
+
+/// Farthest apart that cells are, along and around, mm.
+const CELL_MM: f64 = 2.5;
+/// How far beyond an end of a graft cells are laid, mm: an end that lies askew is still within.
+const BEYOND_MM: f64 = 7.5;
+/// How far inside a section its first and last cells lie, mm.
+const INSIDE_MM: f64 = 0.05;
+/// Fewest and most cells around.
+const AROUND: (usize, usize) = (24, 72);
+/// Most rows of cells.
+const MOST_ROWS: usize = 600;
+/// Most grafts one over another.
+const MOST_PIECES: usize = 8;
+
+/// A graft that is in place at a moment.
+#[derive(Clone, Debug)]
+pub struct Piece<'a> {
+    /// The graft.
+    pub graft: &'a Graft,
+    /// Where it lies.
+    pub lie: &'a GraftLie,
+    /// How far it is open, mm from its proximal edge.
+    pub open_to_mm: f64,
+    /// Radius to which the rest is held, mm.
+    pub held_mm: Option<f64>,
+    /// Whether the rest is still in its carrier: no blood runs through it.
+    pub carried: bool,
+    /// By how much it is turned beyond where it lies.
+    pub turned: Angle,
+}
+
+/// What of a graft's axis lies nearest to a wall point.
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    u_mm: f64,
+    on_graft: Angle,
+    distance_mm: f64,
+}
+
+/// A wall point with what is seen of each piece from it; `None` where its axis does not reach.
+#[derive(Clone, Debug)]
+struct Probe(Vec<Option<Seen>>);
+
+/// An opening of the wall that may be reached.
+#[derive(Clone, Debug)]
+struct Site {
+    id: String,
+    station_mm: f64,
+    clock: Angle,
+    centre: Probe,
+    /// Points of its own footprint with the share of its area each stands for.
+    spots: Vec<(f64, Probe)>,
+    /// Its shorter diameter, mm.
+    across_mm: Option<f64>,
+}
+
+/// The wall under some grafts, as far as that does not hang on how they are turned and held.
+#[derive(Clone, Debug)]
+pub struct Ground {
+    rows_mm: Vec<f64>,
+    around: usize,
+    cells: Vec<Probe>,
+    sites: Vec<Result<Site, (String, String)>>,
+    error_mm: f64,
+}
+
+/// From where blood gets into the chamber.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// The lumen, by its stretch; 0 is the one that the heart fills.
+    Lumen(usize),
+    /// The mouth of a tunnel, in a stretch of lumen.
+    Mouth(String, usize),
+    /// A fenestration or a scallop, in a stretch of lumen.
+    Opening(String, usize),
+}
+
+/// Where it gets to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Sink {
+    /// An opening of the wall, by its id.
+    Site(String),
+    /// A stretch of lumen.
+    Lumen(usize),
+}
+
+/// A place on the wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Station, mm.
+    pub station_mm: f64,
+    /// Clock.
+    pub clock: Angle,
+}
+
+/// A way from a source to a sink.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Passage {
+    /// From.
+    pub from: Source,
+    /// To.
+    pub to: Sink,
+    /// How wide it is where it is narrowest.
+    pub width: Width,
+    /// Where that is; `None` where nothing on it is measured.
+    pub at: Option<Place>,
+    /// Whether it runs through the space, and not straight from the lumen or an opening.
+    pub by_space: bool,
+}
+
+/// What joins lumen, mouths and openings with the openings of the wall.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Chamber {
+    /// Everything that blood may get in from.
+    pub sources: Vec<Source>,
+    /// Every way, source by source.
+    pub passages: Vec<Passage>,
+    /// How many stretches of lumen there are that fabric in its carrier parts.
+    pub lumens: usize,
+}
+
+/// The spaces of one cell, from the wall inward.
+#[derive(Clone, Debug, Default)]
+struct Layers {
+    /// (piece, space to it), the outermost first.
+    fabrics: Vec<(usize, f64)>,
+}
+
+impl Layers {
+    /// Width of a layer; the last is the lumen.
+    fn width(&self, layer: usize) -> f64 {
+        let outer = layer.checked_sub(1).map_or(0.0, |k| self.fabrics[k].1);
+        self.fabrics.get(layer).map_or(f64::INFINITY, |(_, mm)| mm - outer)
+    }
+
+    /// Whether a piece lies between the wall and a layer; `None` where it is not there at all.
+    fn outside(&self, piece: usize, layer: usize) -> Option<bool> {
+        self.fabrics.iter().position(|(own, _)| *own == piece).map(|k| k < layer)
+    }
+
+    /// Layer just outside a piece.
+    fn outside_of(&self, piece: usize) -> usize {
+        self.fabrics.iter().position(|(own, _)| *own == piece).unwrap_or(0)
+    }
+}
+
+impl Ground {
+    /// Of grafts as they lie. `error_mm` is that of a distance from an axis to the wall.
+    ///
+    /// # Errors
+    /// Unknown without a wall, where a lie could not be found, and with too many grafts.
+    pub fn of(
+        anatomy: &Anatomy,
+        footprints: &[Footprint],
+        pieces: &[Piece<'_>],
+        error_mm: f64,
+    ) -> Result<Self, Unknown> {
+        let wall = anatomy.wall()?;
+        if pieces.len() > MOST_PIECES {
+            return Err(Unknown::because(message::TOO_MANY_GRAFTS));
+        }
+        let seen = |point: &Point3, station_mm: f64| -> Result<Probe, Unknown> {
+            let of = |piece: &Piece<'_>| {
+                // Across a bend another stretch of the aorta may lie near: no fabric of it is over the point.
+                let near = |(first, last): (&(f64, f64), &(f64, f64))| {
+                    station_mm > first.1 - space::FAR_MM && station_mm < last.1 + space::FAR_MM
+                };
+                let places = piece.lie.places();
+                if places.first().zip(places.last()).is_some_and(|ends| !near(ends)) {
+                    return Ok(None);
+                }
+                let nearest = piece.lie.nearest(point, station_mm)?;
+                Ok(nearest.map(|n| Seen { u_mm: n.axis.u_mm, on_graft: n.on_graft, distance_mm: n.distance_mm }))
+            };
+            Ok(Probe(pieces.iter().map(of).collect::<Result<_, Unknown>>()?))
+        };
+        let rows_mm = rows(anatomy, footprints, pieces);
+        let widest = rows_mm.iter().map(|s| wall.lumen().mean_mm(*s)).fold(0.0, f64::max);
+        let around = ((TAU * widest / CELL_MM).ceil() as usize).clamp(AROUND.0, AROUND.1);
+        let mut cells = Vec::with_capacity(rows_mm.len() * around);
+        for station_mm in &rows_mm {
+            for k in 0..around {
+                cells.push(seen(&wall.point(*station_mm, clock_of(k, around))?, *station_mm)?);
+            }
+        }
+        let site = |print: &Footprint| -> Result<Site, Unknown> {
+            let centre = print.centre.as_ref().map_err(Clone::clone)?;
+            let place = anatomy.ostia.iter().map(|o| (&o.id, &o.place, &o.along_mm, &o.across_mm));
+            let place = place.chain(anatomy.keep_clear.iter().map(|k| (&k.id, &k.place, &k.radius_mm, &k.radius_mm)));
+            let own = place.into_iter().find(|(id, ..)| **id == print.id);
+            let clock = match own {
+                Some((_, place, ..)) => *place.clock.get()?,
+                None => {
+                    anatomy.course.frame(centre.station_mm)?.clock_of(&(centre.point - centre_point(anatomy, centre)))
+                }
+            };
+            let own_spots = print.spots.iter().flatten().filter(|spot| spot.own);
+            let area: f64 = own_spots.clone().map(|spot| spot.area_mm2).sum();
+            let spots = own_spots.filter(|spot| spot.area_mm2 > 0.0);
+            let spots = spots.map(|s| Ok((s.area_mm2 / area, seen(&s.point, s.station_mm)?)));
+            Ok(Site {
+                id: print.id.clone(),
+                station_mm: centre.station_mm,
+                clock,
+                centre: seen(&centre.point, centre.station_mm)?,
+                spots: spots.collect::<Result<_, Unknown>>()?,
+                across_mm: own.and_then(|(_, _, along, across)| Some(along.value()?.min(*across.value()?))),
+            })
+        };
+        let sites = footprints.iter().map(|f| site(f).map_err(|Unknown(why)| (f.id.clone(), why))).collect();
+        Ok(Ground { rows_mm, around, cells, sites, error_mm })
+    }
+
+    fn cell(&self, row: usize, column: usize) -> usize {
+        row * self.around + column % self.around
+    }
+
+    fn place(&self, cell: usize) -> Place {
+        Place { station_mm: self.rows_mm[cell / self.around], clock: clock_of(cell % self.around, self.around) }
+    }
+
+    fn row_at(&self, station_mm: f64) -> usize {
+        let after = self.rows_mm.partition_point(|s| *s < station_mm).min(self.rows_mm.len() - 1);
+        let before = after.saturating_sub(1);
+        if station_mm - self.rows_mm[before] < self.rows_mm[after] - station_mm { before } else { after }
+    }
+
+    /// The four cells around a place.
+    fn cells_at(&self, place: &Place) -> [usize; 4] {
+        let after = self.rows_mm.partition_point(|s| *s < place.station_mm).min(self.rows_mm.len() - 1);
+        let share = place.clock.to_deg().rem_euclid(360.0) / 360.0 * self.around as f64;
+        let (low, high) = (share.floor() as usize, share.ceil() as usize);
+        // A place on a row or a column is the business of that one alone.
+        let on_row = (self.rows_mm[after] - place.station_mm).abs() < 1e-6;
+        let before = if on_row { after } else { after.saturating_sub(1) };
+        [(before, low), (before, high), (after, low), (after, high)].map(|(row, column)| self.cell(row, column))
+    }
+
+    /// The chamber while the pieces stand so; they are those that this was made of, in their order.
+    ///
+    /// # Errors
+    /// Unknown where a piece is held to an unknown diameter or its mouths cannot be placed.
+    pub fn chamber(&self, anatomy: &Anatomy, pieces: &[Piece<'_>]) -> Result<Chamber, Unknown> {
+        Laying::new(self, anatomy, pieces)?.passages()
+    }
+}
+
+/// Where the cells' rows lie: close enough everywhere, inside the ends of every section, at every site.
+fn rows(anatomy: &Anatomy, footprints: &[Footprint], pieces: &[Piece<'_>]) -> Vec<f64> {
+    let (first, last) = anatomy.course.line().range_mm();
+    let ends = pieces.iter().filter_map(|p| Some((p.lie.places().first()?.1, p.lie.places().last()?.1)));
+    let Some((from, to)) = ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))) else { return vec![first] };
+    let (from, to) = ((from - BEYOND_MM).max(first), (to + BEYOND_MM).min(last));
+    let count = (((to - from) / CELL_MM).ceil() as usize).clamp(1, MOST_ROWS);
+    let mut rows: Vec<f64> = (0..=count).map(|k| from + (to - from) * k as f64 / count as f64).collect();
+    for piece in pieces {
+        let us = piece.graft.sections.iter().flat_map(|s| [s.from_u_mm + INSIDE_MM, s.to_u_mm - INSIDE_MM]);
+        rows.extend(us.take(MOST_ROWS).filter_map(|u| piece.lie.station_mm(u).ok()));
+    }
+    rows.extend(footprints.iter().filter_map(|f| Some(f.centre.as_ref().ok()?.station_mm)));
+    rows.retain(|s| (from..=to).contains(s));
+    rows.sort_by(f64::total_cmp);
+    rows.dedup_by(|a, b| *a - *b < INSIDE_MM / 2.0);
+    rows
+}
+
+fn centre_point(anatomy: &Anatomy, spot: &Spot) -> Point3 {
+    anatomy.course.line().at(spot.station_mm).point
+}
+
+fn clock_of(column: usize, around: usize) -> Angle {
+    Angle::rad(TAU * (column % around) as f64 / around as f64).wrapped()
+}
+
+/// Cells with their layers, being joined.
+struct Laying<'a> {
+    ground: &'a Ground,
+    anatomy: &'a Anatomy,
+    pieces: &'a [Piece<'a>],
+    covered: Vec<Vec<(f64, f64)>>,
+    layers: Vec<Layers>,
+    network: Network,
+    /// First node of each cell; its layers follow one another.
+    first: Vec<Node>,
+    /// Node of each row's lumen, and its stretch; none where that is a carrier's inside.
+    lumen: Vec<(Node, Option<usize>)>,
+    lumens: usize,
+}
+
+impl<'a> Laying<'a> {
+    fn new(ground: &'a Ground, anatomy: &'a Anatomy, pieces: &'a [Piece<'a>]) -> Result<Self, Unknown> {
+        let covered = pieces.iter().map(|piece| shape::covered(piece.graft)).collect();
+        let mut laying = Laying {
+            ground,
+            anatomy,
+            pieces,
+            covered,
+            layers: Vec::new(),
+            network: Network::new(),
+            first: Vec::new(),
+            lumen: Vec::new(),
+            lumens: 1,
+        };
+        laying.layers = ground.cells.iter().map(|probe| laying.layers_at(probe)).collect::<Result<_, Unknown>>()?;
+        laying.nodes().ok_or(Unknown::because(message::TOO_MANY_GRAFTS))?;
+        laying.joints();
+        Ok(laying)
+    }
+
+    /// Space to one piece at a probe; `None` where its fabric is not over it.
+    fn space(&self, probe: &Probe, piece: usize) -> Result<Option<f64>, Unknown> {
+        let (Some(seen), own) = (probe.0.get(piece).copied().flatten(), &self.pieces[piece]) else { return Ok(None) };
+        if !self.covered[piece].iter().any(|(from, to)| seen.u_mm >= *from && seen.u_mm <= *to) {
+            return Ok(None);
+        }
+        let section = shape::section_at(own.graft, seen.u_mm).ok_or_else(|| Unknown::because(message::NO_SECTION))?;
+        let on_graft = seen.on_graft - own.turned;
+        let open = shape::fabric_mm(section, seen.u_mm, on_graft);
+        let fabric = if seen.u_mm <= own.open_to_mm {
+            open
+        } else {
+            own.held_mm.ok_or_else(|| Unknown::because(message::HELD_TO_UNKNOWN))?.min(open)
+        };
+        Ok(Some((seen.distance_mm - fabric).max(0.0)))
+    }
+
+    fn layers_at(&self, probe: &Probe) -> Result<Layers, Unknown> {
+        let mut fabrics = Vec::new();
+        for piece in 0..self.pieces.len() {
+            if let Some(mm) = self.space(probe, piece)? {
+                fabrics.push((piece, mm));
+            }
+        }
+        fabrics.sort_by(|a, b| a.1.total_cmp(&b.1));
+        Ok(Layers { fabrics })
+    }
+
+    /// Whether a row lies in a piece that is still in its carrier.
+    fn carried(&self, row: usize) -> bool {
+        let station_mm = self.ground.rows_mm[row];
+        let within = |piece: &Piece<'_>| piece.lie.u_mm(station_mm).is_some_and(|u| u > piece.open_to_mm);
+        self.pieces.iter().any(|piece| piece.carried && within(piece))
+    }
+
+    fn nodes(&mut self) -> Option<()> {
+        let mut stretch = 0;
+        for row in 0..self.ground.rows_mm.len() {
+            let node = self.network.node("")?;
+            let before = row.checked_sub(1).map(|before| self.lumen[before]);
+            let own = match (self.carried(row), before) {
+                (true, _) => None,
+                (false, Some((before, Some(_)))) => {
+                    self.network.join(before, node, Width::Open, "")?;
+                    Some(stretch)
+                }
+                (false, Some((_, None))) => {
+                    stretch += 1;
+                    Some(stretch)
+                }
+                (false, None) => Some(stretch),
+            };
+            self.lumen.push((node, own));
+        }
+        self.lumens = stretch + 1;
+        for layers in &self.layers {
+            self.first.push(self.network.node("")?);
+            for _ in 1..layers.fabrics.len() {
+                self.network.node("")?;
+            }
+        }
+        Some(())
+    }
+
+    /// Node of a cell's layer; the innermost is its row's lumen.
+    fn node(&self, cell: usize, layer: usize) -> Node {
+        match layer < self.layers[cell].fabrics.len() {
+            true => self.first[cell] + layer,
+            false => self.lumen[cell / self.ground.around].0,
+        }
+    }
+
+    fn width(&self, mm: f64) -> Width {
+        if mm.is_finite() { Width::Mm { mm, error_mm: self.ground.error_mm } } else { Width::Open }
+    }
+
+    fn joints(&mut self) {
+        let (rows, around) = (self.ground.rows_mm.len(), self.ground.around);
+        for row in 0..rows {
+            for column in 0..around {
+                let here = self.ground.cell(row, column);
+                self.join(here, self.ground.cell(row, column + 1));
+                if row + 1 < rows {
+                    self.join(here, self.ground.cell(row + 1, column));
+                }
+            }
+        }
+    }
+
+    /// Joins two neighbouring cells in every layer that no fabric of both parts.
+    fn join(&mut self, a: usize, b: usize) {
+        for i in 0..=self.layers[a].fabrics.len() {
+            for j in 0..=self.layers[b].fabrics.len() {
+                let (la, lb) = (&self.layers[a], &self.layers[b]);
+                let lumens = i == la.fabrics.len() && j == lb.fabrics.len();
+                let parted = la.fabrics.iter().any(|(piece, _)| {
+                    let (here, there) = (la.outside(*piece, i), lb.outside(*piece, j));
+                    there.is_some() && here != there
+                });
+                if lumens || parted {
+                    continue;
+                }
+                let mm = la.width(i).min(lb.width(j));
+                let (from, to, width) = (self.node(a, i), self.node(b, j), self.width(mm));
+                self.network.join(from, to, width, "");
+            }
+        }
+    }
+
+    /// Adds a source or a sink at a place just outside a piece; `most` is its own width.
+    fn attach(&mut self, node: Node, place: &Place, piece: Option<usize>, most: &Width, outward: bool) {
+        let mut cells = self.ground.cells_at(place).to_vec();
+        cells.dedup();
+        for cell in cells {
+            let layer = piece.map_or(0, |piece| self.layers[cell].outside_of(piece));
+            let mm = self.layers[cell].width(layer);
+            let width = match most {
+                Width::Mm { mm: own, .. } if *own <= mm => most.clone(),
+                Width::Unknown(_) => most.clone(),
+                _ => self.width(mm),
+            };
+            let at = self.node(cell, layer);
+            let (from, to) = if outward { (node, at) } else { (at, node) };
+            self.network.lead(from, to, width, "");
+        }
+    }
+
+    fn passages(mut self) -> Result<Chamber, Unknown> {
+        let full = || Unknown::because(message::TOO_MANY_GRAFTS);
+        let mut sources: Vec<(Source, Node)> = Vec::new();
+        for (node, stretch) in self.lumen.clone() {
+            let Some(stretch) = stretch else { continue };
+            if !sources.iter().any(|(s, _)| *s == Source::Lumen(stretch)) {
+                sources.push((Source::Lumen(stretch), node));
+            }
+        }
+        let mut passages = Vec::new();
+        for k in 0..self.pieces.len() {
+            let piece = self.pieces[k].clone();
+            let lie = piece.lie.turned_by(piece.turned);
+            for tunnel in piece.graft.tunnels.iter().filter(|t| t.mouth_u_mm <= piece.open_to_mm || !piece.carried) {
+                let at =
+                    lie.fabric(piece.graft, tunnel.mouth_u_mm, Angle::deg(tunnel.mouth_clock_deg), self.anatomy)?;
+                let place = Place { station_mm: at.station_mm, clock: at.clock };
+                let size = tunnel.mouth_along_mm.zip(tunnel.mouth_across_mm).map(|(a, b)| a.min(b));
+                let size = match (size, tunnel.diameter_mm) {
+                    (Some(a), Some(b)) => Some(a.min(b)),
+                    (a, b) => a.or(b),
+                };
+                let own =
+                    size.map_or(Width::Unknown(message::NO_MOUTH_SIZE.into()), |mm| Width::Mm { mm, error_mm: 0.0 });
+                let node = self.network.node("").ok_or_else(full)?;
+                self.attach(node, &place, Some(k), &own, true);
+                let stretch = self.stretch_at(place.station_mm);
+                sources.push((Source::Mouth(tunnel.id.clone(), stretch), node));
+            }
+            for hole in space::holes(piece.graft) {
+                let node = self.network.node("").ok_or_else(full)?;
+                let mut stretch = None;
+                for cell in 0..self.layers.len() {
+                    let Some(seen) = self.ground.cells[cell].0[k] else { continue };
+                    let over = (seen.u_mm, seen.on_graft - piece.turned);
+                    if seen.u_mm <= piece.open_to_mm && hole.contains(piece.graft, over.0, over.1) {
+                        let layer = self.layers[cell].outside_of(k);
+                        let to = self.node(cell, layer);
+                        self.network.lead(node, to, self.width(self.layers[cell].width(layer)), "");
+                        stretch = stretch.or(self.lumen[cell / self.ground.around].1);
+                    }
+                }
+                sources.push((Source::Opening(hole.id.to_owned(), stretch.unwrap_or(0)), node));
+            }
+        }
+        let mut sinks: Vec<(Sink, Node)> = Vec::new();
+        for site in &self.ground.sites {
+            match site {
+                Ok(site) => {
+                    let node = self.network.node("").ok_or_else(full)?;
+                    let layers = self.layers_at(&site.centre)?;
+                    if !layers.fabrics.is_empty() {
+                        let centre = self.width(layers.width(0));
+                        let place = Place { station_mm: site.station_mm, clock: site.clock };
+                        self.attach(node, &place, None, &centre, false);
+                    }
+                    self.straight(site, &mut passages)?;
+                    sinks.push((Sink::Site(site.id.clone()), node));
+                }
+                Err((id, why)) => passages.push(Passage {
+                    from: Source::Lumen(0),
+                    to: Sink::Site(id.clone()),
+                    width: Width::Unknown(why.clone()),
+                    at: None,
+                    by_space: false,
+                }),
+            }
+        }
+        // The lumen's stretches are sinks too, where there is more than one.
+        let stretches = sources.iter().filter_map(|(source, node)| match source {
+            Source::Lumen(k) if self.lumens > 1 => Some((Sink::Lumen(*k), *node)),
+            _ => None,
+        });
+        sinks.extend(stretches.collect::<Vec<_>>());
+        for (source, from) in &sources {
+            // Lumen that is reached through the space is a way of its own.
+            let (sure, may) = (self.network.surely(&[*from]), self.network.perhaps(&[*from]));
+            for (sink, to) in &sinks {
+                if from == to {
+                    continue;
+                }
+                let Some(way) = self.network.way(&may, *to) else { continue };
+                let known = sure.width_mm(*to) == may.width_mm(*to);
+                let unknown = way.edges.iter().find_map(|edge| match self.network.width(*edge) {
+                    Some(Width::Unknown(why)) => Some(why.clone()),
+                    _ => None,
+                });
+                let at = way.narrowest.and_then(|edge| self.place_of(edge, site_place(self.ground, sink)));
+                let width = match unknown {
+                    Some(why) if !known => Width::Unknown(why),
+                    _ if way.mm.is_finite() => Width::Mm { mm: way.mm, error_mm: way.error_mm },
+                    _ => Width::Open,
+                };
+                passages.push(Passage { from: source.clone(), to: sink.clone(), width, at, by_space: true });
+            }
+        }
+        let sources = sources.into_iter().map(|(source, _)| source).collect();
+        Ok(Chamber { sources, passages, lumens: self.lumens })
+    }
+
+    /// What of a site lies straight under the lumen or under an opening: its uncovered share times its
+    /// shorter diameter.
+    fn straight(&self, site: &Site, passages: &mut Vec<Passage>) -> Result<(), Unknown> {
+        let stretch = self.stretch_at(site.station_mm);
+        let mut free = 0.0;
+        let mut holes: Vec<(String, f64)> = Vec::new();
+        let whole = [(1.0, site.centre.clone())];
+        let spots = if site.spots.is_empty() { &whole[..] } else { &site.spots[..] };
+        for (share, probe) in spots {
+            match self.over(probe)? {
+                Over::Nothing => free += share,
+                Over::Hole(id) => match holes.iter_mut().find(|(own, _)| *own == id) {
+                    Some(hole) => hole.1 += share,
+                    None => holes.push((id, *share)),
+                },
+                Over::Fabric => {}
+            }
+        }
+        let place = Place { station_mm: site.station_mm, clock: site.clock };
+        let width = |share: f64| match site.across_mm {
+            _ if share > 1.0 - 1e-9 => Width::Open,
+            Some(mm) => Width::Mm { mm: share * mm, error_mm: 0.0 },
+            None => Width::Unknown(message::NO_SIZE.into()),
+        };
+        let to = Sink::Site(site.id.clone());
+        let mut add = |from: Source, share: f64| {
+            let at = (share < 1.0 - 1e-9).then_some(place);
+            passages.push(Passage { from, to: to.clone(), width: width(share), at, by_space: false });
+        };
+        if free > 1e-9 {
+            add(Source::Lumen(stretch), free);
+        }
+        holes.into_iter().for_each(|(id, share)| add(Source::Opening(id, stretch), share));
+        Ok(())
+    }
+
+    /// The stretch of lumen at a station; beside a carrier the one upstream of it.
+    fn stretch_at(&self, station_mm: f64) -> usize {
+        let rows = &self.ground.rows_mm;
+        if station_mm > rows[rows.len() - 1] {
+            return self.lumens - 1;
+        }
+        let upstream = self.lumen[..=self.ground.row_at(station_mm)].iter().rev();
+        upstream.filter_map(|(_, stretch)| *stretch).next().unwrap_or(0)
+    }
+
+    fn over(&self, probe: &Probe) -> Result<Over, Unknown> {
+        let mut over = Over::Nothing;
+        for (k, piece) in self.pieces.iter().enumerate() {
+            if self.space(probe, k)?.is_none() {
+                continue;
+            }
+            let Some(seen) = probe.0[k] else { continue };
+            let hole = space::holes(piece.graft).find(|h| {
+                seen.u_mm <= piece.open_to_mm && h.contains(piece.graft, seen.u_mm, seen.on_graft - piece.turned)
+            });
+            match (hole, over) {
+                (Some(hole), Over::Nothing) => over = Over::Hole(hole.id.to_owned()),
+                _ => return Ok(Over::Fabric),
+            }
+        }
+        Ok(over)
+    }
+
+    /// Where a joint is narrow: at its narrower cell, or at the site that it leads to.
+    fn place_of(&self, edge: usize, site: Option<Place>) -> Option<Place> {
+        let (a, b) = self.network.ends(edge)?;
+        let mm = match self.network.width(edge)? {
+            Width::Mm { mm, .. } => *mm,
+            Width::Open | Width::Unknown(_) => return None,
+        };
+        // Cells' first nodes grow with the cell.
+        let cell = |node: Node| {
+            let cell = self.first.partition_point(|first| *first <= node).checked_sub(1)?;
+            (node - self.first[cell] < self.layers[cell].fabrics.len()).then_some(cell)
+        };
+        let narrow = |node: Node| {
+            let cell = cell(node)?;
+            (self.layers[cell].width(node - self.first[cell]) <= mm).then(|| self.ground.place(cell))
+        };
+        narrow(a).or_else(|| narrow(b)).or(site).or_else(|| cell(a).or_else(|| cell(b)).map(|c| self.ground.place(c)))
+    }
+}
+
+/// What lies over a wall point.
+enum Over {
+    Nothing,
+    Hole(String),
+    Fabric,
+}
+
+fn site_place(ground: &Ground, sink: &Sink) -> Option<Place> {
+    let Sink::Site(id) = sink else { return None };
+    let site = ground.sites.iter().flatten().find(|site| site.id == *id)?;
+    Some(Place { station_mm: site.station_mm, clock: site.clock })
+}
