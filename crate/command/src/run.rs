@@ -4,11 +4,12 @@ use crate::arguments::{Command, MapOptions, USAGE};
 use crate::view;
 use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
+use extrados::dissection::Extent;
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
-use extrados::report::{Report, assumptions, room, words};
+use extrados::report::{Report, assumptions, extent, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -250,6 +251,9 @@ fn in_words(plan: &Plan) -> String {
     }
     for weighed in assumptions::of(plan) {
         line(&weighed.text);
+    }
+    if let Ok(extent) = Extent::of(plan) {
+        extent::lines(&extent, &plan.case).iter().for_each(|words| line(words));
     }
     let views = carm::views::views(plan);
     for view in &views {

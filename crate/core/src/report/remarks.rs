@@ -174,13 +174,6 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 /// Parts that the case brings and nothing is computed from: said, so that nobody takes them for
 /// judged.
 fn not_computed(case: &Case) -> Vec<&'static str> {
-    let anatomy = &case.anatomy;
-    let parts = [
-        ("place of the true lumen and its flap", !anatomy.true_lumen.is_empty()),
-        ("ways of the false lumen", !anatomy.ways.is_empty()),
-        ("bypasses", !anatomy.bypasses.is_empty()),
-        ("cord", anatomy.cord.is_some()),
-        ("alternatives", !case.alternatives.is_empty()),
-    ];
+    let parts = [("alternatives", !case.alternatives.is_empty())];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
 }
