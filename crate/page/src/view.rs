@@ -176,6 +176,8 @@ pub struct View {
     pub rule: Option<String>,
     /// What a drag on the map takes.
     pub drags: Drags,
+    /// How far upstream of the best placement a second one is offered, mm.
+    pub bias_mm: i32,
 }
 
 /// One change of the choices.
@@ -205,6 +207,8 @@ pub enum Show {
     Rule(String),
     /// What a drag on the map takes.
     Drags(Drags),
+    /// How far upstream of the best placement a second one is offered, mm.
+    Bias(i32),
 }
 
 impl View {
@@ -231,6 +235,7 @@ impl View {
                 self.rule = if self.rule.as_ref() == Some(&pointer) { None } else { Some(pointer) };
             }
             Show::Drags(drags) => self.drags = drags,
+            Show::Bias(mm) => self.bias_mm = mm.clamp(-60, 60),
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
                 if shown != layer.by_default() {

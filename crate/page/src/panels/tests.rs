@@ -64,6 +64,7 @@ impl Page {
             compared: &[],
             room: self.results.room(),
             tilt: self.results.tilt(),
+            ranking: self.results.ranking(),
         }
     }
 
@@ -79,6 +80,8 @@ impl Page {
             choices::choices(&facts),
             stage_measurements::stage(&facts, true),
             tunnels::tunnels(&facts),
+            room::room(&facts),
+            ranking::ranking(&facts),
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
             stage_anatomy::stage(&facts),
