@@ -20,6 +20,7 @@ unbounded! {
     DEG = "°";
     PER_MM = "1/mm";
     PURE = "";
+    DAYS = "days";
 }
 
 /// Most items of a list: bounds nothing in practice, but a list without a bound is none.
@@ -62,6 +63,10 @@ pub static REPORT: Shape = Object(&[
     required("program", "Program", text(100), "The program and its version."),
     required("case_sha256", "Hash of the case", text(64), "SHA-256 of the case's text, lowercase hexadecimal."),
     optional("assumed", "Assumed", list(&Shape::Text { most_chars: 1000 }, MANY), "What was assumed because nobody entered it."),
+    optional("ct", "CT", Object(&[
+        measured("age_days", "Age", Number(&DAYS), "Days from the CT to the day of planning; negative where the CT comes later."),
+        WHY,
+    ]), "The CT."),
     measured("rough", "Rough", Object(&[
         optional("heading", "Heading", text(400), "What heads such a plan wherever it is shown."),
         optional("shape", "Shape", Choice(&[word("half_ellipse", "half-ellipse"), word("circle", "circle")]), "What the bend was made."),
@@ -114,6 +119,7 @@ pub static REPORT: Shape = Object(&[
         deg("turn_deg", "Turned by", "How far it came to lie turned from the plan, + clockwise looking downstream."),
         optional("stents", "Stents", list(&STENT_RECORD, 100), "Bridging stents that were put in, against their plan."),
     ]), "What was done, against the plan; absent until something is entered."),
+    optional("assumptions", "Assumptions", list(&ASSUMPTION, 10), "How much hangs on each assumption, all else equal."),
     optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
     optional("steps", "Steps", list(&FEED, MANY), "What each step of the release leaves fed."),
     optional("release", "Release", Object(RELEASE), "The release as a whole: orders, turns, what to mind."),
@@ -462,6 +468,33 @@ static RULE_SET: Shape = Object(&[
     optional("not_judged", "Not judged", list(&Shape::Text { most_chars: 400 }, 50), "What its source asks for and no rule here judges."),
 ]);
 
+static ASSUMPTION: Shape = Object(&[
+    optional("assumption", "Assumption", Choice(&[
+        word("lie", "how the graft lies"),
+        word("length_kept_by", "which line keeps its length"),
+        word("wire_tilt", "how the wire points at the annulus"),
+    ]), "What is assumed."),
+    mm("clearance_change_mm", "Change of clearance", "Largest change of one tunnel's edge clearance, all else equal."),
+    measured("clearance_of", "Clearance of", Id, "Id of that tunnel."),
+    deg("clock_change_deg", "Change of clock error", "Largest change of one tunnel's clock error, all else equal."),
+    measured("clock_of", "Clock error of", Id, "Id of that tunnel."),
+    optional("verdicts", "Verdicts", list(&ASSUMPTION_VERDICT, MANY), "Verdicts that change with it."),
+    optional("text", "Text", text(1000), "The same in a sentence."),
+    WHY,
+]);
+
+static ASSUMPTION_VERDICT: Shape = Object(&[
+    optional("rule", "Rule", Id, "Id of the rule."),
+    optional("of", "Of", text(80), "Id of what it is for."),
+    optional("required", "Required", Flag, "Whether the plan needs it."),
+    optional("takes", "Takes", list(&Choice(&[
+        word("unmet", "unmet"),
+        word("unknown", "unknown"),
+        word("borderline", "borderline"),
+        word("met", "met"),
+    ]), 4), "The words it takes, worst first."),
+]);
+
 static ROOM: &[Field] = &[
     optional("holds", "Holds", Flag, "Whether all required rules hold where the graft is placed."),
     mm("upstream_mm", "Upstream", "How far it may come to lie upstream."),
@@ -478,9 +511,36 @@ static ROOM: &[Field] = &[
         deg("clock_deg", "Clock", "Clock of the reference line."),
     ]), "Where the placement fails, the nearest one found that holds."),
     optional("component", "Component", Id, "Id of the component that is moved."),
+    measured("shift", "Shift", Object(&[
+        mm("by_mm", "By", "How far the graft is slid to either side."),
+        optional("rows", "Rows", list(&SHIFTED, MANY), "Lengths that change with it, each the least over every way the graft may lie."),
+    ]), "What sliding the graft gives and takes: clearances, distances to what is kept clear, the seal."),
+    measured("chance", "Chance", Object(&[
+        pure("share", "Share", "Chance that the placement rules hold if errors are as entered."),
+        pure("drawing_error", "Error of drawing", "One standard deviation of it by the number of draws."),
+        optional("draws", "Draws", Shape::Whole { least: 1, most: 1_000_000 }, "How many landings were drawn."),
+        pure("half_errors_share", "Half", "The same with all errors half as large."),
+        pure("double_errors_share", "Double", "The same with all errors twice as large."),
+        pure("landing_alone_share", "Landing alone", "The same as if the CT were exact."),
+        optional("without", "Without", list(&WITHOUT, 20), "The same with one error thought away, that which costs most first."),
+        optional("text", "Text", text(1000), "The chance in a sentence."),
+    ]), "Secondary; absent until own errors were entered."),
     optional("text", "Text", text(1000), "The room in a sentence."),
     WHY,
 ];
+
+static WITHOUT: Shape = Object(&[
+    optional("error", "Error", text(40), "Which error."),
+    pure("share", "Share", "The chance without it."),
+]);
+
+static SHIFTED: Shape = Object(&[
+    optional("measure", "Measure", text(80), "The measure."),
+    optional("of", "Of", text(80), "Id of what it is taken of."),
+    mm("upstream_mm", "Upstream", "Slid upstream."),
+    mm("drawn_mm", "As drawn", "Where it is drawn."),
+    mm("downstream_mm", "Downstream", "Slid downstream."),
+]);
 
 static FAILS_FIRST: Shape = Object(&[
     optional("towards", "Towards", Choice(&[
