@@ -4,11 +4,12 @@ use crate::arguments::{Command, MapOptions, USAGE};
 use crate::view;
 use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
+use extrados::dissection::Extent;
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
 use extrados::report::build::report;
-use extrados::report::{Report, room, words};
+use extrados::report::{Report, extent, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -246,6 +247,9 @@ fn in_words(plan: &Plan) -> String {
     }
     if let Some(room) = room::of(plan) {
         line(&room.text);
+    }
+    if let Ok(extent) = Extent::of(plan) {
+        extent::lines(&extent, &plan.case).iter().for_each(|words| line(words));
     }
     let views = carm::views::views(plan);
     for view in &views {

@@ -17,6 +17,7 @@ pub mod bridging;
 pub mod carm;
 pub mod casefile;
 pub mod curve;
+pub mod dissection;
 pub mod entry;
 pub mod fault;
 pub mod feed;

@@ -29,6 +29,8 @@ messages! {
     /// Heading of a demo case.
     INVENTED "invented" "Invented case: nobody's anatomy.";
 
+    /// Under what is published on the cord.
+    NO_CORD_VERDICT "no_cord_verdict" "Published means of groups, not limits: no verdict is drawn from them.";
     /// The third answer beside branches and fenestrations.
     NEITHER "neither" "Neither: open, hybrid or no repair are outside this program.";
 

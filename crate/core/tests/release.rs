@@ -67,6 +67,7 @@ fn with_bypass(mut case: Case) -> Case {
         kind: BypassKind::Bypass,
         state: BypassState::Done,
         stage: None,
+        at_mm: None,
     });
     case.anatomy = Arc::new(anatomy);
     case

@@ -472,7 +472,7 @@ fn placed(case: &Case, component: usize, placement: Placement) -> Option<Case> {
     Some(case)
 }
 
-/// The case with another graft in a component; a case without that component gets one at station 0.
+/// The case with another graft in a component; where there is none, or a plug, it gets one at station 0.
 fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     let mut case = case.clone();
     // Steps on a tunnel or an opening go with it.
@@ -481,7 +481,7 @@ fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     if let Some(procedure) = &mut case.procedure {
         procedure.steps.retain(|step| !step.on.as_deref().is_some_and(gone));
     }
-    match case.components.get_mut(component) {
+    match case.components.get_mut(component).filter(|component| component.kind != ComponentKind::Plug) {
         Some(component) => component.graft = Some(graft),
         None => case.components.push(Component {
             id: free_id(&case, "arch"),

@@ -26,6 +26,8 @@ pub enum Stage {
     Anatomy,
     /// Views of the C-arm.
     CArm,
+    /// Ways of the false lumen, stages, covered length, cord.
+    Extent,
 }
 
 impl Stage {
@@ -36,6 +38,7 @@ impl Stage {
         (Stage::Graft, "graft", "Graft"),
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
+        (Stage::Extent, "extent", "Extent"),
     ];
 
     /// The stage with a name in markup.

@@ -22,6 +22,7 @@ pub mod sheet;
 pub mod sign;
 pub mod stage_anatomy;
 pub mod stage_carm;
+pub mod stage_extent;
 pub mod stage_graft;
 pub mod stage_measurements;
 pub mod stages;

@@ -81,6 +81,7 @@ impl Page {
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
             stage_anatomy::stage(&facts),
+            stage_extent::stage(&facts),
             cautions::cautions(&facts),
             help::help(),
             sheet::sheet(&facts, &map, "0123456789abcdef", "2026-08-01"),
