@@ -223,6 +223,14 @@ def shelf_graft():
                   tunnel("t3", "LSA", "retrograde", 84, 0, (11, 9), 9.5, 25, "femoral")])
 
 
+def made_graft():
+    """Made for the common trunk: its two antegrade tunnels side by side, both mouths upstream of the one opening."""
+    return graft("invented demo graft, made for the common trunk", [(36, 39.5, 39.5, True), (50, 39.5, 30.5, False), (118, 30.5, 30.5, False), (130, 30.5, 34, False), (190, 34, 32.5, True)],
+                 [tunnel("t1", "IA", "antegrade", 34, 30, (12, 10), 10.5, 22, "right_arm"),
+                  tunnel("t2", "LCCA", "antegrade", 34, -7.5, (10, 8), 7.5, 17, "left_carotid"),
+                  tunnel("t3", "LSA", "retrograde", 112, 0, (11, 9), 8.5, 26, "femoral")], length_kept_by="axis")
+
+
 def extension(label, length, start, end):
     return graft(label, [(length, start, end, True)], [], carrier=7.3)
 
@@ -394,6 +402,7 @@ def files():
     out = {HERE / "plain-arch.json": plain_arch(), HERE / "steep-arch.json": steep_arch(), HERE / "dissection.json": dissection(), HERE / "common-trunk.json": common_trunk(),
            HERE / "graft-two-tunnel.json": graft_file(two_tunnel()), HERE / "graft-three-tunnel.json": graft_file(three_tunnel()),
            HERE / "graft-two-tunnel-narrow.json": graft_file(dissection_graft()), HERE / "graft-three-tunnel-shelf.json": graft_file(shelf_graft()),
+           HERE / "graft-three-tunnel-made.json": graft_file(made_graft()),
            REFERENCE / "worked-arch.json": worked_arch(), REFERENCE / "worked-arch-short.json": worked_arch_short()}
     return {path: text(value) + "\n" for path, value in out.items()}
 

@@ -29,6 +29,7 @@ pub mod numeric;
 pub mod placement;
 pub mod plan;
 pub mod quantity;
+pub mod ranking;
 pub mod report;
 pub use extrados_curves::rod;
 pub mod room;

@@ -455,9 +455,36 @@ static ROOM: &[Field] = &[
         deg("clock_deg", "Clock", "Clock of the reference line."),
     ]), "Where the placement fails, the nearest one found that holds."),
     optional("component", "Component", Id, "Id of the component that is moved."),
+    measured("shift", "Shift", Object(&[
+        mm("by_mm", "By", "How far the graft is slid to either side."),
+        optional("rows", "Rows", list(&SHIFTED, MANY), "Lengths that change with it, each the least over every way the graft may lie."),
+    ]), "What sliding the graft gives and takes: clearances, distances to what is kept clear, the seal."),
+    measured("chance", "Chance", Object(&[
+        pure("share", "Share", "Chance that the placement rules hold if errors are as entered."),
+        pure("drawing_error", "Error of drawing", "One standard deviation of it by the number of draws."),
+        optional("draws", "Draws", Shape::Whole { least: 1, most: 1_000_000 }, "How many landings were drawn."),
+        pure("half_errors_share", "Half", "The same with all errors half as large."),
+        pure("double_errors_share", "Double", "The same with all errors twice as large."),
+        pure("landing_alone_share", "Landing alone", "The same as if the CT were exact."),
+        optional("without", "Without", list(&WITHOUT, 20), "The same with one error thought away, that which costs most first."),
+        optional("text", "Text", text(1000), "The chance in a sentence."),
+    ]), "Secondary; absent until own errors were entered."),
     optional("text", "Text", text(1000), "The room in a sentence."),
     WHY,
 ];
+
+static WITHOUT: Shape = Object(&[
+    optional("error", "Error", text(40), "Which error."),
+    pure("share", "Share", "The chance without it."),
+]);
+
+static SHIFTED: Shape = Object(&[
+    optional("measure", "Measure", text(80), "The measure."),
+    optional("of", "Of", text(80), "Id of what it is taken of."),
+    mm("upstream_mm", "Upstream", "Slid upstream."),
+    mm("drawn_mm", "As drawn", "Where it is drawn."),
+    mm("downstream_mm", "Downstream", "Slid downstream."),
+]);
 
 static FAILS_FIRST: Shape = Object(&[
     optional("towards", "Towards", Choice(&[

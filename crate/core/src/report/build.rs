@@ -344,7 +344,7 @@ fn rule_set(judged: &JudgedSet) -> RuleSetPart {
     }
 }
 
-fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
+pub(super) fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
     verdicts
         .iter()
         .map(|v| VerdictPart {

@@ -6,6 +6,7 @@
 pub mod build;
 pub mod extent;
 pub mod fabric;
+pub mod ranking;
 pub mod release;
 pub mod remarks;
 pub mod room;

@@ -17,6 +17,7 @@ pub mod help;
 pub mod import_form;
 pub mod notice;
 pub mod possibilities;
+pub mod ranking;
 pub mod room;
 pub mod sheet;
 pub mod sign;
@@ -36,6 +37,7 @@ use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 use extrados::quantity::Unknown;
+use extrados::ranking::Standing;
 use extrados::room::Forgiveness;
 use std::sync::Arc;
 
@@ -54,6 +56,8 @@ pub struct Facts<'a> {
     pub compared: &'a [Option<Arc<Plan>>],
     /// What the placement forgives, once it is found for this very state.
     pub room: Option<&'a Result<Forgiveness, Unknown>>,
+    /// Grafts that are ranked, as far as they are, and whether all of them are.
+    pub ranking: Option<(&'a [Standing], bool)>,
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }
