@@ -13,6 +13,7 @@
 //! replace neither the CT, nor a device's instructions for use, nor licensed judgement.
 
 pub mod anatomy;
+pub mod assumption;
 pub mod bridging;
 pub mod carm;
 pub mod casefile;
@@ -35,6 +36,7 @@ pub use extrados_curves::rod;
 pub mod room;
 pub mod rules;
 pub mod scene;
+pub mod sheet;
 pub mod task;
 pub mod units;
 

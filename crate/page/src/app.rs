@@ -8,9 +8,9 @@ use crate::canvas::{Canvas, PX_PER_MM};
 use crate::cells::At;
 use crate::compare::Comparison;
 use crate::demos::Demos;
-use crate::drag::{self, Drag, Lock};
+use crate::drag;
 use crate::keys::Does;
-use crate::measured_drag::MeasuredDrag;
+use crate::moving::{Moving, Press};
 use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
@@ -21,12 +21,13 @@ use crate::view::{Layer, LookAt, Show, Stage};
 use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
-use extrados::casefile::{Case, document};
-use extrados::scene::axes::MapAxes;
+use extrados::casefile::{Case, Document, document};
+use extrados::scene::Scene;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
+use extrados::sheet::{self, Source as SheetSource};
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -61,6 +62,15 @@ struct Mounts {
     sheet: Mount,
 }
 
+/// A picture on which something can be dragged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Surface {
+    /// The wall map.
+    Map,
+    /// The side view.
+    Side,
+}
+
 /// What a file that is being chosen is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {
@@ -83,9 +93,7 @@ pub struct App {
     says: Element,
     drawn: Option<WallMap>,
     follower: Follower,
-    drag: Option<(usize, Drag)>,
-    /// A drag of something measured, on the axes that it began on.
-    measured: Option<(MeasuredDrag, MapAxes)>,
+    moving: Option<Moving>,
     frame_pending: bool,
     /// Whether anything changed since the last draw.
     changed: bool,
@@ -155,8 +163,7 @@ pub fn start() -> Result<(), JsValue> {
         says: host::element(&document, "map-says")?,
         drawn: None,
         follower: Follower::default(),
-        drag: None,
-        measured: None,
+        moving: None,
         frame_pending: false,
         changed: true,
         in_step: false,
@@ -257,6 +264,17 @@ impl App {
             return;
         }
         let dragged = self.store.in_gesture();
+        if !dragged && self.results.tilt().is_none() {
+            // One direction of the wire a frame; what hangs on it is shown alone.
+            if self.results.tilt_the_wire() {
+                let lies = panels::possibilities::possibilities(&self.facts());
+                if let Err(fault) = self.mounts.possibilities.show(lies) {
+                    host::complain(&fault);
+                }
+            }
+            self.ask_for_frame();
+            return;
+        }
         let whole = |results: &Results| {
             results.room().map(|found| {
                 found.as_ref().is_ok_and(|own| own.whole).then(|| found.as_ref().is_ok_and(|own| own.chance.is_some()))
@@ -273,7 +291,8 @@ impl App {
         }
         if whole(&self.results) != before || ranked(&self.results) != done {
             let room = self.room();
-            if let Err(fault) = self.mounts.room.show(room) {
+            let sheets = if whole(&self.results) != before { self.show_sheets() } else { Ok(()) };
+            if let Err(fault) = self.mounts.room.show(room).and(sheets) {
                 host::complain(&fault);
             }
         }
@@ -296,7 +315,9 @@ impl App {
     fn compare(&mut self) -> bool {
         let end = host::now() + MOST_MS / 2.0;
         let before = self.comparison.plans().iter().flatten().count();
-        let all = self.comparison.follow_while(self.store.state(), || host::now() < end);
+        let state = self.store.state();
+        let wanted = state.view.compare || state.view.stage == Stage::Sheets && state.view.sheets.alternatives;
+        let all = self.comparison.follow_while(state, wanted, || host::now() < end);
         all && before == self.comparison.plans().iter().flatten().count()
     }
 
@@ -356,6 +377,7 @@ impl App {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: self.comparison.plans(),
             room: self.results.room(),
+            tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }
     }
@@ -378,6 +400,7 @@ impl App {
         for mount in [&mut mounts.tunnels, &mut mounts.room, &mut mounts.possibilities, &mut mounts.verdicts] {
             mount.show(Vec::new())?;
         }
+        mounts.sheet.show(Vec::new())?;
         mounts.head.show(panels::head::computing())
     }
 
@@ -432,6 +455,7 @@ impl App {
             host::set_stage(stage.name())?;
             host::set_title(&title);
         }
+        self.show_sheets()?;
         if let Some(spoken) = spoken.filter(|spoken| self.says.text_content().as_deref() != Some(spoken)) {
             self.says.set_text_content(Some(&spoken));
         }
@@ -468,58 +492,70 @@ impl App {
         Some(picture(&input, &options, strip_mm))
     }
 
-    /// Makes the sheet ready for the printer.
+    /// Makes the sheets ready for the printer: what is still looked for is found first.
     ///
     /// # Errors
     /// What the browser refuses.
     pub fn prepare_sheet(&mut self) -> Result<(), JsValue> {
-        self.results.follow(self.store.state());
-        let facts = self.facts();
-        let paper = facts.state.view.paper;
-        let [width_mm, height_mm] = panels::sheet::map_room_mm(&facts, paper);
-        let options = Options {
-            size: Size::Fit { width_mm, height_mm },
-            medium: Medium::Paper,
-            along: facts.state.view.along,
-            around: facts.state.view.around,
-            lit: None,
-            layers: Layers { handle: false, ..Layers::default() },
-        };
-        let map = picture(self.results.input(), &options, 0.0).scene;
-        let document = extrados::casefile::Document::of((*facts.state.now.base).clone());
-        let sheet = panels::sheet::sheet(&facts, &map, &document.sha256, &host::today());
-        self.mounts.sheet.show(sheet)?;
-        host::set_paper(paper.class())
+        self.finish();
+        let pages = panels::stage_sheets::pages(&self.sheets());
+        self.mounts.sheet.show(pages)?;
+        host::set_paper(self.store.state().view.sheets.paper.name())
     }
 
-    /// Takes the sheet away again, so that no stale number stays in the document.
-    pub fn clear_sheet(&mut self) {
-        if let Err(fault) = self.mounts.sheet.show(Vec::new()) {
+    /// Computes all that the sheets show.
+    pub fn finish(&mut self) {
+        let state = self.store.state();
+        self.results.follow(state);
+        self.results.look_for_room_while(false, || true);
+        self.comparison.follow_while(state, true, || true);
+    }
+
+    /// The sheets as pictures, of what is computed so far.
+    pub fn sheets(&self) -> Vec<Scene> {
+        let state = self.store.state();
+        let document = Document::of((*state.now.case).clone());
+        let source = SheetSource {
+            plan: self.results.plan(),
+            map: self.results.input(),
+            along: state.view.along,
+            around: state.view.around,
+            sha256: &document.sha256,
+            // What a drag found coarsely is not printed.
+            room: self.results.room().filter(|found| found.as_ref().is_ok_and(|own| own.whole) || found.is_err()),
+            compared: self.comparison.plans(),
+        };
+        sheet::pages(&source, state.view.sheets)
+    }
+
+    /// Shows the sheets on their stage, and takes them away elsewhere, so that no stale number stays in the
+    /// document.
+    fn show_sheets(&mut self) -> Result<(), JsValue> {
+        let shown = self.store.state().view.stage == Stage::Sheets;
+        let pages = if shown { panels::stage_sheets::pages(&self.sheets()) } else { Vec::new() };
+        self.mounts.sheet.show(pages)
+    }
+
+    /// Puts the page back as it was before printing.
+    pub fn printed(&mut self) {
+        if let Err(fault) = self.show_sheets() {
             host::complain(&fault);
         }
     }
 
-    /// Whether a press here takes something: the graft, or what was measured where that is asked for.
-    pub fn grips(&self, at: Spot) -> bool {
-        if self.takes_measured() { self.held(at).is_some() } else { self.gripped(at).is_some() }
+    /// Whether a press here takes something: the graft, a mouth, or what was measured.
+    pub fn grips(&self, surface: Surface, at: Spot) -> bool {
+        self.taken(surface, at).is_some()
     }
 
-    fn takes_measured(&self) -> bool {
-        self.store.state().view.drags_measured
-    }
-
-    /// What was measured at a place of the map.
-    fn held(&self, at: Spot) -> Option<(MeasuredDrag, MapAxes)> {
-        let map = self.drawn.as_ref()?;
-        let (case, spot) = (self.store.state().now.case.clone(), at.map(|px| px / PX_PER_MM));
-        let held = hit::measured_at(&map.scene, &map.axes, &case, spot)?;
-        Some((MeasuredDrag::new(case, held, map.axes.wall(spot)), map.axes.clone()))
-    }
-
-    fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
-        let map = self.drawn.as_ref()?;
-        let chosen = self.store.state().view.component;
-        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), chosen, at.map(|px| px / PX_PER_MM))
+    fn taken(&self, surface: Surface, at: Spot) -> Option<Moving> {
+        let view = &self.store.state().view;
+        let at = at.map(|px| px / PX_PER_MM);
+        let press = Press { plan: self.results.plan(), drawn: self.results.drawn(), chosen: view.component, at };
+        match surface {
+            Surface::Map => Moving::on_map(press, self.drawn.as_ref()?, view.drags),
+            Surface::Side => Moving::on_side(press),
+        }
     }
 
     /// The follower of the pointer.
@@ -528,55 +564,36 @@ impl App {
     }
 
     /// Does what a pointer's movement means. Where a drag begins it says so.
-    pub fn pointer(&mut self, meaning: Meaning) -> bool {
+    pub fn pointer(&mut self, surface: Surface, meaning: Meaning) -> bool {
         match meaning {
             Meaning::Nothing => {}
-            Meaning::Over(at) => {
+            Meaning::Over(at) | Meaning::Click(at) => {
                 let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
                 let tie = tie.map(str::to_owned);
-                self.act(Action::Tie(tie));
-            }
-            Meaning::Grip(at) if self.takes_measured() => {
-                self.measured = self.held(at);
-                if self.measured.is_some() {
-                    self.act(Action::BeginGesture);
-                    return true;
+                // On the side view the shapes themselves say what they are tied to.
+                if surface == Surface::Map {
+                    self.act(Action::Tie(tie));
                 }
             }
             Meaning::Grip(at) => {
-                if let Some(gripped) = self.gripped(at) {
-                    let reach = hit::reach(self.results.plan());
-                    self.drag = Some((gripped.component, Drag::new(gripped.placement, gripped.at, reach)));
+                self.moving = self.taken(surface, at);
+                if self.moving.is_some() {
                     self.act(Action::BeginGesture);
                     return true;
                 }
             }
-            Meaning::Drag(at, lock) => self.drag_to(at, lock),
-            Meaning::Drop => {
-                self.drag = None;
-                self.measured = None;
-                self.act(Action::EndGesture);
+            Meaning::Drag(at, lock) => {
+                let moved = self.moving.as_ref().and_then(|moving| moving.to(at.map(|px| px / PX_PER_MM), lock));
+                if let Some(action) = moved {
+                    self.act(action);
+                }
             }
-            Meaning::Click(at) => {
-                let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
-                let tie = tie.map(str::to_owned);
-                self.act(Action::Tie(tie));
+            Meaning::Drop => {
+                self.moving = None;
+                self.act(Action::EndGesture);
             }
         }
         false
-    }
-
-    fn drag_to(&mut self, at: Spot, lock: Lock) {
-        if let Some((drag, axes)) = &self.measured {
-            if let Some(case) = drag.to(axes.wall(at.map(|px| px / PX_PER_MM)), lock) {
-                self.act(Action::Change("moving on the picture", case));
-            }
-            return;
-        }
-        let Some((component, drag)) = self.drag else { return };
-        let Some(map) = &self.drawn else { return };
-        let wall = map.axes.wall(at.map(|px| px / PX_PER_MM));
-        self.act(Action::Place { component, placement: drag.to(wall, lock) });
     }
 
     /// Does what a key means on the state; what needs the browser is left to the caller.
@@ -589,8 +606,7 @@ impl App {
             Does::Escape => {
                 if self.follower.dragging() {
                     self.follower.give_up();
-                    self.drag = None;
-                    self.measured = None;
+                    self.moving = None;
                     self.act(Action::GiveUpGesture);
                 } else {
                     self.act(Action::CancelImport);

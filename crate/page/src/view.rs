@@ -1,16 +1,7 @@
 //! How things are shown: choices that are no part of the case and are never written to its file.
 
 use extrados::scene::axes::{Along, Around};
-
-/// Paper of the sheet.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// 297 × 210 mm.
-    #[default]
-    A4,
-    /// 279.4 × 215.9 mm.
-    Letter,
-}
+use extrados::sheet::Wanted;
 
 /// What the middle of the page shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -28,6 +19,8 @@ pub enum Stage {
     CArm,
     /// Ways of the false lumen, stages, covered length, cord.
     Extent,
+    /// The sheets as they are printed.
+    Sheets,
 }
 
 impl Stage {
@@ -39,6 +32,7 @@ impl Stage {
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
         (Stage::Extent, "extent", "Extent"),
+        (Stage::Sheets, "sheets", "Sheets"),
     ];
 
     /// The stage with a name in markup.
@@ -50,6 +44,27 @@ impl Stage {
     pub fn name(self) -> &'static str {
         Stage::ALL.iter().find(|(stage, _, _)| *stage == self).map_or("map", |(_, name, _)| name)
     }
+}
+
+/// What a drag on the map takes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Drags {
+    /// The graft.
+    #[default]
+    Graft,
+    /// Its mouths and openings.
+    Mouths,
+    /// What was measured.
+    Measured,
+}
+
+impl Drags {
+    /// Each with its name in markup and in words.
+    pub const ALL: [(Drags, &str, &str); 3] = [
+        (Drags::Graft, "graft", "the graft"),
+        (Drags::Mouths, "mouths", "its mouths and openings"),
+        (Drags::Measured, "measured", "ostia, their edges, points, wall borders"),
+    ];
 }
 
 /// What can be left off the map.
@@ -88,24 +103,6 @@ impl Layer {
     }
 }
 
-impl Paper {
-    /// The value by which the print style chooses its page.
-    pub fn class(self) -> &'static str {
-        match self {
-            Paper::A4 => "a4",
-            Paper::Letter => "letter",
-        }
-    }
-
-    /// Room inside the margins of the print style, mm.
-    pub fn room_mm(self) -> [f64; 2] {
-        match self {
-            Paper::A4 => [277.0, 192.0],
-            Paper::Letter => [259.4, 197.9],
-        }
-    }
-}
-
 /// What is looked at with the C-arm.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct CArmView {
@@ -141,8 +138,8 @@ pub struct View {
     pub possibility: usize,
     /// What is looked at with the C-arm.
     pub carm: CArmView,
-    /// Paper of the sheet.
-    pub paper: Paper,
+    /// Paper and pages of the sheets.
+    pub sheets: Wanted,
     /// Which component is moved, by its place in the case; the first arch graft until one is chosen.
     pub component: Option<usize>,
     /// Layers that are not shown as they are by default.
@@ -151,14 +148,16 @@ pub struct View {
     pub steps: Option<bool>,
     /// Whether alternatives are shown side by side.
     pub compare: bool,
-    /// Whether a drag on the map takes what was measured rather than the graft.
-    pub drags_measured: bool,
+    /// The rule that is changed in all its fields, by its JSON pointer.
+    pub rule: Option<String>,
+    /// What a drag on the map takes.
+    pub drags: Drags,
     /// How far upstream of the best placement a second one is offered, mm.
     pub bias_mm: i32,
 }
 
 /// One change of the choices.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Show {
     /// Another stage.
     Stage(Stage),
@@ -170,8 +169,8 @@ pub enum Show {
     Possibility(usize),
     /// Another view of the C-arm.
     LookAt(LookAt),
-    /// Another paper.
-    Paper(Paper),
+    /// Another paper, or other pages.
+    Sheets(Wanted),
     /// A layer is shown or hidden.
     Layer(Layer, bool),
     /// Another component is moved.
@@ -180,8 +179,10 @@ pub enum Show {
     Steps(bool),
     /// Alternatives are shown side by side, or no more.
     Compare(bool),
+    /// A rule is opened to change it, by its JSON pointer; the open one is closed.
+    Rule(String),
     /// What a drag on the map takes.
-    DragsMeasured(bool),
+    Drags(Drags),
     /// How far upstream of the best placement a second one is offered, mm.
     Bias(i32),
 }
@@ -202,11 +203,14 @@ impl View {
                 }
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
-            Show::Paper(paper) => self.paper = paper,
+            Show::Sheets(wanted) => self.sheets = wanted,
             Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,
-            Show::DragsMeasured(measured) => self.drags_measured = measured,
+            Show::Rule(pointer) => {
+                self.rule = if self.rule.as_ref() == Some(&pointer) { None } else { Some(pointer) };
+            }
+            Show::Drags(drags) => self.drags = drags,
             Show::Bias(mm) => self.bias_mm = mm.clamp(-60, 60),
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
@@ -228,7 +232,8 @@ impl View {
         self.possibility = 0;
         self.component = None;
         self.compare = false;
-        self.drags_measured = false;
+        self.rule = None;
+        self.drags = Drags::default();
         self.carm = CArmView::default();
     }
 }

@@ -16,6 +16,7 @@ use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::rules::sets::JudgedSet;
 use crate::rules::verdict::Verdict;
+use crate::sheet::record;
 use crate::units::{Angle, Point3, Vec3};
 
 /// Stations of the report are 1 mm apart, but no more than this many.
@@ -34,6 +35,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         program: format!("extrados {VERSION}"),
         case_sha256: case_sha256.into(),
         assumed: remarks::assumed(plan),
+        ct: ct(plan),
         rough: plan.rough().map(rough),
         centreline: anatomy.map(centreline),
         arch_plane: anatomy.and_then(plane),
@@ -55,6 +57,8 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         verdicts: verdicts(&plan.verdicts),
         rule_sets: plan.sets.iter().map(rule_set).collect(),
         room: None,
+        done: record::record(plan),
+        assumptions: Vec::new(),
         sheet: sheet(plan, &views),
         views: views.iter().map(view).collect(),
         warnings: remarks::warnings(plan),
@@ -71,6 +75,11 @@ fn point(p: &Point3) -> [f64; 3] {
 
 fn number(quantity: &Quantity) -> Option<f64> {
     quantity.value().copied()
+}
+
+fn ct(plan: &Plan) -> CtPart {
+    let age = plan.case.ct_age_days();
+    CtPart { age_days: number(&age), why: age.why().map(str::to_string) }
 }
 
 fn rough(own: &Rebuilt) -> RoughPart {
@@ -418,11 +427,18 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
             add(format!("{id}.stent"), words::stent_short(order));
         }
     }
+    if let Some(text) = crate::sheet::must_not_beyond(plan) {
+        add("must_not_beyond".into(), text);
+    }
+    for (id, text) in crate::sheet::keep_clear(plan) {
+        add(format!("{id}.keep_clear"), text);
+    }
     for view in carm::views::sheet_views(plan, views) {
         add(format!("{}.view", view.id), carm::words::view(view));
     }
     for (step, _, view) in carm::step_views(&plan.case, views) {
         add(format!("step{step}.view"), view);
     }
+    add("ct.age".into(), words::ct_age(&plan.case));
     entries
 }

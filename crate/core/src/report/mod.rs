@@ -1,11 +1,15 @@
 //! The report: every result of a plan as plain data with units in its names, as `extrados report
 //! --json` prints it. Its keys are fixed for version 1; parts that are not computed are absent.
 //!
-//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
+//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them, and
+//! [`names`] what they are about.
 
+pub mod assumptions;
 pub mod build;
+pub mod csv;
 pub mod extent;
 pub mod fabric;
+pub mod names;
 pub mod ranking;
 pub mod release;
 pub mod remarks;
@@ -19,6 +23,7 @@ use crate::casefile::case::Approach;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
+use crate::sheet::record::Record;
 use serde::Serialize;
 
 /// All results of a case. Unknown numbers are `None`, with the reason in `why` beside them.
@@ -33,6 +38,7 @@ pub struct Report {
     pub case_sha256: String,
     /// What was taken for granted, in sentences.
     pub assumed: Vec<String>,
+    pub ct: CtPart,
     /// Present only where the arch was rebuilt from a measuring sheet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rough: Option<RoughPart>,
@@ -73,6 +79,12 @@ pub struct Report {
     /// The room of the placement: long work, filled in by whoever has done it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub room: Option<room::RoomPart>,
+    /// What was done, against the plan; absent until something is entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub done: Option<Record>,
+    /// How much hangs on each assumption: long work too.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumptions: Vec<assumptions::AssumptionPart>,
     pub views: Vec<ViewPart>,
     /// What each step of the release leaves fed.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -83,6 +95,16 @@ pub struct Report {
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,
+}
+
+/// The CT.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct CtPart {
+    /// Days from the CT to the day of planning.
+    pub age_days: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// How the arch was rebuilt from a measuring sheet. Such a plan is not for ordering a graft.

@@ -67,6 +67,16 @@ pub fn clock(case: &Case, stored: Angle) -> String {
     }
 }
 
+/// How old the CT is on the day of planning: `CT 41 days old`.
+pub fn ct_age(case: &Case) -> String {
+    match case.ct_age_days().value() {
+        Some(days) if *days < 0.0 => message::CT_AFTER_PLANNING.into(),
+        Some(days) if *days == 1.0 => "CT 1 day old".into(),
+        Some(days) => format!("CT {days:.0} days old"),
+        None => "age of the CT unknown".into(),
+    }
+}
+
 /// A turn and to which side: `14° to the back-right`.
 pub fn turn(angle: Angle) -> String {
     let side = clock_side(angle);
@@ -203,6 +213,15 @@ pub fn possibility(possibility: Possibility) -> &'static str {
         (Lie::Pushed, KeptLine::Axis) => "stiff wire in, axis keeps its length",
         (Lie::Pushed, KeptLine::OuterLine) => "stiff wire in, outer line keeps its length",
     }
+}
+
+/// A possibility in as few words as tell it from the others: how it lies, and which line keeps its length.
+pub fn possibility_short(possibility: Possibility) -> String {
+    let kept = match possibility.length_kept_by {
+        KeptLine::Axis => "axis",
+        KeptLine::OuterLine => "outer line",
+    };
+    format!("{}, {kept}", lie(possibility.lie))
 }
 
 /// How the graft lies, in words.
