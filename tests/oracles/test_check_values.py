@@ -365,7 +365,7 @@ def main():
         else:
             passed += 1
         if key in VALUES and "value" in row:
-            outside.compared("the table of check values, worked out again (tests/oracles/test_check_values.py)", f"{key}: {key.partition('.')[0]}", abs(VALUES[key] - row["value"]), row["accuracy"])
+            outside.compared("the table of check values, worked out again (tests/oracles/test_check_values.py)", f"{key}: {key.partition('.')[0]}", abs(VALUES[key] - row["value"]), row["accuracy"], beside=True)
     missed += [f"{key}: computed {VALUES[key]:.13g} but not in the table" for key in VALUES if key not in table]
     for line in missed:
         print("MISS", line)

@@ -159,7 +159,7 @@ def main():
     for part in (worked_arches, closed_forms, two_roads, laws):
         part()
     for what, difference, limit, good in RESULTS:
-        outside.compared("closed forms and laws, of the reference itself (tests/oracles/test_reference.py)", what, difference, limit)
+        outside.compared("closed forms and laws, of the reference itself (tests/oracles/test_reference.py)", what, difference, limit, beside=True)
         if not good or "-v" in sys.argv:
             print(f"{'ok  ' if good else 'MISS'} {what}: {difference:.4g} (limit {limit:g})")
     failed = sum(not good for *_, good in RESULTS)

@@ -30,7 +30,7 @@ fn at_their_digits() {
         let accuracy = reference[&value.key]["accuracy"].as_f64().unwrap();
         let tolerance = accuracy.max(PRINTED * expected.abs()).max(COMPUTED);
         let text = |key: &str| reference[&value.key][key].as_str().unwrap();
-        let noted = outside::outside(text("source"), "tests/reference/check_values.json");
+        let noted = outside::outside("closed forms (tests/reference/check_values.json)", text("source"));
         if !noted.note(&value.key, value.value, expected, tolerance, text("unit")) {
             misses.push(format!("{}: {} instead of {expected} ± {tolerance:e}", value.key, value.value));
         }

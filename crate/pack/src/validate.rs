@@ -34,6 +34,9 @@ struct Check {
     /// Of a comparison with another computation: how many numbers it stands for; else 0.
     #[serde(default)]
     compared: usize,
+    /// It shows a reference right and asks nothing of the program.
+    #[serde(default)]
+    beside: bool,
 }
 
 impl Check {
@@ -111,7 +114,7 @@ fn report(version: &str, steps: &[(&str, &str, Tally)], checks: &[Check], readme
     let beyond = checks.iter().filter(|check| !check.holds()).count();
     let _ = writeln!(
         out,
-        "\n{} checks against published figures, closed forms and other programs; {} comparisons with independent \
+        "\n{} checks one by one against published figures, closed forms and other programs; {} comparisons with independent \
          recomputation; {beyond} beyond their tolerance.\n",
         single.len(),
         compared.len()
@@ -120,36 +123,27 @@ fn report(version: &str, steps: &[(&str, &str, Tally)], checks: &[Check], readme
         "## Accuracy of each quantity\n\nOver every check below: the largest difference seen, its tolerance, and where it was.\n\n",
     );
     out.push_str("| quantity | unit | checks | largest difference | its tolerance | where |\n| --- | --- | ---: | ---: | ---: | --- |\n");
-    for ((quantity, unit), of) in grouped(checks.iter().filter(|check| check.tolerance.is_some()), |check| {
-        (check.check.clone(), check.unit.clone())
-    }) {
+    for ((quantity, unit), of) in
+        grouped(checks.iter().filter(|check| check.tolerance.is_some() && !check.beside), |check| {
+            (check.check.clone(), check.unit.clone())
+        })
+    {
         out.push_str(&largest(&[&quantity, &unit], &of, |worst| format!("{}: {}", worst.source, worst.input)));
     }
     out.push_str("\n## Outside checks, by source\n");
-    for (source, of) in grouped(single.iter().copied(), |check| check.source.clone()) {
-        let _ = writeln!(out, "\n### {}\n", cell(&source));
-        out.push_str("| quantity | input | expected | got | difference | tolerance | unit |\n| --- | --- | ---: | ---: | ---: | ---: | --- |\n");
-        for check in of {
-            let mark = if check.holds() { "" } else { " **beyond**" };
-            let _ = writeln!(
-                out,
-                "| {} | {} | {} | {} | {}{mark} | {} | {} |",
-                cell(&check.check),
-                cell(&check.input),
-                shown(&check.expected),
-                shown(&check.got),
-                check.difference().map_or_else(String::new, small),
-                check.tolerance.map_or_else(|| "equal".to_owned(), small),
-                cell(&check.unit)
-            );
-        }
+    for (source, of) in grouped(single.iter().copied().filter(|check| !check.beside), |check| check.source.clone()) {
+        one_by_one(&mut out, &source, &of);
     }
     out.push_str("\n## Comparisons with independent recomputation\n");
-    for (source, of) in grouped(compared.iter().copied(), |check| check.source.clone()) {
-        let _ = writeln!(out, "\n### {}\n", cell(&source));
-        out.push_str("| quantity | unit | comparisons | largest difference | its tolerance | where |\n| --- | --- | ---: | ---: | ---: | --- |\n");
-        for ((quantity, unit), of) in grouped(of.into_iter(), |check| (check.check.clone(), check.unit.clone())) {
-            out.push_str(&largest(&[&quantity, &unit], &of, |worst| worst.input.clone()));
+    for (source, of) in grouped(compared.iter().copied().filter(|check| !check.beside), |check| check.source.clone()) {
+        largest_of_each(&mut out, &source, of);
+    }
+    out.push_str("\n## The references themselves\n\nWhat shows that they are right; nothing here asks the program.\n");
+    for (source, of) in grouped(checks.iter().filter(|check| check.beside), |check| check.source.clone()) {
+        if of.iter().all(|check| check.compared > 0) {
+            largest_of_each(&mut out, &source, of);
+        } else {
+            one_by_one(&mut out, &source, &of);
         }
     }
     let _ = write!(out, "\n## Known limits\n\nFrom the README.\n\n{}", section(readme, "Its limits"));
@@ -171,6 +165,35 @@ fn report(version: &str, steps: &[(&str, &str, Tally)], checks: &[Check], readme
         others.join(", ")
     );
     out
+}
+
+/// Every check of a source, a row each.
+fn one_by_one(out: &mut String, source: &str, of: &[&Check]) {
+    let _ = writeln!(out, "\n### {}\n", cell(source));
+    out.push_str("| quantity | input | expected | got | difference | tolerance | unit |\n| --- | --- | ---: | ---: | ---: | ---: | --- |\n");
+    for check in of {
+        let mark = if check.holds() { "" } else { " **beyond**" };
+        let _ = writeln!(
+            out,
+            "| {} | {} | {} | {} | {}{mark} | {} | {} |",
+            cell(&check.check),
+            cell(&check.input),
+            shown(&check.expected),
+            shown(&check.got),
+            check.difference().map_or_else(String::new, small),
+            check.tolerance.map_or_else(|| "equal".to_owned(), small),
+            cell(&check.unit)
+        );
+    }
+}
+
+/// The largest difference of each quantity of a source.
+fn largest_of_each(out: &mut String, source: &str, of: Vec<&Check>) {
+    let _ = writeln!(out, "\n### {}\n", cell(source));
+    out.push_str("| quantity | unit | comparisons | largest difference | its tolerance | where |\n| --- | --- | ---: | ---: | ---: | --- |\n");
+    for ((quantity, unit), of) in grouped(of.into_iter(), |check| (check.check.clone(), check.unit.clone())) {
+        out.push_str(&largest(&[&quantity, &unit], &of, |worst| worst.input.clone()));
+    }
 }
 
 /// A row with the largest of some differences.
