@@ -8,11 +8,11 @@ STATION = "input[data-field='/components/0/placement/station_mm']"
 
 
 def place_of(page, tie):
-    """Middle of the largest shape with a tie, from the middle of the side view."""
+    """Middle of the smallest shape with a tie, the arrow in its mouth, from the middle of the side view."""
     return page.ask(
         f"() => {{ const frame = document.querySelector('{SIDE}').getBoundingClientRect();"
         f" const all = [...document.querySelectorAll('{SIDE} [data-tie=\"{tie}\"]')].map((e) => e.getBoundingClientRect());"
-        " const r = all.filter((r) => r.width > 3 && r.height > 3).sort((a, b) => a.width * a.height - b.width * b.height)[0];"
+        " const r = all.filter((r) => r.width > 0).sort((a, b) => a.width * a.height - b.width * b.height)[0];"
         " return [Math.round(r.x + r.width / 2 - frame.x - frame.width / 2), Math.round(r.y + r.height / 2 - frame.y - frame.height / 2)]; }"
     )
 

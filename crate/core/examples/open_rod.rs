@@ -13,7 +13,7 @@ use std::sync::Arc;
 /// Radius of what lies in the aorta, mm.
 const RADIUS_MM: f64 = 11.0;
 /// Length of the rod's pieces, mm.
-const PIECE_MM: f64 = 1.0;
+const PIECE_MM: f64 = 0.5;
 /// Distance of the points by which the tube is described, mm.
 const DENSE_MM: f64 = 0.25;
 
