@@ -22,11 +22,15 @@ use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
+use extrados::fault::Fault;
+use extrados::quantity::Unknown;
+use extrados::ranking::design::Designing;
 use extrados::scene::axes::MapAxes;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
+use extrados::task::{Progress, Task};
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -94,6 +98,8 @@ pub struct App {
     kept: Option<u64>,
     size: [f64; 2],
     focus_next: Option<String>,
+    /// Tunnels that are being made, for which revision.
+    designing: Option<(u64, Box<Designing>)>,
     /// For what a file is being chosen.
     pub purpose: Purpose,
 }
@@ -163,6 +169,7 @@ pub fn start() -> Result<(), JsValue> {
         kept: None,
         size: [0.0, 0.0],
         focus_next: None,
+        designing: None,
         purpose: Purpose::Any,
     };
     APP.with(|cell| *cell.borrow_mut() = Some(app));
@@ -267,7 +274,8 @@ impl App {
         let done = ranked(&self.results);
         let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
         let over = self.results.look_for_room_while(dragged, || host::now() < end)
-            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end));
+            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end))
+            && self.go_on_designing(end);
         if !over {
             self.ask_for_frame();
         }
@@ -282,6 +290,49 @@ impl App {
     fn room(&self) -> Vec<Node> {
         let facts = self.facts();
         [panels::room::room(&facts), panels::ranking::ranking(&facts)].concat()
+    }
+
+    /// Begins to make the graft's tunnels for this arch.
+    pub fn design(&mut self) {
+        let plan = self.results.plan();
+        let component = extrados::room::trial::moved(&plan.case).map_or_else(String::new, |own| own.id.clone());
+        match Designing::of(plan, &component) {
+            Ok(work) => self.designing = Some((self.store.state().revision, Box::new(work))),
+            Err(unknown) => self.design_failed(unknown),
+        }
+        self.schedule();
+    }
+
+    fn design_failed(&mut self, Unknown(why): Unknown) {
+        let fault = Fault::new("no_design", "", why, "");
+        self.act(Action::Tell(Notice::refused("No tunnels were made: the graft stays as it is.", fault.into())));
+    }
+
+    /// Goes on with that until a time, as long as nothing changed; says whether nothing is left to do. What
+    /// is made is one step.
+    fn go_on_designing(&mut self, end: f64) -> bool {
+        let state = self.store.state();
+        let Some((_, mut work)) = self.designing.take().filter(|(revision, _)| *revision == state.revision) else {
+            return true;
+        };
+        loop {
+            match work.advance(1) {
+                Progress::Done(Ok(graft)) => {
+                    let action = files::take_graft(state, Arc::new(graft));
+                    self.act(action);
+                    return true;
+                }
+                Progress::Done(Err(unknown)) => {
+                    self.design_failed(unknown);
+                    return true;
+                }
+                Progress::Working { .. } if host::now() < end => {}
+                Progress::Working { .. } => {
+                    self.designing = Some((state.revision, work));
+                    return false;
+                }
+            }
+        }
     }
 
     /// Takes one of the ranked grafts, at its best placement.

@@ -219,6 +219,7 @@ fn do_it(does: &str, value: &str) {
             let grafts = app.demos().grafts.iter().map(|demo| (demo.file.clone(), demo.what.clone())).collect();
             app.act(Action::Choice(grafts));
         }),
+        "design" => app::run(App::design),
         "rank-take" => {
             if let Ok(place) = what.parse() {
                 app::run(|app| app.take_ranked(place));

@@ -16,6 +16,10 @@ pub fn ranking(facts: &Facts<'_>) -> Vec<Node> {
     if !facts.demos.grafts.is_empty() {
         choose = choose.text(" ").child(button("rank:demos".into(), "Demo grafts"));
     }
+    let made = facts.plan.grafts.iter().any(|own| own.graft.maker_steps.is_some() && !own.graft.tunnels.is_empty());
+    if made {
+        choose = choose.text(" ").child(button("design".into(), "Make its tunnels for this arch"));
+    }
     let mut all: Vec<Node> = vec![head.into(), choose.into()];
     let Some((standings, over)) = facts.ranking else { return all };
     if !over {
