@@ -6,6 +6,7 @@
 //! state drops what was begun.
 
 use crate::state::State;
+use extrados::assumption::{Tilting, Weight};
 use extrados::casefile::Case;
 use extrados::casefile::case::Graft;
 use extrados::graft::lie::Possibility;
@@ -30,9 +31,17 @@ pub struct Results {
     input: MapInput,
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
+    tilt: Option<Tilted>,
     /// What was tried for the placement before: a drag goes on with it.
     tried: Option<PlanTrial>,
     ranking: Option<Ranked>,
+}
+
+/// How much hangs on the wire's direction: found, or looked for.
+#[derive(Debug)]
+enum Tilted {
+    For(Box<Tilting>),
+    Found(Result<Weight, Unknown>),
 }
 
 /// Grafts that are ranked, for which case and which of them.
@@ -58,7 +67,17 @@ impl Results {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None, tried: None, ranking: None }
+        Results {
+            revision: state.revision,
+            plan,
+            drawn,
+            input,
+            ahead: None,
+            room: None,
+            tried: None,
+            ranking: None,
+            tilt: None,
+        }
     }
 
     /// Revision of the case they belong to.
@@ -171,6 +190,32 @@ impl Results {
         self.ranking.insert(own).looking.is_none()
     }
 
+    /// How much hangs on the wire's direction, once it is found for this plan.
+    pub fn tilt(&self) -> Option<&Result<Weight, Unknown>> {
+        match &self.tilt {
+            Some(Tilted::Found(found)) => Some(found),
+            Some(Tilted::For(_)) | None => None,
+        }
+    }
+
+    /// Tries one more direction of the wire; says whether all are tried.
+    pub fn tilt_the_wire(&mut self) -> bool {
+        let tilted = self.tilt.take().unwrap_or_else(|| match Tilting::of(&self.plan) {
+            Ok(tilting) => Tilted::For(Box::new(tilting)),
+            Err(unknown) => Tilted::Found(Err(unknown)),
+        });
+        let tilted = match tilted {
+            Tilted::For(mut tilting) => match tilting.advance(1) {
+                Progress::Done(weight) => Tilted::Found(Ok(weight)),
+                Progress::Working { .. } => Tilted::For(tilting),
+            },
+            found @ Tilted::Found(_) => found,
+        };
+        let done = matches!(tilted, Tilted::Found(_));
+        self.tilt = Some(tilted);
+        done
+    }
+
     /// What the map is drawn from.
     pub fn input(&self) -> &MapInput {
         &self.input
@@ -196,6 +241,7 @@ impl Results {
             let before = std::mem::replace(&mut self.plan, plan);
             self.revision = state.revision;
             self.ahead = None;
+            self.tilt = None;
             if let Some(Looked::For(looking, _)) = self.room.take() {
                 self.tried = Some(looking.into_trial());
             }

@@ -33,6 +33,7 @@ pub mod verdicts;
 
 use crate::demos::Demos;
 use crate::state::State;
+use extrados::assumption::Weight;
 use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
@@ -56,6 +57,8 @@ pub struct Facts<'a> {
     pub compared: &'a [Option<Arc<Plan>>],
     /// What the placement forgives, once it is found for this very state.
     pub room: Option<&'a Result<Forgiveness, Unknown>>,
+    /// How much hangs on the wire's direction, once that is found.
+    pub tilt: Option<&'a Result<Weight, Unknown>>,
     /// Grafts that are ranked, as far as they are, and whether all of them are.
     pub ranking: Option<(&'a [Standing], bool)>,
     /// What undo and redo would do, in words.

@@ -63,6 +63,7 @@ impl Page {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: &[],
             room: self.results.room(),
+            tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }
     }
