@@ -190,7 +190,7 @@ fn release(plan: &Plan) -> Option<Release> {
 #[test]
 fn p7_doubtful_from() {
     let plan = only_middle(plan(with_error(two_tunnels(5.0), 2.0)));
-    let mut staging = Staging::of(&plan);
+    let mut staging = Staging::of(Arc::new(plan));
     let found = surprise(&mut staging).unwrap();
     for side in &found.sides {
         println!("{side:#?}");

@@ -6,6 +6,10 @@
 //! state drops what was begun.
 
 use crate::state::State;
+use extrados::feed::orders::Order;
+use extrados::feed::release::Release;
+use extrados::feed::surprise::{States, Surprise};
+use extrados::feed::working::Releasing;
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
 use extrados::quantity::Unknown;
@@ -26,6 +30,29 @@ pub struct Results {
     input: MapInput,
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
+    release: Option<Worked>,
+}
+
+/// The release: worked out, or being so.
+#[derive(Debug)]
+struct Worked {
+    /// None where the case has no steps.
+    work: Option<Box<Releasing>>,
+    /// Once all of it is done: what a turn does.
+    turns: Option<Option<Surprise>>,
+    /// The same for a chosen turn, whole degrees.
+    lies: Option<Lying>,
+}
+
+/// What a chosen turn leaves, and the order that then helps.
+#[derive(Debug)]
+pub struct Lying {
+    /// The turn.
+    pub deg: i16,
+    /// Vessels with their state, everything released and nothing bridged.
+    pub states: States,
+    /// The best order then.
+    pub order: Option<Order>,
 }
 
 /// The room of the placement: found, or looked for.
@@ -41,7 +68,7 @@ impl Results {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None }
+        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None, release: None }
     }
 
     /// Revision of the case they belong to.
@@ -92,6 +119,42 @@ impl Results {
         }
     }
 
+    /// The release, once it is worked out for this plan.
+    pub fn release(&self) -> Option<&Release> {
+        self.release.as_ref()?.work.as_ref()?.release().map(|release| &**release)
+    }
+
+    /// What a turn does, once it is found for this plan.
+    pub fn turns(&self) -> Option<&Surprise> {
+        self.release.as_ref()?.turns.as_ref()?.as_ref()
+    }
+
+    /// What a chosen turn does.
+    pub fn lying(&self) -> Option<&Lying> {
+        self.release.as_ref()?.lies.as_ref()
+    }
+
+    /// Works out the release as long as there is time, with a chosen turn at its end; says whether that is
+    /// done.
+    pub fn work_on_release_while(&mut self, deg: i16, mut time: impl FnMut() -> bool) -> bool {
+        let plan = &self.plan;
+        let new = || Worked { work: Releasing::of(Arc::new(plan.clone())).map(Box::new), turns: None, lies: None };
+        let own = self.release.get_or_insert_with(new);
+        let Some(work) = &mut own.work else { return true };
+        while own.turns.is_none() {
+            match work.advance(1) {
+                Progress::Done((_, turns)) => own.turns = Some(turns),
+                Progress::Working { .. } if time() => {}
+                Progress::Working { .. } => return false,
+            }
+        }
+        if deg != 0 && own.lies.as_ref().is_none_or(|lies| lies.deg != deg) {
+            let turned = work.turned(f64::from(deg));
+            own.lies = turned.map(|(states, order)| Lying { deg, states, order });
+        }
+        true
+    }
+
     /// What the map is drawn from.
     pub fn input(&self) -> &MapInput {
         &self.input
@@ -118,6 +181,7 @@ impl Results {
             self.revision = state.revision;
             self.ahead = None;
             self.room = None;
+            self.release = None;
             self.drawn = drawn(&self.plan, state);
             self.input = self.input.follow(&before, &self.plan, self.drawn);
         } else if drawn(&self.plan, state) != self.drawn {

@@ -26,6 +26,8 @@ pub enum Stage {
     Anatomy,
     /// Views of the C-arm.
     CArm,
+    /// The release, step by step.
+    Release,
 }
 
 impl Stage {
@@ -36,6 +38,7 @@ impl Stage {
         (Stage::Graft, "graft", "Graft"),
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
+        (Stage::Release, "release", "Release"),
     ];
 
     /// The stage with a name in markup.
@@ -138,6 +141,10 @@ pub struct View {
     pub possibility: usize,
     /// What is looked at with the C-arm.
     pub carm: CArmView,
+    /// Which step of the release is looked at.
+    pub step: usize,
+    /// By how much the graft is taken to have come to lie turned, degrees.
+    pub lies_deg: i16,
     /// Paper of the sheet.
     pub paper: Paper,
     /// Which component is moved, by its place in the case; the first arch graft until one is chosen.
@@ -165,6 +172,10 @@ pub enum Show {
     Possibility(usize),
     /// Another view of the C-arm.
     LookAt(LookAt),
+    /// Another step of the release.
+    Step(usize),
+    /// The graft taken to lie turned by so many degrees.
+    Lies(i16),
     /// Another paper.
     Paper(Paper),
     /// A layer is shown or hidden.
@@ -195,6 +206,8 @@ impl View {
                 }
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
+            Show::Step(place) => self.step = place,
+            Show::Lies(deg) => self.lies_deg = deg.clamp(-180, 180),
             Show::Paper(paper) => self.paper = paper,
             Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
@@ -222,5 +235,6 @@ impl View {
         self.compare = false;
         self.drags_measured = false;
         self.carm = CArmView::default();
+        (self.step, self.lies_deg) = (0, 0);
     }
 }

@@ -52,7 +52,7 @@ fn line(case: &Case, release: &Release, result: &StepResult, views: &[ViewResult
         number: result.number,
         does: does(case, &result.step),
         state: state(case, &result.step),
-        leaves: vessels(result).into_iter().map(|id| (id.to_owned(), worst(case, result, id))).collect(),
+        leaves: vessels(result).into_iter().map(|id| (id.to_owned(), worst(result, id))).collect(),
         brain: brain(count),
         breaks: broken.collect::<Vec<_>>().join("; "),
         interrupts: result.interrupts.join(", "),
@@ -168,12 +168,12 @@ pub fn by_word(by: FedBy) -> &'static str {
 }
 
 /// A vessel's worst feed at a step's end, in a few words: `doubtful: through the space, 2.2 mm`.
-pub fn worst(case: &Case, result: &StepResult, vessel: &str) -> String {
-    result.worst(vessel).map_or_else(|| state_word(FeedState::Unknown).into(), |feed| short(case, feed))
+pub fn worst(result: &StepResult, vessel: &str) -> String {
+    result.worst(vessel).map_or_else(|| state_word(FeedState::Unknown).into(), short)
 }
 
 /// A feed in a few words.
-pub fn short(_case: &Case, feed: &Feed) -> String {
+pub fn short(feed: &Feed) -> String {
     let narrow = feed.narrowest_mm.map_or(String::new(), |(wide, _)| format!(", {}", mm(wide)));
     match feed.state {
         FeedState::Fed => format!("fed {}{narrow}", by_word(feed.by)),

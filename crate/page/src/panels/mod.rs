@@ -24,14 +24,18 @@ pub mod stage_anatomy;
 pub mod stage_carm;
 pub mod stage_graft;
 pub mod stage_measurements;
+pub mod stage_release;
 pub mod stages;
 pub mod steps;
 pub mod tunnels;
 pub mod verdicts;
 
 use crate::demos::Demos;
+use crate::results::Lying;
 use crate::state::State;
 use extrados::casefile::case::ComponentKind;
+use extrados::feed::release::Release;
+use extrados::feed::surprise::Surprise;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 use extrados::quantity::Unknown;
@@ -53,6 +57,12 @@ pub struct Facts<'a> {
     pub compared: &'a [Option<Arc<Plan>>],
     /// What the placement forgives, once it is found for this very state.
     pub room: Option<&'a Result<Forgiveness, Unknown>>,
+    /// What the steps of the release leave fed, once that is worked out for this very state.
+    pub release: Option<&'a Release>,
+    /// What a turn does to it.
+    pub turns: Option<&'a Surprise>,
+    /// What a chosen turn does to it.
+    pub lying: Option<&'a Lying>,
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }

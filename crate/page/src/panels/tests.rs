@@ -63,6 +63,9 @@ impl Page {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: &[],
             room: self.results.room(),
+            release: self.results.release(),
+            turns: self.results.turns(),
+            lying: self.results.lying(),
         }
     }
 
