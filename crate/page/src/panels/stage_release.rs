@@ -19,7 +19,7 @@ use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
 use extrados::units::Angle;
 
 /// Size of the pictures, mm of the drawing; the style sets how large they are shown.
-const PICTURE_MM: [f64; 2] = [150.0, 92.0];
+const PICTURE_MM: [f64; 2] = [170.0, 104.0];
 
 /// Id of the button that chooses a step.
 pub fn row_id(place: usize) -> String {
@@ -246,7 +246,8 @@ fn shown(facts: &Facts<'_>, release: &Release, result: &StepResult) -> Element {
     let mammaries = release::MAMMARIES.map(|part| {
         let feed = release::carrier(case, part).and_then(|vessel| result.worst(vessel));
         let says = feed.map_or("not said which vessel carries it", |feed| words::state_word(feed.state));
-        format!("{} artery: {says}.", part.replace('_', " "))
+        let name = if part == "left_mammary" { "Left mammary artery" } else { "Right mammary artery" };
+        format!("{name}: {says}.")
     });
     let broken = result.breaks(&release.dependants);
     let broken = (!broken.is_empty()).then(|| {
@@ -260,7 +261,13 @@ fn shown(facts: &Facts<'_>, release: &Release, result: &StepResult) -> Element {
         along: facts.state.view.along,
         around: facts.state.view.around,
         lit: None,
-        layers: Layers { handle: false, dimensions: false, other_possibilities: false, wall_scale: false, ..Layers::default() },
+        layers: Layers {
+            handle: false,
+            dimensions: false,
+            other_possibilities: false,
+            wall_scale: false,
+            ..Layers::default()
+        },
     };
     let map = wall_map(&at.map, &options).scene;
     let [width_mm, height_mm] = PICTURE_MM;
