@@ -223,6 +223,14 @@ def shelf_graft():
                   tunnel("t3", "LSA", "retrograde", 84, 0, (11, 9), 9.5, 25, "femoral")])
 
 
+def made_graft():
+    """Made for the common trunk: its two antegrade tunnels side by side, both mouths upstream of the one opening."""
+    return graft("invented demo graft, made for the common trunk", [(36, 39.5, 39.5, True), (50, 39.5, 30.5, False), (118, 30.5, 30.5, False), (130, 30.5, 34, False), (190, 34, 32.5, True)],
+                 [tunnel("t1", "IA", "antegrade", 34, 30, (12, 10), 10.5, 22, "right_arm"),
+                  tunnel("t2", "LCCA", "antegrade", 34, -7.5, (10, 8), 7.5, 17, "left_carotid"),
+                  tunnel("t3", "LSA", "retrograde", 112, 0, (11, 9), 8.5, 26, "femoral")], length_kept_by="axis")
+
+
 def extension(label, length, start, end):
     return graft(label, [(length, start, end, True)], [], carrier=7.3)
 
@@ -285,11 +293,11 @@ def dissection():
         "wall": [{"from_station_mm": -20, "to_station_mm": 3, "kind": "native", "signs": [], "diameter_measured": "outer_to_outer"},
                  {"from_station_mm": 3, "to_station_mm": 58, "kind": "surgical_graft", "signs": [], "diameter_measured": "inner_to_inner"},
                  {"from_station_mm": 58, "to_station_mm": 300, "kind": "native", "signs": ["dissected"], "diameter_measured": "outer_to_outer"}],
-        "true_lumen": [{"station_mm": 75, "diameter_mm": 28.1, "centre_clock_deg": -165, "flap_clock_deg": 25, "whole_diameter_mm": 39.5},
-                       {"station_mm": 105, "diameter_mm": 24.9, "centre_clock_deg": -170, "flap_clock_deg": 20, "whole_diameter_mm": 43},
-                       {"station_mm": 150, "diameter_mm": 22.1, "centre_clock_deg": 155, "flap_clock_deg": -30, "whole_diameter_mm": 46.5},
-                       {"station_mm": 220, "diameter_mm": 20.4, "centre_clock_deg": 140, "flap_clock_deg": -45, "whole_diameter_mm": 40},
-                       {"station_mm": 290, "diameter_mm": 21, "centre_clock_deg": 130, "flap_clock_deg": -55, "whole_diameter_mm": 31.5}],
+        "true_lumen": [{"station_mm": 75, "diameter_mm": 28.1, "centre_clock_deg": -165, "flap_clock_deg": 104, "whole_diameter_mm": 39.5},
+                       {"station_mm": 105, "diameter_mm": 24.9, "centre_clock_deg": -170, "flap_clock_deg": 115, "whole_diameter_mm": 43},
+                       {"station_mm": 150, "diameter_mm": 22.1, "centre_clock_deg": 155, "flap_clock_deg": 91, "whole_diameter_mm": 46.5},
+                       {"station_mm": 220, "diameter_mm": 20.4, "centre_clock_deg": 140, "flap_clock_deg": 73, "whole_diameter_mm": 40},
+                       {"station_mm": 290, "diameter_mm": 21, "centre_clock_deg": 130, "flap_clock_deg": 45, "whole_diameter_mm": 31.5}],
         "ostia": [ostium("o1", 74, 14, 12.5, 70), ostium("o2", 88.5, -2, 8.5, 64), ostium("o3", 106.5, 9, 10.5, 62)],
         "vessels": [vessel("IA", "o1", 70, 6, [(10, 12.5), (25, 12)], 36, RIGHT, fed_from="true_lumen"), vessel("LCCA", "o2", 64, -5, [(10, 8.5), (25, 8)], 108, ["left_carotid"]),
                     vessel("LSA", "o3", 62, 9, [(10, 10.5), (25, 9.8)], 40, LEFT, healthy_from_mm=18, fed_from="both", mammary_at_mm=49, vertebral_at_mm=40, mammary_graft=True, needs="not_unfed_at_a_steps_end")],
@@ -298,13 +306,15 @@ def dissection():
                  {"id": "w2", "kind": "entry", "station_mm": 121, "clock_deg": -20, "in_vessel": None, "at_mm": None, "along_mm": 11, "across_mm": 7, "closed_by": ["arch"], "stage": 2, "left_on_purpose": False},
                  {"id": "w3", "kind": "vessel", "station_mm": None, "clock_deg": None, "in_vessel": "LSA", "at_mm": 12, "along_mm": 6, "across_mm": 5, "closed_by": ["plug1"], "stage": 2, "left_on_purpose": False},
                  {"id": "w4", "kind": "reentry", "station_mm": 241, "clock_deg": -50, "in_vessel": None, "at_mm": None, "along_mm": 7, "across_mm": 6, "closed_by": ["ext"], "stage": 2, "left_on_purpose": False},
-                 {"id": "w5", "kind": "reentry", "station_mm": 286, "clock_deg": -60, "in_vessel": None, "at_mm": None, "along_mm": 5, "across_mm": 5, "closed_by": [], "stage": None, "left_on_purpose": True}],
+                 {"id": "w5", "kind": "reentry", "station_mm": 286, "clock_deg": -60, "in_vessel": None, "at_mm": None, "along_mm": 5, "across_mm": 5, "closed_by": ["ext2"], "stage": 3, "left_on_purpose": True}],
         "bypasses": [{"from": "LCCA", "to": "LSA", "kind": "bypass", "state": "planned", "stage": 1}],
         "landmarks": [{"id": "coeliac", "station_mm": 297}], "lesion": {"from_station_mm": 58, "to_station_mm": 270, "side": "outer"},
         "valve": {"kind": "native", "annulus_station_mm": -20}, "access": {"least_diameter_mm": 7.9}, "cord": {"internal_iliac_open": True, "earlier_abdominal_repair": False}}
-    parts = [component("arch", "arch_graft", 2, dissection_graft(), 14, 5), component("ext", "extension", 2, extension("invented demo extension", 150, 28, 24.5), 118, 0), plug("plug1", "LSA", 2, 5, 13, 9)]
+    parts = [component("arch", "arch_graft", 2, dissection_graft(), 14, 5), component("ext", "extension", 2, extension("invented demo extension", 150, 30, 24.5), 118, 0),
+             component("ext2", "extension", 3, extension("invented demo extension, distal", 46, 26.5, 23.5), 248, 0), plug("plug1", "LSA", 2, 6, 13, 12)]
     steps = procedure(step("release", "arch", wire="in", minutes=2, view="arch", stage=2), *bridged("t2", "left_carotid", 3.7, (7, 4), "o2", stage=2), *bridged("t1", "right_arm", 4.3, (8, 5), "o1", stage=2),
-                      step("release", "ext", minutes=3, stage=2), step("close", "plug1", from_access="left_arm", minutes=6, stage=2), step("remove_wire", stage=2))
+                      step("release", "ext", minutes=3, stage=2), step("close", "plug1", from_access="left_arm", minutes=6, stage=2), step("remove_wire", stage=2),
+                      step("release", "ext2", minutes=3, stage=3))
     return case("invented demo: dissection after an ascending graft", "chronic dissection after open ascending repair", points, zero, anatomy, parts, procedure=steps)
 
 
@@ -392,6 +402,7 @@ def files():
     out = {HERE / "plain-arch.json": plain_arch(), HERE / "steep-arch.json": steep_arch(), HERE / "dissection.json": dissection(), HERE / "common-trunk.json": common_trunk(),
            HERE / "graft-two-tunnel.json": graft_file(two_tunnel()), HERE / "graft-three-tunnel.json": graft_file(three_tunnel()),
            HERE / "graft-two-tunnel-narrow.json": graft_file(dissection_graft()), HERE / "graft-three-tunnel-shelf.json": graft_file(shelf_graft()),
+           HERE / "graft-three-tunnel-made.json": graft_file(made_graft()),
            REFERENCE / "worked-arch.json": worked_arch(), REFERENCE / "worked-arch-short.json": worked_arch_short()}
     return {path: text(value) + "\n" for path, value in out.items()}
 

@@ -2,7 +2,8 @@
 
 `anew`: the report of a case from its text, as a script asks for it, with the room of the placement; the
 build tool prints what the same plan takes natively, without the room.
-Three times a step of a drag. `input`: from the moment the browser stamped the input to after the frame was
+Four times a step of a drag. `computed`: what the library took for the plan and the map's input, as the
+page marks it on the browser's timeline. `input`: from the moment the browser stamped the input to after the frame was
 painted, with the wait for the screen's next frame. `painted`: from the moment the page was told.
 `work`: what of it was work, without the wait: the page's answer to the input, its drawing, layout
 and paint.
@@ -23,7 +24,8 @@ PROBE = """() => {
   let step = null;
   painted.port1.onmessage = () => {
     const now = performance.now();
-    times.push([now - step.input, now - step.told, step.answered + now - step.frame]);
+    const [from, to] = ["step", "stepped"].map((name) => performance.getEntriesByName(name)[0].startTime);
+    times.push([to - from, now - step.input, now - step.told, step.answered + now - step.frame]);
     step = null;
   };
   addEventListener("pointermove", (event) => {
@@ -63,7 +65,7 @@ def main():
                 steps = window.ask("() => globalThis.__times")
                 anew = window.ask(ANEW, use.save(window).read_text(encoding="utf-8"))
             print(f"{engine}, {label}: {len(steps)} steps; half, 95 % and all of them within")
-            columns = {name: [step[index] for step in steps] for index, name in enumerate(("input", "painted", "work"))}
+            columns = {name: [step[index] for step in steps] for index, name in enumerate(("computed", "input", "painted", "work"))}
             for name, values in (*columns.items(), ("anew", anew)):
                 print(f"  {name:8} {within(values, 0.5):6.1f} {within(values, 0.95):6.1f} {max(values):6.1f} ms")
 

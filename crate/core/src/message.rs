@@ -29,6 +29,8 @@ messages! {
     /// Heading of a demo case.
     INVENTED "invented" "Invented case: nobody's anatomy.";
 
+    /// Under what is published on the cord.
+    NO_CORD_VERDICT "no_cord_verdict" "Published means of groups, not limits: no verdict is drawn from them.";
     /// The third answer beside branches and fenestrations.
     NEITHER "neither" "Neither: open, hybrid or no repair are outside this program.";
 
@@ -54,6 +56,13 @@ messages! {
     NO_REQUIRED_RULE "no_required_rule" "No rule that the plan needs hangs on where the graft lies: mark one as required.";
     /// Nowhere.
     NO_PLACEMENT_HOLDS "no_placement_holds" "No placement was found that holds.";
+
+    /// No steps to make a graft in.
+    NO_MAKER_STEPS "no_maker_steps" "Enter the steps in which the maker can place tunnels.";
+    /// Tunnels that cannot be sewn beside each other.
+    NOT_BUILT_TOGETHER "not_built_together" "No places were found for all tunnels that can be built together.";
+    /// A tunnel that fits nowhere.
+    NO_PLACE_FOR_TUNNEL "no_place_for_tunnel" "No place on the graft keeps the rules for the {vessel} where the graft is drawn: move the graft first.";
 
     // Not measured, not entered.
 
@@ -422,6 +431,11 @@ pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
     fill(GRAFT_OUTSIDE_DATA, &[("u", tenths(u_mm)), ("end", tenths(end_mm))])
 }
 
+/// [`NO_PLACE_FOR_TUNNEL`] for a vessel.
+pub fn no_place_for_tunnel(vessel: &str) -> String {
+    fill(NO_PLACE_FOR_TUNNEL, &[("vessel", vessel.into())])
+}
+
 /// Why the room is not known: a required rule is unknown where the graft is drawn.
 pub fn room_unknown(rule: &str, of: &str, why: &str) -> String {
     format!("A required rule is unknown ({rule} for {of}). {why}")
@@ -698,6 +712,7 @@ mod tests {
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
             sheath_fills(4.0, 0.6),
+            no_place_for_tunnel("LSA"),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

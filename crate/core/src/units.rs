@@ -8,9 +8,9 @@ use std::f64::consts::{PI, TAU};
 use std::ops::{Add, Mul, Neg, Sub};
 
 /// A vector in patient axes (LPS), mm or dimensionless.
-pub type Vec3 = extrados_elastic::Vec3;
+pub type Vec3 = extrados_curves::Vec3;
 /// A point in patient axes (LPS), mm.
-pub type Point3 = extrados_elastic::Point3;
+pub type Point3 = extrados_curves::Point3;
 
 /// A point with the direction in which a path runs through it.
 #[derive(Clone, Copy, Debug, PartialEq)]

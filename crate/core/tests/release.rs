@@ -66,6 +66,7 @@ fn two_tunnels(offset: f64) -> Case {
 fn with_bypass(mut case: Case) -> Case {
     let mut anatomy = (*case.anatomy).clone();
     anatomy.bypasses.push(Bypass {
+        at_mm: None,
         from: "LCCA".into(),
         to: "LSA".into(),
         kind: BypassKind::Bypass,
@@ -216,6 +217,7 @@ proptest! {
         let mut anatomy = (*more.anatomy).clone();
         let names = ["IA", "LCCA", "LSA"].map(String::from);
         anatomy.bypasses.push(Bypass {
+            at_mm: None,
             from: names[from].clone(),
             to: names[to].clone(),
             kind: BypassKind::Bypass,

@@ -58,7 +58,7 @@ fn outside(planes: usize) -> Start {
 
 fn rest(mut rod: Rod, start: Option<Start>) -> Rest {
     let start = start.unwrap_or(outside(rod.planes.len()));
-    let rest = solve(&mut rod, &start, |_, _| 0.0).unwrap();
+    let rest = solve(&mut rod, &start, &mut |_, _| 0.0).unwrap();
     println!("{} steps, error {:.1e} mm, energy {:.13}", rest.steps, rest.error_mm, rest.energy.bending_per_mm);
     assert!(rest.settled, "not settled after {} steps: {} mm", rest.steps, rest.error_mm);
     for (w, plane) in rest.offsets.iter().zip(&rod.planes) {
@@ -194,7 +194,7 @@ fn any_smooth_start_ends_at_the_same_rest() {
         let mut worst = 0.0_f64;
         for _ in 0..100 {
             let mut rod = i3(63, push);
-            let other = solve(&mut rod, &smooth(reference.offsets.len(), &mut dice), |_, _| 0.0).unwrap();
+            let other = solve(&mut rod, &smooth(reference.offsets.len(), &mut dice), &mut |_, _| 0.0).unwrap();
             let apart = |(a, b): (&Offset, &Offset)| (a[0] - b[0]).hypot(a[1] - b[1]);
             let far = reference.offsets.iter().zip(&other.offsets).map(apart).fold(0.0, f64::max);
             worst = worst.max(far);
@@ -223,5 +223,5 @@ fn a_neighbouring_rest_is_found_in_few_steps() {
 fn too_few_planes_are_no_rod() {
     let mut rod = i2(126);
     rod.planes.truncate(2);
-    assert!(solve(&mut rod, &Start::middle(2), |_, _| 0.0).is_none());
+    assert!(solve(&mut rod, &Start::middle(2), &mut |_, _| 0.0).is_none());
 }

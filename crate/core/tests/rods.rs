@@ -72,7 +72,7 @@ fn answers() -> Vec<Value> {
             ]);
             let push = [1e-6, 1e-4, 1e-3][k % 3];
             let mut rod = tube.rod(180, push);
-            let rest = solve(&mut rod, &Start::middle(181), |_, _| 0.0).unwrap();
+            let rest = solve(&mut rod, &Start::middle(181), &mut |_, _| 0.0).unwrap();
             assert!(rest.settled, "{k}: {} mm", rest.error_mm);
             let joints: Vec<[f64; 3]> = rest.joints.iter().step_by(3).map(|p| [p.x, p.y, p.z]).collect();
             json!({

@@ -16,6 +16,7 @@ use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
 use crate::results::Results;
 use crate::state::{Action, Notice, Source, Store};
+use crate::tree::Node;
 use crate::view::{Layer, LookAt, Show, Stage};
 use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
@@ -38,7 +39,10 @@ const STRIP_SHARE: f64 = 0.26;
 const MOST_MS: f64 = 100.0;
 
 /// How long of a frame is given to looking for the room, ms.
-const ROOM_MS: f64 = 8.0;
+const ROOM_MS: f64 = 7.0;
+
+/// The same while the graft is dragged, ms.
+const DRAGGED_ROOM_MS: f64 = 4.0;
 
 /// Places of the document that follow panels.
 struct Mounts {
@@ -64,6 +68,8 @@ pub enum Purpose {
     Any,
     /// A graft for the case that is open.
     Graft,
+    /// Grafts to choose from.
+    Choice,
 }
 
 /// The running page.
@@ -205,10 +211,15 @@ impl App {
         self.results.release()?.orders.all.get(place).map(|order| order.steps.clone())
     }
 
-    /// Moves the graft to where it forgives most, or to the nearest placement that holds.
-    pub fn place_best(&mut self) {
+    /// Moves the graft to where it forgives most, so far upstream of that as is chosen, or to the nearest
+    /// placement that holds.
+    pub fn place_best(&mut self, biased: bool) {
         let Some(Ok(own)) = self.results.room() else { return };
-        let Some(to) = own.room.best.map(|best| best.centre).or(own.room.nearest) else { return };
+        let best = match biased {
+            true => own.upstream_of_best(f64::from(self.store.state().view.bias_mm)),
+            false => own.room.best,
+        };
+        let Some(to) = best.map(|best| best.centre).or(own.room.nearest) else { return };
         let (station_mm, clock) = own.placed(to);
         let components = &self.store.state().now.case.components;
         let Some(component) = components.iter().position(|component| component.id == own.component) else { return };
@@ -275,21 +286,45 @@ impl App {
         done
     }
 
-    /// Looks for what the placement forgives, a little in each frame and not while it is dragged; what
-    /// is found is shown alone.
+    /// Looks for what the placement forgives, a little in each frame: while it is dragged only coarsely,
+    /// and with less time. What is found is shown alone.
     fn look_for_room(&mut self) {
-        if self.store.in_gesture() || self.results.revision() != self.store.state().revision {
+        if self.results.revision() != self.store.state().revision {
             return;
         }
-        let known = self.results.room().is_some();
-        let end = host::now() + ROOM_MS;
-        if !self.results.look_for_room_while(|| host::now() < end) {
+        let dragged = self.store.in_gesture();
+        let whole = |results: &Results| {
+            results.room().map(|found| {
+                found.as_ref().is_ok_and(|own| own.whole).then(|| found.as_ref().is_ok_and(|own| own.chance.is_some()))
+            })
+        };
+        let before = whole(&self.results);
+        let ranked = |results: &Results| results.ranking().map(|(done, over)| (done.len(), over));
+        let done = ranked(&self.results);
+        let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
+        let over = self.results.look_for_room_while(dragged, || host::now() < end)
+            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end));
+        if !over {
             self.ask_for_frame();
-        } else if !known {
-            let room = panels::room::room(&self.facts());
+        }
+        if whole(&self.results) != before || ranked(&self.results) != done {
+            let room = self.room();
             if let Err(fault) = self.mounts.room.show(room) {
                 host::complain(&fault);
             }
+        }
+    }
+
+    fn room(&self) -> Vec<Node> {
+        let facts = self.facts();
+        [panels::room::room(&facts), panels::ranking::ranking(&facts)].concat()
+    }
+
+    /// Takes one of the ranked grafts, at its best placement.
+    pub fn take_ranked(&mut self, place: usize) {
+        let standing = self.results.ranking().and_then(|(standings, _)| standings.get(place));
+        if let Some(case) = standing.map(|own| own.case.clone()) {
+            self.act(Action::Change("taking a graft at its best", case));
         }
     }
 
@@ -342,7 +377,10 @@ impl App {
             self.kept = Some(state.revision);
         }
         let end = host::now() + MOST_MS;
-        self.results.follow_while(state, || host::now() < end)
+        host::mark("step");
+        let all = self.results.follow_while(state, || host::now() < end);
+        host::mark("stepped");
+        all
     }
 
     fn facts(&self) -> Facts<'_> {
@@ -357,6 +395,7 @@ impl App {
             release: self.results.release(),
             turns: self.results.turns(),
             lying: self.results.lying(),
+            ranking: self.results.ranking(),
         }
     }
 
@@ -390,7 +429,7 @@ impl App {
             panels::head::head(&facts),
             panels::stages::stage(&facts, true),
             panels::tunnels::tunnels(&facts),
-            panels::room::room(&facts),
+            self.room(),
             panels::possibilities::possibilities(&facts),
             panels::verdicts::verdicts(&facts),
         ];

@@ -213,7 +213,18 @@ fn do_it(does: &str, value: &str) {
             }
         }
         "import-trust" => act(Action::AnswerImport(Answer::Trust(value == "true"))),
-        "place" => app::run(App::place_best),
+        "place" => app::run(|app| app.place_best(what == "biased")),
+        "bias" => act(Action::Show(Show::Bias(value.trim().parse().unwrap_or(0)))),
+        "rank" if what == "files" => files::choose(Purpose::Choice),
+        "rank" => app::run(|app| {
+            let grafts = app.demos().grafts.iter().map(|demo| (demo.file.clone(), demo.what.clone())).collect();
+            app.act(Action::Choice(grafts));
+        }),
+        "rank-take" => {
+            if let Ok(place) = what.parse() {
+                app::run(|app| app.take_ranked(place));
+            }
+        }
         "possibility" => {
             if let Ok(index) = what.parse() {
                 act(Action::Show(Show::Possibility(index)));

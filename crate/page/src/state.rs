@@ -72,6 +72,8 @@ pub struct State {
     pub notice: Option<Notice>,
     /// What was typed and does not fit, where it was typed.
     pub refused: Vec<Refused>,
+    /// Grafts to choose from: they are ranked by their room.
+    pub choice: Vec<(String, Arc<Graft>)>,
     /// Files that wait for their unit and axes.
     pub importing: Option<Importing>,
 }
@@ -130,6 +132,7 @@ impl Store {
                 view: View::default(),
                 notice: None,
                 refused: Vec::new(),
+                choice: Vec::new(),
                 importing: None,
             },
             history: History::default(),
@@ -224,6 +227,10 @@ impl Store {
             Action::TakeGraft { component, graft } => {
                 let case = with_graft(&self.state.now.case, component, graft);
                 self.change("taking a graft", Arc::new(case))
+            }
+            Action::Choice(grafts) => {
+                self.state.choice = grafts;
+                Changed::SHOWN
             }
             Action::TakeSet(set) => self.take_set(set),
             Action::DropSet(index) => {
@@ -472,7 +479,7 @@ fn placed(case: &Case, component: usize, placement: Placement) -> Option<Case> {
     Some(case)
 }
 
-/// The case with another graft in a component; a case without that component gets one at station 0.
+/// The case with another graft in a component; where there is none, or a plug, it gets one at station 0.
 fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     let mut case = case.clone();
     // Steps on a tunnel or an opening go with it.
@@ -481,7 +488,7 @@ fn with_graft(case: &Case, component: usize, graft: Arc<Graft>) -> Case {
     if let Some(procedure) = &mut case.procedure {
         procedure.steps.retain(|step| !step.on.as_deref().is_some_and(gone));
     }
-    match case.components.get_mut(component) {
+    match case.components.get_mut(component).filter(|component| component.kind != ComponentKind::Plug) {
         Some(component) => component.graft = Some(graft),
         None => case.components.push(Component {
             id: free_id(&case, "arch"),

@@ -26,6 +26,8 @@ pub enum Stage {
     Anatomy,
     /// Views of the C-arm.
     CArm,
+    /// Ways of the false lumen, stages, covered length, cord.
+    Extent,
     /// The release, step by step.
     Release,
 }
@@ -38,6 +40,7 @@ impl Stage {
         (Stage::Graft, "graft", "Graft"),
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
+        (Stage::Extent, "extent", "Extent"),
         (Stage::Release, "release", "Release"),
     ];
 
@@ -157,6 +160,8 @@ pub struct View {
     pub compare: bool,
     /// Whether a drag on the map takes what was measured rather than the graft.
     pub drags_measured: bool,
+    /// How far upstream of the best placement a second one is offered, mm.
+    pub bias_mm: i32,
 }
 
 /// One change of the choices.
@@ -188,6 +193,8 @@ pub enum Show {
     Compare(bool),
     /// What a drag on the map takes.
     DragsMeasured(bool),
+    /// How far upstream of the best placement a second one is offered, mm.
+    Bias(i32),
 }
 
 impl View {
@@ -213,6 +220,7 @@ impl View {
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,
             Show::DragsMeasured(measured) => self.drags_measured = measured,
+            Show::Bias(mm) => self.bias_mm = mm.clamp(-60, 60),
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
                 if shown != layer.by_default() {

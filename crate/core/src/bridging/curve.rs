@@ -5,15 +5,15 @@
 //! from the line itself to the two asked for. Descent from an arc-line-arc ends in the same curve, and
 //! where the turning ends in a fold descent runs away into a loop (both checked by
 //! `tests/oracles`): there is then no gentle curve, and the state is [`NoCurve::WouldLoop`]. Each step of the turning
-//! is solved by Newton's method on the four numbers of an [`elastica`](extrados_elastic::elastica), so that the
+//! is solved by Newton's method on the four numbers of an [`elastica`](extrados_curves::elastica), so that the
 //! result depends on the two poses alone and moves smoothly with them.
 //!
 //! Sources: Borbély and Johnson, *Elastic splines I* (arXiv 1302.5248), for existence; the equations
-//! stand in [`elastica`](extrados_elastic::elastica). Work is bounded: at most 128 steps of at most 12 rounds.
+//! stand in [`elastica`](extrados_curves::elastica). Work is bounded: at most 128 steps of at most 12 rounds.
 
 use crate::frame::any_square_to;
 use crate::units::{Angle, Point3, Pose, Vec3};
-use extrados_elastic::elastica::{self, Node, Shot, Start};
+use extrados_curves::elastica::{self, Node, Shot, Start};
 use nalgebra::{Matrix4, Vector4};
 
 /// Points nearer than this are one: there is no room for a path, mm.

@@ -2,7 +2,7 @@
 //!
 //! Distances run along the vessel from the aortic wall, as they were measured.
 
-use crate::casefile::case::{Case, VesselInput};
+use crate::casefile::case::{BypassKind, Case, VesselInput};
 use crate::message;
 use crate::quantity::Unknown;
 
@@ -35,7 +35,12 @@ pub struct Landing {
 pub fn landing(case: &Case, id: &str, least_mm: Option<f64>) -> Result<Landing, Unknown> {
     let vessels = &case.anatomy.vessels;
     let vessel = vessels.iter().find(|v| v.id == id).ok_or(Unknown::because(message::NO_OSTIUM))?;
-    let from_mm = vessel.healthy_from_mm.ok_or(Unknown::because(message::NO_HEALTHY_FROM))?;
+    let grafts = case.anatomy.bypasses.iter().filter(|b| b.kind == BypassKind::Interposition && b.to == vessel.id);
+    // An interposed graft is healthy wall from its beginning on.
+    let from_mm = match (vessel.healthy_from_mm, grafts.filter_map(|graft| graft.at_mm).reduce(f64::min)) {
+        (Some(healthy), Some(graft)) => healthy.min(graft),
+        (healthy, graft) => healthy.or(graft).ok_or(Unknown::because(message::NO_HEALTHY_FROM))?,
+    };
     let first_branch = vessel.to_first_branch_mm.ok_or(Unknown::because(message::NO_FIRST_BRANCH))?;
     let usual = if id == SUBCLAVIAN { LANDING_SUBCLAVIAN_MM } else { LANDING_MM };
     let nearest_mm = from_mm + least_mm.unwrap_or(usual);
@@ -52,7 +57,7 @@ pub fn landing(case: &Case, id: &str, least_mm: Option<f64>) -> Result<Landing, 
 }
 
 /// Smallest and largest diameter between two places: linear between measured ones, constant beyond.
-fn diameters(vessel: &VesselInput, from_mm: f64, to_mm: f64) -> Result<[f64; 2], Unknown> {
+pub(crate) fn diameters(vessel: &VesselInput, from_mm: f64, to_mm: f64) -> Result<[f64; 2], Unknown> {
     let measured = &vessel.diameters;
     let (Some(first), Some(last)) = (measured.first(), measured.last()) else {
         return Err(Unknown::because(message::NO_VESSEL_DIAMETER));

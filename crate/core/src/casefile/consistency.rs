@@ -326,7 +326,7 @@ impl<'v> Look<'v> {
             self.refers(bypass, "from", &[Part::Vessel], &place);
             self.refers(bypass, "to", &[Part::Vessel], &place);
             let same = text(bypass, "from").is_some() && text(bypass, "from") == text(bypass, "to");
-            if same && text(bypass, "kind") != Some("ligation") {
+            if same && !matches!(text(bypass, "kind"), Some("ligation" | "interposition")) {
                 self.fault(
                     "leads_to_itself",
                     format!("{place}/to"),

@@ -244,6 +244,9 @@ pub struct VesselInput {
     /// Where the vertebral artery leaves.
     #[serde(default)]
     pub vertebral_at_mm: Option<f64>,
+    /// What the vertebral artery it carries is beside the other.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vertebral_is: Option<VertebralIs>,
     /// Whether a patent mammary graft to the heart hangs on it.
     #[serde(default)]
     pub mammary_graft: Option<bool>,
@@ -268,6 +271,16 @@ pub enum FedFrom {
     TrueLumen,
     FalseLumen,
     Both,
+}
+
+/// What a vertebral artery is beside the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum VertebralIs {
+    Equal,
+    Dominant,
+    Only,
 }
 
 /// What a vessel needs.
@@ -348,6 +361,9 @@ pub struct Bypass {
     pub state: BypassState,
     #[serde(default)]
     pub stage: Option<u32>,
+    /// Where the receiving vessel is tied or cut, or where its graft begins, from the aortic wall.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_mm: Option<f64>,
 }
 
 /// What kind of bypass.

@@ -103,6 +103,7 @@ pub static REPORT: Shape = Object(&[
     optional("components", "Components", list(&COMPONENT, MANY), "Where each piece lies and what it covers, in every possibility."),
     optional("overlaps", "Overlaps", list(&OVERLAP, MANY), "Overlaps of neighbouring pieces, in every possibility."),
     optional("space_to_wall", "Space to the wall", list(&SPACE, MANY), "Space between fabric and wall, in every possibility."),
+    measured("extent", "Extent", Object(EXTENT), "Dissection, extent, surgery of the neck vessels, cord: stage by stage."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
     optional("rule_sets", "Rule sets", list(&RULE_SET, 20), "The case's rule sets side by side, each judged by itself; there is no overall word."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
@@ -454,9 +455,36 @@ static ROOM: &[Field] = &[
         deg("clock_deg", "Clock", "Clock of the reference line."),
     ]), "Where the placement fails, the nearest one found that holds."),
     optional("component", "Component", Id, "Id of the component that is moved."),
+    measured("shift", "Shift", Object(&[
+        mm("by_mm", "By", "How far the graft is slid to either side."),
+        optional("rows", "Rows", list(&SHIFTED, MANY), "Lengths that change with it, each the least over every way the graft may lie."),
+    ]), "What sliding the graft gives and takes: clearances, distances to what is kept clear, the seal."),
+    measured("chance", "Chance", Object(&[
+        pure("share", "Share", "Chance that the placement rules hold if errors are as entered."),
+        pure("drawing_error", "Error of drawing", "One standard deviation of it by the number of draws."),
+        optional("draws", "Draws", Shape::Whole { least: 1, most: 1_000_000 }, "How many landings were drawn."),
+        pure("half_errors_share", "Half", "The same with all errors half as large."),
+        pure("double_errors_share", "Double", "The same with all errors twice as large."),
+        pure("landing_alone_share", "Landing alone", "The same as if the CT were exact."),
+        optional("without", "Without", list(&WITHOUT, 20), "The same with one error thought away, that which costs most first."),
+        optional("text", "Text", text(1000), "The chance in a sentence."),
+    ]), "Secondary; absent until own errors were entered."),
     optional("text", "Text", text(1000), "The room in a sentence."),
     WHY,
 ];
+
+static WITHOUT: Shape = Object(&[
+    optional("error", "Error", text(40), "Which error."),
+    pure("share", "Share", "The chance without it."),
+]);
+
+static SHIFTED: Shape = Object(&[
+    optional("measure", "Measure", text(80), "The measure."),
+    optional("of", "Of", text(80), "Id of what it is taken of."),
+    mm("upstream_mm", "Upstream", "Slid upstream."),
+    mm("drawn_mm", "As drawn", "Where it is drawn."),
+    mm("downstream_mm", "Downstream", "Slid downstream."),
+]);
 
 static FAILS_FIRST: Shape = Object(&[
     optional("towards", "Towards", Choice(&[
@@ -491,6 +519,117 @@ static VIEW: Shape = Object(&[
     deg("error_deg", "Error", "One standard deviation of the view from the CT's errors alone; null where it is not told."),
     optional("overlaps", "Overlaps", list(&Shape::Text { most_chars: 80 }, 100), "Ids of ostia whose rim overlaps the one shown, or each other where the arch is shown."),
     WHY,
+]);
+
+const fn ids(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    optional(name, label, list(&SENTENCE, MANY), help)
+}
+
+const fn span(name: &'static str, label: &'static str, help: &'static str) -> Field {
+    measured(name, label, exactly(2, &LENGTH), help)
+}
+
+static EXTENT: &[Field] = &[
+    optional("lumens", "Lumens", list(&LUMENS, MANY), "Both lumens by station."),
+    optional("vessels", "Vessels", list(&VESSEL_FEED, MANY), "Each vessel in dissection."),
+    optional("ways", "Ways", list(&WAY, MANY), "Every way in and out of the false lumen."),
+    optional("stages", "Stages", list(&STAGE_END, MANY), "The end of each stage; stage 0 is before the plan."),
+    optional("left_out", "Left out", list(&LEFT_OUT, MANY), "What would hold at the end of the plan without one act."),
+    optional("surgery", "Surgery", list(&SURGERY, MANY), "What each bypass, transposition, interposition or ligation changes."),
+    optional("cord", "Cord", list(&CORD, MANY), "What the cord's blood hangs on, beside published numbers; no verdict."),
+    ids("minded", "Minded", "What must be minded of neck vessels."),
+    ids("remarks", "Remarks", "Where the case says one thing and what is in place another."),
+    ids("assumed", "Assumed", "What was taken for granted here."),
+];
+
+static LUMENS: Shape = Object(&[
+    mm("station_mm", "Station", "Its station."),
+    mm("true_mm", "True lumen", "Area-derived diameter of the true lumen."),
+    mm("false_mm", "False lumen", "Diameter of a circle of the false lumen's area."),
+    mm("whole_mm", "Whole aorta", "Diameter of the aorta with both lumens."),
+    deg("centre_clock_deg", "Clock of the true lumen", "Where the true lumen's middle lies."),
+    measured("flap_clocks_deg", "Clocks of the flap", exactly(2, &ANGLE), "Where the flap meets the wall."),
+]);
+
+static ANGLE: Shape = Number(&DEG);
+
+static VESSEL_FEED: Shape = Object(&[
+    optional("id", "Vessel", Id, "The vessel."),
+    measured("fed_from", "Fed from", text(40), "The lumen that feeds it."),
+    mm("dissected_mm", "Dissected", "How far from the aortic wall it is dissected."),
+    mm("landing_from_mm", "Landing from", "Where healthy wall begins."),
+    mm("landing_to_mm", "Landing to", "The farthest end of a stent that covers no branch."),
+    WHY,
+]);
+
+static WAY: Shape = Object(&[
+    optional("id", "Way", text(80), "Its id; the vessel's where nobody entered it."),
+    optional("name", "Name", text(200), "Kind and place in words."),
+    mm("station_mm", "Station", "Its station in the aorta."),
+    measured("in_vessel", "In vessel", text(80), "The vessel in which it lies."),
+    mm("at_mm", "Distance", "Its distance from the aortic wall there."),
+    mm("along_mm", "Size along", "Its length along the flow."),
+    mm("across_mm", "Size around", "Its length around."),
+    optional("entered", "Entered", Flag, "False where it follows from how the vessel is fed."),
+    measured("closed_in", "Closed in", Shape::Whole { least: 0, most: 1000 }, "The first stage at whose end no blood passes; null where blood passes, or may, at the end of the plan."),
+    ids("closed_by", "Closed by", "What lies on it then."),
+    optional("left_on_purpose", "Left on purpose", Flag, "Whether it is left open on purpose."),
+]);
+
+static STAGE_END: Shape = Object(&[
+    optional("stage", "Stage", Shape::Whole { least: 0, most: 1000 }, "Its number."),
+    ids("done", "Done", "What is done in it."),
+    optional("ways", "Ways", list(&WAY_AT, MANY), "Every way at its end, in the worst possibility."),
+    optional("vessels", "Vessels", list(&FED, MANY), "Every vessel at its end, in the worst possibility."),
+    ids("remaining", "Remaining", "Ways that blood passes."),
+    ids("on_purpose", "On purpose", "Ways left open on purpose."),
+    ids("unknown", "Unknown", "Ways of which it is not known."),
+    optional("text", "Text", text(1000), "The same in a sentence."),
+    span("covered_mm", "Covered", "Length of the aorta under fabric, least and most over the possibilities."),
+    span("beyond_lsa_mm", "Beyond the LSA", "That of it downstream of the left subclavian artery."),
+    span("free_above_coeliac_mm", "Free above the coeliac", "From the last fabric edge to the coeliac artery; negative beyond it."),
+    WHY,
+]);
+
+static WAY_AT: Shape = Object(&[
+    optional("id", "Way", text(80), "Its id."),
+    optional("state", "State", Choice(&[word("flows", "flows"), word("closed", "closed"), word("unknown", "unknown")]), "Whether blood passes."),
+    ids("through", "Through", "Through what blood comes to it."),
+    ids("by", "By", "What lies on it where it is closed."),
+    optional("on_purpose", "On purpose", Flag, "Whether it is open on purpose at this stage's end."),
+    LIE,
+    KEPT_BY,
+    WHY,
+]);
+
+static FED: Shape = Object(&[
+    optional("id", "Vessel", Id, "The vessel."),
+    optional("state", "State", Choice(&[word("fed", "fed"), word("unfed", "not fed"), word("unknown", "unknown")]), "Whether it is fed."),
+    ids("through", "Through", "Through what."),
+    WHY,
+]);
+
+static LEFT_OUT: Shape = Object(&[
+    optional("act", "Act", text(400), "What is left out."),
+    ids("flows", "Flows", "Ways that then flow and otherwise do not."),
+    ids("unknown", "Unknown", "Ways of which it is then not known."),
+    ids("unfed", "Unfed", "Vessels that are then not fed and otherwise are."),
+]);
+
+static SURGERY: Shape = Object(&[
+    optional("name", "Name", text(200), "What is done."),
+    measured("stage", "Stage", Shape::Whole { least: 0, most: 1000 }, "Its stage; 0 where it is done."),
+    mm("gained_mm", "Gained", "How much further upstream fabric may begin to land, along the centreline."),
+    optional("landing", "Landing", text(1000), "What changes in landing."),
+    optional("feed", "Feed", text(1000), "What changes in feed."),
+    optional("rules", "Rules", text(2000), "What changes in rules."),
+]);
+
+static CORD: Shape = Object(&[
+    optional("what", "What", text(80), "What it is about."),
+    optional("here", "Here", text(2000), "The plan's number or state."),
+    optional("published", "Published", text(400), "What is published on it."),
+    optional("source", "Source", text(200), "Its source."),
 ]);
 
 static SHEET: Shape = Object(&[

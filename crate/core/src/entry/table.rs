@@ -20,6 +20,9 @@ pub type Row = Map<String, Value>;
 /// Most lines that are pasted at once.
 pub const MOST_LINES: usize = 500;
 
+/// Under this key an anatomy is lent the pieces of its case while a table is open.
+pub const PIECES: &str = "components";
+
 /// Under this key a row remembers where it stood.
 const STOOD: &str = "#";
 
@@ -138,7 +141,20 @@ pub struct Applied {
 /// The lists of an anatomy, from which tables open their rows. Points are left out.
 pub fn lists(case: &Case) -> Value {
     let anatomy = AnatomyInput { centreline: None, ..(*case.anatomy).clone() };
-    serde_json::to_value(anatomy).unwrap_or_default()
+    let mut lists = serde_json::to_value(anatomy).unwrap_or_default();
+    lists[PIECES] = serde_json::to_value(&case.components).unwrap_or_default();
+    lists
+}
+
+/// Moves the pieces of a case into its anatomy, or back.
+fn lend(from: &mut Value, lent: bool) {
+    let pieces = if lent { from[PIECES].take() } else { from["anatomy"][PIECES].take() };
+    if lent {
+        from["anatomy"][PIECES] = pieces;
+    } else if let Some(anatomy) = from["anatomy"].as_object_mut() {
+        anatomy.remove(PIECES);
+        from[PIECES] = pieces;
+    }
 }
 
 impl Table {
@@ -216,6 +232,7 @@ impl Table {
         let last_cell = |k: usize| written.get(k).and_then(|w| w.cells.last()).map_or(0, |(column, _)| *column);
         let whole = |text: String| vec![(0, CellFault { column: last_cell(0), text, missing: false })];
         let mut value = serde_json::to_value(case).map_err(|error| whole(error.to_string()))?;
+        lend(&mut value, true);
         let mut rows = tagged((self.open)(&value["anatomy"]));
         let before = rows.len();
         let mut faults = Vec::new();
@@ -269,6 +286,7 @@ impl Table {
     /// What is wrong with the case as it would be.
     pub fn remove(&self, case: &Case, row: usize) -> Result<Applied, String> {
         let mut value = serde_json::to_value(case).map_err(|error| error.to_string())?;
+        lend(&mut value, true);
         let mut rows = tagged((self.open)(&value["anatomy"]));
         let before = rows.len();
         if row >= before {
@@ -302,6 +320,7 @@ impl Table {
         if let Some(anatomy) = case.get_mut("anatomy") {
             (self.close)(anatomy, rows);
         }
+        lend(case, false);
         places
     }
 

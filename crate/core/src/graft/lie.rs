@@ -18,6 +18,7 @@ use crate::numeric::roots::bracketed;
 use crate::quantity::Unknown;
 use crate::units::{Angle, Point3, Vec3};
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 use std::sync::Arc;
 
 /// How the graft's axis lies in the lumen.
@@ -81,16 +82,16 @@ pub struct PlacedGraft {
     pub placement: Placement,
     /// Where it lies, one for each possibility.
     pub lies: Vec<GraftLie>,
-    beds: Vec<Bed>,
+    pub(super) beds: Vec<Bed>,
 }
 
 /// What of a lie does not depend on how the graft is turned.
 #[derive(Clone, Debug)]
-struct Bed {
-    possibility: Possibility,
-    bedding: Bedding,
-    axis: Result<Arc<Axis>, Unknown>,
-    ridden: Option<Arc<Ridden>>,
+pub(super) struct Bed {
+    pub possibility: Possibility,
+    pub bedding: Bedding,
+    pub axis: Result<Arc<Axis>, Unknown>,
+    pub ridden: Option<Arc<Ridden>>,
 }
 
 impl PlacedGraft {
@@ -125,7 +126,7 @@ impl PlacedGraft {
 }
 
 /// Whether two grafts lie alike: tunnels, openings and markers play no part.
-fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
+pub(crate) fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
     Arc::ptr_eq(a, b)
         || a.length_mm == b.length_mm
             && a.length_kept_by == b.length_kept_by
@@ -133,7 +134,7 @@ fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
             && a.sections == b.sections
 }
 
-fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case: &Case) -> Bedding {
+pub(super) fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case: &Case) -> Bedding {
     let push = case.push.as_ref().unwrap_or(&DEFAULT_PUSH);
     let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
     Bedding {
@@ -150,7 +151,7 @@ fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case:
 
 impl Bed {
     /// `others` are those of the same graft that stand already: the middle comes first.
-    fn new(possibility: Possibility, bedding: Bedding, graft: &Graft, others: &[Bed], anatomy: &Anatomy) -> Self {
+    pub fn new(possibility: Possibility, bedding: Bedding, graft: &Graft, others: &[Bed], anatomy: &Anatomy) -> Self {
         let middle = Possibility { lie: Lie::Middle, ..possibility };
         let on_middle = match others.iter().find(|bed| bed.possibility == middle) {
             Some(bed) => bed.axis.clone(),
@@ -243,7 +244,7 @@ pub struct NearestOnGraft {
 }
 
 impl GraftLie {
-    fn new(bed: &Bed, placement: &Placement, anatomy: &Anatomy) -> Self {
+    pub(super) fn new(bed: &Bed, placement: &Placement, anatomy: &Anatomy) -> Self {
         let mut lie = GraftLie {
             possibility: bed.possibility,
             rod: bed.ridden.as_ref().map(|ridden| ridden.rod),
@@ -381,16 +382,19 @@ impl GraftLie {
         distance_mm: f64,
         anatomy: &Anatomy,
     ) -> Result<FabricPoint, Unknown> {
+        // The search for the wall goes on from where its last step was.
+        let near = Cell::new(from.station_mm);
         let place = |t: f64| -> Result<(FabricPoint, f64), Unknown> {
             let point = from.point + towards * t;
             let frame = match self.possibility.lie {
                 // The ray lies in the centreline's cross plane.
                 Lie::Middle => anatomy.course.frame(from.station_mm)?,
                 Lie::Relaxed | Lie::Pushed => {
-                    anatomy.course.frame_at(anatomy.course.line().nearest_from(&point, from.station_mm))?
+                    anatomy.course.frame_at(anatomy.course.line().nearest_from(&point, near.get()))?
                 }
             };
             let station_mm = frame.centre.station_mm;
+            near.set(station_mm);
             let away = point - frame.centre.point;
             let clock = frame.clock_of(&if t == 0.0 { *towards } else { away });
             let wall = anatomy.lumen().map_or(f64::INFINITY, |l| l.radius_along(station_mm, clock).0);

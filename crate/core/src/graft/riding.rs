@@ -309,7 +309,7 @@ impl<'a> Layout<'a> {
     /// station).
     fn ride(mut self, start: &Start) -> Result<Ridden, Vec<(f64, f64)>> {
         let mut rod = self.rod();
-        let rest = solve(&mut rod, start, |rod, joints| self.follow(rod, joints));
+        let rest = solve(&mut rod, start, &mut |rod, joints| self.follow(rod, joints));
         let settled = rest.filter(|rest| rest.settled).and_then(|rest| self.ridden(&rod, rest));
         settled.ok_or_else(|| self.fabric.iter().zip(&self.stations).map(|(f, s)| (f.0, *s)).collect())
     }
@@ -489,10 +489,17 @@ fn room_mm(free_mm: f64) -> f64 {
 /// Curvature at each joint, per mm; at the ends that of the neighbour.
 fn bends(joints: &[Point3]) -> Vec<f64> {
     let mut bends = vec![0.0; joints.len()];
-    for (i, three) in joints.windows(3).enumerate() {
-        let (a, b) = (three[1] - three[0], three[2] - three[1]);
-        let (la, lb) = (a.norm(), b.norm());
-        bends[i + 1] = 2.0 * (b / lb - a / la).norm() / (la + lb);
+    // Plain numbers, for compiled for size each operation on vectors would be a call.
+    let step = |a: &Point3, b: &Point3| {
+        let ([ax, ay, az], [bx, by, bz]) = (a.coords.data.0[0], b.coords.data.0[0]);
+        let (x, y, z) = (bx - ax, by - ay, bz - az);
+        let length = (x * x + y * y + z * z).sqrt();
+        ([x / length, y / length, z / length], length)
+    };
+    for (i, pair) in joints.windows(3).enumerate() {
+        let ((a, la), (b, lb)) = (step(&pair[0], &pair[1]), step(&pair[1], &pair[2]));
+        let turn2 = (b[0] - a[0]).powi(2) + (b[1] - a[1]).powi(2) + (b[2] - a[2]).powi(2);
+        bends[i + 1] = 2.0 * turn2.sqrt() / (la + lb);
     }
     let last = joints.len() - 1;
     bends[0] = bends[1];

@@ -32,7 +32,7 @@ pub(super) fn build(contents: Contents, options: &Options) -> Result<Imported, F
     let mut assumed = Vec::new();
     let tree = tree(&contents, options, &mut assumed)?;
     let fitted = Fitted::new(&tree.trunk.points, options.smoothing_length_mm)
-        .map_err(|fault| Fault { place: tree.trunk.place.clone(), ..fault })?;
+        .map_err(|unfit| Fault { place: tree.trunk.place.clone(), ..Fault::from(unfit) })?;
     let aorta = fitted.line.clone();
     let sections = sections(&tree.trunk, &fitted, &mut assumed);
     let lumen = Lumen::new(&sections);

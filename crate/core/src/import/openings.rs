@@ -316,6 +316,7 @@ pub(super) fn unmeasured(name: &str, ostium: &str) -> VesselInput {
         carries: Vec::new(),
         mammary_at_mm: None,
         vertebral_at_mm: None,
+        vertebral_is: None,
         mammary_graft: None,
         needs: None,
     }

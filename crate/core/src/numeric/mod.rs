@@ -1,9 +1,7 @@
-//! Numerical tools: quadrature, splines, roots. Pure mathematics on numbers and vectors; nothing
+//! Numerical tools that know of angles, beside those of the crate of curves. Pure mathematics: nothing
 //! here knows of an aorta.
 
 pub mod contour;
 pub mod periodic;
-pub mod quadrature;
-pub mod roots;
-pub mod shape_preserving;
-pub mod smoothing;
+
+pub use extrados_curves::numeric::{quadrature, roots, shape_preserving, smoothing};

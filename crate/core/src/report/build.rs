@@ -51,6 +51,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         space_to_wall: fabric::spaces(plan),
         components: fabric::components(plan),
         overlaps: fabric::overlaps(plan),
+        extent: extent::of(plan),
         verdicts: verdicts(&plan.verdicts),
         rule_sets: plan.sets.iter().map(rule_set).collect(),
         room: None,
@@ -343,7 +344,7 @@ fn rule_set(judged: &JudgedSet) -> RuleSetPart {
     }
 }
 
-fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
+pub(super) fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
     verdicts
         .iter()
         .map(|v| VerdictPart {

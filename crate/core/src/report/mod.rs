@@ -4,7 +4,9 @@
 //! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
 
 pub mod build;
+pub mod extent;
 pub mod fabric;
+pub mod ranking;
 pub mod release;
 pub mod remarks;
 pub mod room;
@@ -61,6 +63,9 @@ pub struct Report {
     pub components: Vec<fabric::ComponentPart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub overlaps: Vec<fabric::OverlapPart>,
+    /// Dissection, extent, surgery of the neck vessels, cord.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub extent: Option<extent::ExtentPart>,
     pub verdicts: Vec<VerdictPart>,
     /// The case's rule sets side by side; absent where it has none.
     #[serde(skip_serializing_if = "Vec::is_empty")]

@@ -171,12 +171,7 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 /// Parts that the case brings and nothing is computed from: said, so that nobody takes them for
 /// judged.
 fn not_computed(case: &Case) -> Vec<&'static str> {
-    let anatomy = &case.anatomy;
     let parts = [
-        ("place of the true lumen and its flap", !anatomy.true_lumen.is_empty()),
-        ("ways of the false lumen", !anatomy.ways.is_empty()),
-        ("bypasses", !anatomy.bypasses.is_empty()),
-        ("cord", anatomy.cord.is_some()),
         ("range of the wire's tilt", case.wire.as_ref().is_some_and(|wire| wire.annulus_tilt_range_deg != 0.0)),
         ("alternatives", !case.alternatives.is_empty()),
     ];

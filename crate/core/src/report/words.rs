@@ -329,6 +329,13 @@ pub fn counted(c: Counts) -> String {
     format!("{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
 }
 
+/// Where a tunnel was put on its graft.
+pub fn made_tunnel(tunnel: &crate::casefile::case::Tunnel) -> String {
+    let length = tunnel.length_mm.map_or(String::new(), |length| format!(", {} long", mm(length)));
+    let clock = degrees(Angle::deg(tunnel.mouth_clock_deg));
+    format!("{} → {}: mouth at {} and {clock} of the graft{length}", tunnel.id, tunnel.serves, mm(tunnel.mouth_u_mm))
+}
+
 /// Where a graft is held, in words.
 pub fn placement(case: &Case, placement: &crate::casefile::case::Placement) -> String {
     let held = if placement.held_u_mm == 0.0 {

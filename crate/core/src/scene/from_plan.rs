@@ -10,10 +10,14 @@ use super::map_input::{
 use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
 use crate::casefile::case::{AnatomyInput, Case, WallKind};
+use crate::dissection::lumens::lumens;
+use crate::dissection::ways::{WayIn, ways};
 use crate::graft::lie::Possibility;
 use crate::message;
+use crate::placement::footprint::Site;
 use crate::placement::space;
 use crate::plan::Plan;
+use crate::report::extent::size;
 use crate::report::words as say;
 use crate::rules::verdict::{Verdict, Word};
 use crate::units::Angle;
@@ -68,11 +72,13 @@ impl MapInput {
             _ => Vec::new(),
         };
         let words = drawn.filter(|_| all.len() > 1).map_or(String::new(), |own| say::possibility(own).into());
+        let open = plan.fabric.wrong.iter().filter(|wrong| wrong.site == Site::Way).map(|wrong| wrong.at.clone());
         MapInput {
             label: plan.case.label.clone(),
             anatomy,
             grafts,
             kept_clear,
+            open_ways: open.collect(),
             possibility: words,
             ..MapInput::default()
         }
@@ -100,7 +106,7 @@ fn standing_of(word: Word) -> Standing {
 /// The anatomy as a map shows it.
 fn anatomy(plan: &Plan) -> MapAnatomy {
     match &plan.anatomy {
-        Ok(anatomy) => measured(anatomy, &plan.case),
+        Ok(anatomy) => measured(anatomy, plan),
         Err(why) => {
             let rough = plan.is_rough().then_some(message::ROUGH_MAP);
             MapAnatomy { missing: Some(why.0.clone()), rough, ..MapAnatomy::default() }
@@ -108,7 +114,8 @@ fn anatomy(plan: &Plan) -> MapAnatomy {
     }
 }
 
-fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
+fn measured(anatomy: &Anatomy, plan: &Plan) -> MapAnatomy {
+    let case = &plan.case;
     let (first, last) = anatomy.course.line().range_mm();
     let input = &case.anatomy;
     let line = input.centreline.as_ref().map(|line| line.origin.as_str());
@@ -145,6 +152,14 @@ fn measured(anatomy: &Anatomy, case: &Case) -> MapAnatomy {
                 shown_point(point, format!("{side}{}", words(&point.kind)), anatomy)
             })
             .collect(),
+        sutures: input
+            .wall
+            .iter()
+            .filter(|stretch| stretch.kind == WallKind::SurgicalGraft)
+            .flat_map(|stretch| [stretch.from_station_mm, stretch.to_station_mm])
+            .collect(),
+        flap: lumens(plan).iter().filter_map(|own| Some((own.station_mm, own.flap?))).collect(),
+        ways: ways(case).iter().filter_map(|way| shown_way(way, anatomy, case)).collect(),
         wall_scale: wall_scale(anatomy, first, last),
         lumen: lumen(anatomy, first, last),
     }
@@ -258,6 +273,21 @@ fn shown_point(point: &crate::anatomy::openings::KeepClear, name: String, anatom
         clock,
         outline: outline().unwrap_or_default(),
     }
+}
+
+/// A way that lies in the aorta; one in a vessel has no place on the wall.
+fn shown_way(way: &WayIn, anatomy: &Anatomy, case: &Case) -> Option<MapPoint> {
+    let station_mm = way.station_mm.filter(|_| way.in_vessel.is_none())?;
+    let own = case.anatomy.ways.iter().find(|own| own.id == way.id)?;
+    let clock = own.clock_deg.filter(|_| case.clock.three_oclock_is.is_some()).map(|deg| Angle::deg(deg).wrapped());
+    let outline = || -> Option<Vec<WallSpot>> {
+        let clock = clock?;
+        let along = way.along_mm? / 2.0 / anatomy.wall().ok()?.scale(station_mm, clock).ok()?;
+        let around = way.across_mm? / 2.0 / anatomy.lumen().ok()?.radius(station_mm, clock).mm;
+        Some(oval(station_mm, clock, [station_mm - along, station_mm + along], Angle::rad(around)))
+    };
+    let name = format!("{} {}", way.id, size(way).replace(" mm", ""));
+    Some(MapPoint { id: way.id.clone(), name, station_mm, clock, outline: outline().unwrap_or_default() })
 }
 
 /// An oval about a centre with its two edges along the flow and its half width around.

@@ -70,6 +70,8 @@ pub struct MapInput {
     pub grafts: Vec<MapGraft>,
     /// How each keep-clear point of the anatomy stands to its rule, in the same order.
     pub kept_clear: Vec<Standing>,
+    /// Ids of ways that fabric leaves open where it should cover them.
+    pub open_ways: Vec<String>,
     /// Which possibility is drawn, in words; empty where there is only one.
     pub possibility: String,
     /// Space between fabric and wall, where that layer is wanted.
@@ -103,6 +105,13 @@ pub struct MapAnatomy {
     pub ostia: Vec<MapOstium>,
     /// Points that fabric must not cover.
     pub keep_clear: Vec<MapPoint>,
+    /// Where the wall is sewn to a graft.
+    pub sutures: Vec<f64>,
+    /// The flap along the aorta: station, and where it meets the wall, the false lumen between the
+    /// second and the first.
+    pub flap: Vec<(f64, [Angle; 2])>,
+    /// Ways of the false lumen in the aorta, named with their size.
+    pub ways: Vec<MapPoint>,
     /// How many mm of wall a mm of centreline is, over the wall.
     pub wall_scale: Option<WallScale>,
     /// The lumen's diameters, for the strip chart.

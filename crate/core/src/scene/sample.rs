@@ -124,6 +124,9 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
         openings: Vec::new(),
     };
     let anatomy = MapAnatomy {
+        sutures: Vec::new(),
+        flap: Vec::new(),
+        ways: Vec::new(),
         rough: None,
         missing: None,
         origin: Some("sinotubular junction".into()),
@@ -181,6 +184,7 @@ pub fn arch_p(shift: f64, turn: f64) -> MapInput {
         wall_scale: None,
     };
     MapInput {
+        open_ways: Vec::new(),
         label: "arch P".into(),
         anatomy: Arc::new(anatomy),
         grafts: vec![graft],

@@ -9,6 +9,7 @@ use super::pen::Pen;
 use super::style::{Medium, Token};
 use super::{Anchor, Scene, Sign, Spot};
 use crate::anatomy::Anatomy;
+use crate::dissection::lumens::lumens;
 use crate::graft::lie::Possibility;
 use crate::graft::shape;
 use crate::plan::Plan;
@@ -18,6 +19,8 @@ use std::f64::consts::PI;
 
 /// Points round an outline.
 const AROUND: usize = 72;
+/// A way is shown in a section this near to its edge, mm.
+const WAY_SEEN_MM: f64 = 3.0;
 
 /// What is cut at a station. Distances are from the centreline, by clock, evenly spaced from 12:00
 /// towards larger clock.
@@ -35,6 +38,23 @@ pub struct SectionInput {
     pub grafts: Vec<CutGraft>,
     /// Ostia that are cut: id, name, clock where known.
     pub ostia: Vec<(String, String, Option<Angle>)>,
+    /// In dissection, what lies about the true lumen.
+    pub whole: Option<Whole>,
+    /// Ways of the false lumen that are cut: id and clock.
+    pub ways: Vec<(String, Angle)>,
+}
+
+/// The whole aorta about the true lumen, which lies against its wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Whole {
+    /// Its radius, mm.
+    pub radius_mm: f64,
+    /// Clock of the true lumen's middle: the aorta's lies on the other side.
+    pub towards: Angle,
+    /// How far its middle lies from the centreline, mm.
+    pub away_mm: f64,
+    /// Where the flap meets the wall; the false lumen lies from the second to the first.
+    pub flap: Option<[Angle; 2]>,
 }
 
 /// A graft where it is cut.
@@ -88,12 +108,29 @@ impl SectionInput {
         let ostia = cut
             .map(|ostium| (ostium.id.clone(), ostium.vessels.join(" + "), ostium.place.clock.value().copied()))
             .collect();
-        SectionInput { lumen_mm, grafts, ostia, ..blank }
+        let whole = whole(plan, station_mm, &lumen_mm);
+        let known = hand.is_some();
+        let cut = plan.case.anatomy.ways.iter().filter(|way| {
+            let reach = way.along_mm.unwrap_or(0.0) / 2.0 + WAY_SEEN_MM;
+            way.in_vessel.is_none() && way.station_mm.is_some_and(|at| (at - station_mm).abs() <= reach)
+        });
+        let ways = cut.filter_map(|way| Some((way.id.clone(), Angle::deg(way.clock_deg.filter(|_| known)?)))).collect();
+        SectionInput { lumen_mm, grafts, ostia, whole, ways, ..blank }
     }
 }
 
 fn clocks() -> impl Iterator<Item = Angle> {
     (0..AROUND).map(|index| Angle::rad(2.0 * PI * index as f64 / AROUND as f64))
+}
+
+/// The whole aorta, where both lumens were measured at this very station.
+fn whole(plan: &Plan, station_mm: f64, lumen_mm: &[f64]) -> Option<Whole> {
+    let lumens = lumens(plan);
+    let own = lumens.iter().find(|own| (own.station_mm - station_mm).abs() < 0.5)?;
+    let (radius_mm, towards) = (own.whole_mm? / 2.0, own.centre?);
+    // It touches the wall where its middle points.
+    let away_mm = (radius_mm - nearest(lumen_mm, towards)).max(0.0);
+    Some(Whole { radius_mm, towards, away_mm, flap: own.flap })
 }
 
 fn cut_grafts(
@@ -153,6 +190,7 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
     let width = size + 2.0 * beside;
     let centre = [width / 2.0, size / 2.0];
     let widest = input.lumen_mm.iter().copied().filter(|mm| mm.is_finite()).fold(1.0, f64::max);
+    let widest = input.whole.map_or(widest, |whole| widest.max(whole.radius_mm + whole.away_mm));
     // Room for the names of ostia and hours round the wall.
     let scale = (size / 2.0 - 5.0 * note) / widest;
     let at = |clock: Angle, mm: f64| -> Spot {
@@ -184,6 +222,28 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
         pen.untie();
         // Above the graft, so that the wall is seen where the graft touches it.
         pen.area(Token::Lumen, vec![ring(&input.lumen_mm)]);
+        if let Some(whole) = input.whole {
+            let middle = at(whole.towards + Angle::HALF_TURN, whole.away_mm);
+            pen.ring(Token::Lumen, middle, scale * whole.radius_mm);
+            if let Some([from, to]) = whole.flap {
+                let turn = (from - to).to_rad().rem_euclid(2.0 * PI);
+                let on = |k: usize| to + Angle::rad(turn * k as f64 / AROUND as f64);
+                let flap = (0..=AROUND).map(|k| at(on(k), nearest(&input.lumen_mm, on(k))));
+                pen.line(Token::FlapCut, flap.collect());
+                let behind = whole.towards + Angle::HALF_TURN;
+                let deep = (nearest(&input.lumen_mm, behind) + whole.away_mm + whole.radius_mm) / 2.0;
+                let spot = at(behind, deep);
+                pen.words(Token::MutedNote, [spot[0], spot[1] + 0.3 * note], Anchor::Middle, "false");
+            }
+        }
+        for (id, clock) in &input.ways {
+            pen.tie(id);
+            let wall = nearest(&input.lumen_mm, *clock);
+            pen.mark(Token::Way, at(*clock, wall), Sign::Wave, 3.0);
+            let foot = at(*clock, wall - 0.9 * note / scale);
+            pen.words(Token::Note, [foot[0], foot[1] + 0.3 * note], Anchor::Middle, id);
+        }
+        pen.untie();
         pen.mark(Token::CentreCross, centre, Sign::Cross, 2.6);
         for (id, name, clock) in &input.ostia {
             let Some(clock) = clock else { continue };
@@ -196,8 +256,9 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
         pen.untie();
         hours(&mut pen, input.hand, Extent { left: 0.6, top: 0.0, right: width - 0.6, bottom: size });
     }
+    let said = input.whole.map_or(String::new(), |whole| format!(", whole aorta {} wide", mm(2.0 * whole.radius_mm)));
     let rows = [
-        format!("Section at {}, looking downstream.", mm(input.station_mm)),
+        format!("Section at {}, looking downstream{said}.", mm(input.station_mm)),
         input.grafts.iter().map(graft_words).collect::<Vec<_>>().join(" · "),
     ];
     for (row, words) in rows.iter().enumerate() {

@@ -134,6 +134,8 @@ const DASHED: &[f64] = &[3.0, 0.75];
 const CHAIN: &[f64] = &[6.0, 0.75, 0.25, 0.75];
 const DOUBLE_DOTTED: &[f64] = &[3.0, 0.75, 0.25, 0.75, 0.25, 0.75];
 const DOTTED: &[f64] = &[0.5, 1.0];
+/// Short dashes like stitches.
+const STITCHED: &[f64] = &[1.4, 1.4];
 
 macro_rules! tokens {
     ($($(#[doc = $doc:literal])* $name:ident = $text:literal,)*) => {
@@ -192,6 +194,18 @@ tokens! {
     Landmark = "landmark",
     /// Stretch to be treated.
     Lesion = "lesion",
+    /// Where wall and graft are sewn together.
+    SutureLine = "suture-line",
+    /// Where the flap meets the wall.
+    Flap = "flap",
+    /// The flap where it is cut.
+    FlapCut = "flap-cut",
+    /// The wall's part that is the flap, with the false lumen behind it.
+    FalseLumen = "false-lumen",
+    /// A way in or out of the false lumen.
+    Way = "way",
+    /// A way whose place or size is not known.
+    WayUnknown = "way-unknown",
     /// Fabric that reaches the wall.
     Fabric = "fabric",
     /// Fabric that stands off the wall.
@@ -344,6 +358,12 @@ impl Token {
             Token::Foreshortened => filled(BLANK, INK, 0.45),
             Token::Landmark => line(PALE, NARROW),
             Token::Lesion => line(INK, WIDEST),
+            Token::SutureLine => dashed(INK, MIDDLE, STITCHED),
+            Token::Flap => line(INK, MIDDLE),
+            Token::FlapCut => dashed(VERMILION, WIDEST, DASHED),
+            Token::FalseLumen => hatched(INK, 0.35, 157.5, 3.0),
+            Token::Way => filled(line(VERMILION, WIDE), GROUND, 1.0),
+            Token::WayUnknown => filled(dashed(INK, MIDDLE, DOTTED), GROUND, 1.0),
             Token::Fabric => hatched(BLUE, 0.6, 45.0, 1.9),
             Token::FabricFree => hatched(BLUE, 0.5, 45.0, 4.2),
             Token::Seal => hatched(BLUE, 0.7, 135.0, 1.25),
@@ -442,7 +462,13 @@ mod tests {
     // differ by colour alone.
     #[test]
     fn unknown_is_dotted_and_never_a_colour() {
-        for token in [Token::OstiumUnknown, Token::MouthUnknown, Token::KeepClearUnknown, Token::DimensionUnknown] {
+        for token in [
+            Token::OstiumUnknown,
+            Token::MouthUnknown,
+            Token::KeepClearUnknown,
+            Token::DimensionUnknown,
+            Token::WayUnknown,
+        ] {
             assert_eq!(token.look().dash_mm, DOTTED, "{}", token.name());
             assert_eq!(token.look().stroke, Some(INK), "{}", token.name());
         }

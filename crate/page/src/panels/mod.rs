@@ -17,11 +17,13 @@ pub mod help;
 pub mod import_form;
 pub mod notice;
 pub mod possibilities;
+pub mod ranking;
 pub mod room;
 pub mod sheet;
 pub mod sign;
 pub mod stage_anatomy;
 pub mod stage_carm;
+pub mod stage_extent;
 pub mod stage_graft;
 pub mod stage_measurements;
 pub mod stage_release;
@@ -39,6 +41,7 @@ use extrados::feed::surprise::Surprise;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 use extrados::quantity::Unknown;
+use extrados::ranking::Standing;
 use extrados::room::Forgiveness;
 use std::sync::Arc;
 
@@ -63,6 +66,8 @@ pub struct Facts<'a> {
     pub turns: Option<&'a Surprise>,
     /// What a chosen turn does to it.
     pub lying: Option<&'a Lying>,
+    /// Grafts that are ranked, as far as they are, and whether all of them are.
+    pub ranking: Option<(&'a [Standing], bool)>,
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }

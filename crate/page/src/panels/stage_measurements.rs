@@ -42,6 +42,8 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     said.push(el("div").class("pair").children([ct(facts), access(facts)]).into());
     said.push(grid(&tables::BYPASSES));
     said.push(grid(&tables::LANDMARKS));
+    said.push(grid(&tables::TUBES));
+    said.push(grid(&tables::PLUGS));
     said.push(
         el("details")
             .flag("open", dissected)

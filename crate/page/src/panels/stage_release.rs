@@ -317,7 +317,7 @@ fn orders(release: &Release) -> Element {
     el("section")
         .child(el("h3").text("Orders"))
         .child(sentences(words::orders(release)))
-        .child(el("ul").class("take").children(take))
+        .child(el("ul").class("orders").children(take))
 }
 
 /// What a turn would do.

@@ -66,6 +66,7 @@ impl Page {
             release: self.results.release(),
             turns: self.results.turns(),
             lying: self.results.lying(),
+            ranking: self.results.ranking(),
         }
     }
 
@@ -81,9 +82,12 @@ impl Page {
             choices::choices(&facts),
             stage_measurements::stage(&facts, true),
             tunnels::tunnels(&facts),
+            room::room(&facts),
+            ranking::ranking(&facts),
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
             stage_anatomy::stage(&facts),
+            stage_extent::stage(&facts),
             cautions::cautions(&facts),
             help::help(),
             sheet::sheet(&facts, &map, "0123456789abcdef", "2026-08-01"),

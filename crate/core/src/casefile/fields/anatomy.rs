@@ -150,6 +150,11 @@ static VESSEL: Shape = Object(&[
     ]), 8), "What hangs on the vessel; brain and mammary rows count by it."),
     measured("mammary_at_mm", "Mammary at", number(&IN_VESSEL), "Distance from the aortic wall at which the mammary artery leaves."),
     measured("vertebral_at_mm", "Vertebral at", number(&IN_VESSEL), "Distance from the aortic wall at which the vertebral artery leaves."),
+    measured("vertebral_is", "Vertebral is", Choice(&[
+        word("equal", "like the other"),
+        word("dominant", "dominant"),
+        word("only", "the only one"),
+    ]), "What the vertebral artery it carries is beside the other one."),
     measured("mammary_graft", "Mammary graft to the heart", Flag, "Whether a patent mammary graft to the heart hangs on the vessel."),
     measured("needs", "Needs", Choice(&[
         word("normal", "as usual"),
@@ -205,6 +210,7 @@ static BYPASS: Shape = Object(&[
     ]), "What is done."),
     optional("state", "State", Choice(&[word("done", "done"), word("planned", "planned")]), "Whether it exists yet."),
     measured("stage", "Stage", STAGE, "Stage in which it is done."),
+    measured("at_mm", "At", number(&IN_VESSEL), "Distance from the aortic wall at which the receiving vessel is tied or cut, or at which its interposed graft begins."),
 ]);
 
 static LANDMARK: Shape = Object(&[

@@ -4,11 +4,12 @@
 //! it and 9:00 (back-right) above; the map is cut open at 6:00. The drawing only places what
 //! [`MapInput`] holds: it computes no measure.
 //!
-//! [`ground`] draws frame, axes and zones, [`anatomy`] what lies on the wall, [`graft`] the graft and
+//! [`ground`] draws frame, axes and zones, [`anatomy`] what lies on the wall, [`dissection`] flap and ways, [`graft`] the graft and
 //! its mouths, [`clearances`] the dimension lines.
 
 mod anatomy;
 mod clearances;
+mod dissection;
 mod graft;
 mod ground;
 
@@ -200,6 +201,7 @@ impl Sheet<'_> {
     fn all(&mut self) {
         self.wall_scale();
         self.uncertain();
+        self.false_lumen();
         self.zones();
         self.side_lines();
         self.frame();
@@ -214,6 +216,7 @@ impl Sheet<'_> {
         self.marks();
         self.other_possibilities();
         self.keep_clear();
+        self.ways();
         self.ostium_grounds();
         self.mouths();
         self.paths();
@@ -224,6 +227,7 @@ impl Sheet<'_> {
         self.stretch_labels();
         self.fold_names();
         self.keep_clear_names();
+        self.way_names();
         self.end_labels();
         self.reference_names();
         self.handle();
@@ -271,6 +275,10 @@ fn description(input: &MapInput) -> String {
     for ostium in &input.anatomy.ostia {
         let clock = ostium.clock.map_or("clock unknown".into(), |clock| clock_words(input, clock));
         words.push_str(&format!(" {} at {} mm, {clock}.", ostium.name, tenths(ostium.station_mm)));
+    }
+    for way in &input.anatomy.ways {
+        let open = if input.open_ways.contains(&way.id) { ", not covered" } else { "" };
+        words.push_str(&format!(" Way {} at {} mm{open}.", way.name, tenths(way.station_mm)));
     }
     for tunnel in input.grafts.iter().flat_map(|graft| &graft.tunnels) {
         let clearance = &tunnel.clearance;

@@ -115,9 +115,9 @@ struct Stepped {
 /// Finds the rod's rest. After every step `ride` is shown rod and joints and may move the planes; it
 /// returns how far it moved any, mm; infinity ends the search.
 ///
-/// `None` then, and where there is nothing to solve (fewer than three planes) or the planes do not follow one
+/// Behind a pointer, so that the search itself is compiled here. `None` then, and where there is nothing to solve (fewer than three planes) or the planes do not follow one
 /// another.
-pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Point3]) -> f64) -> Option<Rest> {
+pub fn solve(rod: &mut Rod, start: &Start, ride: &mut dyn FnMut(&mut Rod, &[Point3]) -> f64) -> Option<Rest> {
     let count = rod.planes.len();
     if count < 3 || start.planes() != count {
         return None;
@@ -140,7 +140,7 @@ pub fn solve(rod: &mut Rod, start: &Start, mut ride: impl FnMut(&mut Rod, &[Poin
         if kept.is_none() && barrier <= WARM {
             kept = Some(work.kept());
         }
-        let moved_mm = work.ride(&mut ride);
+        let moved_mm = work.ride(ride);
         if !moved_mm.is_finite() {
             return None;
         }
@@ -334,7 +334,7 @@ impl<'a> Work<'a> {
     }
 
     /// Lets the caller move the planes; joints keep their share of their discs.
-    fn ride(&mut self, ride: &mut impl FnMut(&mut Rod, &[Point3]) -> f64) -> f64 {
+    fn ride(&mut self, ride: &mut dyn FnMut(&mut Rod, &[Point3]) -> f64) -> f64 {
         let rooms: Vec<f64> = self.rod.planes.iter().map(|p| p.room_mm).collect();
         let moved = ride(self.rod, &self.joints);
         if moved > 0.0 {

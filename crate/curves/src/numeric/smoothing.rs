@@ -5,14 +5,16 @@
 //! is symmetric with two bands beside the diagonal and solved in linear time. λ = 0 interpolates.
 //! Same penalty as `scipy.interpolate.make_smoothing_spline`.
 
-use crate::units::Vec3;
+use super::quadrature::panel;
+use crate::Vec3;
 
 /// A natural cubic spline with values in space.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SpaceSpline {
     nodes: Vec<f64>,
     values: Vec<Vec3>,
-    seconds: Vec<Vec3>,
+    /// Of each piece: value and derivatives at its first node, the third one constant.
+    pieces: Vec<[[f64; 3]; 4]>,
 }
 
 /// Value and derivatives of a space curve by its parameter.
@@ -65,7 +67,18 @@ impl SpaceSpline {
         }
         let mut seconds = vec![Vec3::zeros(); n];
         seconds[1..n - 1].copy_from_slice(&gamma);
-        SpaceSpline { nodes: nodes.to_vec(), values: fitted, seconds }
+        let piece = |i: usize| {
+            let ends = |of: &[Vec3]| [of[i].data.0[0], of[i + 1].data.0[0]];
+            let ([y0, y1], [m0, m1]) = (ends(&fitted), ends(&seconds));
+            let mut own = [y0, [0.0; 3], m0, [0.0; 3]];
+            for c in 0..3 {
+                own[1][c] = (y1[c] - y0[c]) / h[i] - (2.0 * m0[c] + m1[c]) * (h[i] / 6.0);
+                own[3][c] = (m1[c] - m0[c]) / h[i];
+            }
+            own
+        };
+        let pieces = (0..n - 1).map(piece).collect();
+        SpaceSpline { nodes: nodes.to_vec(), values: fitted, pieces }
     }
 
     /// The nodes.
@@ -80,50 +93,48 @@ impl SpaceSpline {
 
     /// Value and derivatives at a parameter; beyond the ends the end piece goes on.
     pub fn jet(&self, x: f64) -> Jet {
-        let Piece { i, h, a, b } = self.piece(x);
-        let [m0, m1] = [a * a * a - a, b * b * b - b];
-        let [s0, s1] = [1.0 - 3.0 * a * a, 3.0 * b * b - 1.0];
+        let (piece, x) = self.piece(x);
+        let [mut value, mut second] = [[0.0; 3]; 2];
+        for c in 0..3 {
+            let [y, d, m, j] = [piece[0][c], piece[1][c], piece[2][c], piece[3][c]];
+            value[c] = y + x * (d + x * (m / 2.0 + x * (j / 6.0)));
+            second[c] = m + x * j;
+        }
         Jet {
-            value: self.each(i, |y, m| y[0] * a + y[1] * b + (m[0] * m0 + m[1] * m1) * (h * h / 6.0)),
-            first: self.each(i, |y, m| (y[1] - y[0]) / h + (m[0] * s0 + m[1] * s1) * (h / 6.0)),
-            second: self.each(i, |_, m| m[0] * a + m[1] * b),
-            third: self.each(i, |_, m| (m[1] - m[0]) / h),
+            value: Vec3::from(value),
+            first: Vec3::from(first(piece, x)),
+            second: Vec3::from(second),
+            third: Vec3::from(piece[3]),
         }
     }
 
     /// The first derivative alone.
     pub fn first(&self, x: f64) -> Vec3 {
-        let Piece { i, h, a, b } = self.piece(x);
-        let [s0, s1] = [1.0 - 3.0 * a * a, 3.0 * b * b - 1.0];
-        self.each(i, |y, m| (y[1] - y[0]) / h + (m[0] * s0 + m[1] * s1) * (h / 6.0))
+        let (piece, x) = self.piece(x);
+        Vec3::from(first(piece, x))
     }
 
-    fn piece(&self, x: f64) -> Piece {
-        let n = self.nodes.len();
-        let i = self.nodes.partition_point(|node| *node <= x).clamp(1, n - 1) - 1;
-        let h = self.nodes[i + 1] - self.nodes[i];
-        let b = (x - self.nodes[i]) / h;
-        Piece { i, h, a: 1.0 - b, b }
+    /// Length between two parameters of one piece, by one panel.
+    pub fn length(&self, from: f64, to: f64) -> f64 {
+        let (piece, x) = self.piece((from + to) / 2.0);
+        let half = (to - from) / 2.0;
+        panel(x - half, x + half, |x| first(piece, x).iter().map(|d| d * d).sum::<f64>().sqrt())
     }
 
-    /// A vector coordinate by coordinate, from values and second derivatives at both ends of a piece.
-    /// Plain numbers: every length and every nearest point asks here, and compiled for size each
-    /// operation on vectors would be a call.
-    #[inline(always)]
-    fn each(&self, i: usize, f: impl Fn([f64; 2], [f64; 2]) -> f64) -> Vec3 {
-        let ends = |of: &[Vec3]| [of[i].data.0[0], of[i + 1].data.0[0]];
-        let ([y0, y1], [m0, m1]) = (ends(&self.values), ends(&self.seconds));
-        let at = |c: usize| f([y0[c], y1[c]], [m0[c], m1[c]]);
-        Vec3::new(at(0), at(1), at(2))
+    /// The piece in which a parameter lies, and how far into it.
+    fn piece(&self, x: f64) -> (&[[f64; 3]; 4], f64) {
+        let i = self.nodes.partition_point(|node| *node <= x).clamp(1, self.pieces.len()) - 1;
+        (&self.pieces[i], x - self.nodes[i])
     }
 }
 
-/// Where a parameter lies: the piece, its length, and the shares of its two ends.
-struct Piece {
-    i: usize,
-    h: f64,
-    a: f64,
-    b: f64,
+/// First derivative in a piece, so far into it.
+fn first(piece: &[[f64; 3]; 4], x: f64) -> [f64; 3] {
+    let mut first = [0.0; 3];
+    for c in 0..3 {
+        first[c] = piece[1][c] + x * (piece[2][c] + x * (piece[3][c] / 2.0));
+    }
+    first
 }
 
 /// Solves a symmetric positive definite system with two bands beside the diagonal by L D Lᵀ.

@@ -8,9 +8,8 @@
 //! which collapses where neighbouring points err alike.
 
 use super::{Centreline, Curve, Jet};
-use crate::fault::Fault;
 use crate::numeric::smoothing::SpaceSpline;
-use crate::units::{Point3, Vec3};
+use crate::{Point3, Vec3};
 use std::sync::Arc;
 
 /// Points nearer than this to the last kept one are repeats, mm.
@@ -37,20 +36,24 @@ pub struct Fitted {
     marks: Vec<(f64, f64)>,
 }
 
+/// Why points make no centreline.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Unfit {
+    /// So few distinct points; [`FEWEST_POINTS`] are needed.
+    TooFewPoints(usize),
+    /// So long a chain, mm; at most [`LONGEST_MM`] is taken.
+    TooLong(f64),
+}
+
 impl Fitted {
     /// Fits points in the direction of the flow with a smoothing length, mm (0 interpolates).
     ///
     /// # Errors
     /// Fewer than [`FEWEST_POINTS`] distinct points, or a chain longer than [`LONGEST_MM`].
-    pub fn new(points: &[Point3], smoothing_mm: f64) -> Result<Self, Fault> {
+    pub fn new(points: &[Point3], smoothing_mm: f64) -> Result<Self, Unfit> {
         let kept = without_repeats(points);
         if kept.len() < FEWEST_POINTS {
-            return Err(Fault::new(
-                "too_few_points",
-                "/anatomy/centreline/points_lps_mm",
-                format!("The centreline has {} distinct points.", kept.len()),
-                format!("Give at least {FEWEST_POINTS} points along the aorta."),
-            ));
+            return Err(Unfit::TooFewPoints(kept.len()));
         }
         let values: Vec<_> = kept.iter().map(|p| p.coords).collect();
         let mut chord = vec![0.0];
@@ -59,12 +62,7 @@ impl Fitted {
         }
         let input_length_mm = chord[chord.len() - 1];
         if input_length_mm > LONGEST_MM {
-            return Err(Fault::new(
-                "too_long",
-                "/anatomy/centreline/points_lps_mm",
-                format!("The centreline is {input_length_mm:.0} mm long."),
-                format!("Check the unit and the order of the points; at most {LONGEST_MM:.0} mm are taken."),
-            ));
+            return Err(Unfit::TooLong(input_length_mm));
         }
         let lambda = smoothing_mm.powi(4);
         let pass = |nodes: &[f64]| SpaceSpline::fit(nodes, &values, &spacing(nodes), lambda);
@@ -138,6 +136,10 @@ impl Curve for SplineCurve {
         self.spline.first(t)
     }
 
+    fn length(&self, from: f64, to: f64) -> f64 {
+        self.spline.length(from, to)
+    }
+
     /// The cubic's own third derivative is a step function; its mean over one smoothing length is
     /// what the data can carry.
     fn third(&self, t: f64) -> Vec3 {
@@ -162,7 +164,7 @@ mod tests {
 
     #[test]
     fn a_line_of_kilometres_is_refused_at_once() {
-        assert_eq!(Fitted::new(&zigzag(20_000, 2000.0), 7.0).unwrap_err().code, "too_long");
+        assert!(matches!(Fitted::new(&zigzag(20_000, 2000.0), 7.0), Err(Unfit::TooLong(_))));
     }
 
     // Points that double back stand still for an instant; every answer stays a number.
@@ -179,6 +181,6 @@ mod tests {
 
     #[test]
     fn repeats_do_not_count_as_points() {
-        assert_eq!(Fitted::new(&[Point3::origin(); 100], 7.0).unwrap_err().code, "too_few_points");
+        assert_eq!(Fitted::new(&[Point3::origin(); 100], 7.0).unwrap_err(), Unfit::TooFewPoints(1));
     }
 }

@@ -6,7 +6,7 @@
 //! projecting the last direction is first order and is not used.
 
 use crate::curve::Centreline;
-use crate::units::{Point3, Vec3};
+use crate::{Point3, Vec3};
 
 /// A unit direction square to the tangent at `from`, carried to the next point.
 ///
@@ -28,7 +28,7 @@ pub fn carry(from: (&Point3, &Vec3), to: (&Point3, &Vec3), direction: &Vec3) -> 
 
 /// A cross plane of the centreline.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct CrossPlane {
+pub struct CrossPlane {
     /// Where the centreline passes it, LPS mm.
     pub point: Point3,
     /// Unit tangent.
@@ -76,7 +76,7 @@ impl Carried {
 
     /// The cross plane at a station, from the table alone: a cubic between its points, good to about
     /// 1e-6 mm, at a twentieth of the cost of the line itself. For work that asks a thousand times.
-    pub(crate) fn cross_plane(&self, station_mm: f64) -> CrossPlane {
+    pub fn cross_plane(&self, station_mm: f64) -> CrossPlane {
         let last = self.stations_mm.len() - 1;
         let i = self.stations_mm.partition_point(|s| *s <= station_mm).clamp(1, last.max(1)) - 1;
         let j = (i + 1).min(last);
@@ -106,7 +106,7 @@ impl Carried {
 }
 
 /// A unit direction square to a unit tangent: the axis least along it, made square.
-pub(crate) fn any_square_to(tangent: &Vec3) -> Vec3 {
+pub fn any_square_to(tangent: &Vec3) -> Vec3 {
     let axis = Vec3::ith(tangent.abs().imin(), 1.0);
     (axis - tangent * tangent.dot(&axis)).normalize()
 }

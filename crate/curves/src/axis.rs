@@ -6,7 +6,7 @@
 //! fabric, walls or clocks.
 
 use crate::frame::{any_square_to, carry};
-use crate::units::{Point3, Vec3};
+use crate::{Point3, Vec3};
 
 /// A point of the axis that was computed.
 #[derive(Clone, Copy, Debug, PartialEq)]
