@@ -239,7 +239,7 @@ pub fn orders(release: &Release) -> Vec<String> {
     says.push(match (drawn.holds(), drawn.fed_from) {
         (true, _) => format!("As written no step ends with {names} unfed."),
         (false, Some(from)) => {
-            format!("As written, {} not surely fed at the end of every step before step {}.", lost(drawn), from + 1)
+            format!("As written, {} not surely fed at every step's end until step {}.", lost(drawn), from + 1)
         }
         (false, None) => format!("As written, {} not surely fed at the end.", lost(drawn)),
     });
