@@ -19,6 +19,7 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 REFERENCE = HERE.parent / "tests" / "reference"
+SETS = HERE.parent / "crate" / "core" / "src" / "rules" / "sets"
 UNSOURCED = "common practice, no source"
 PLANE_DEG = 50.0
 
@@ -195,6 +196,12 @@ def case(label, diagnosis, points, origin_at, anatomy, components, **more):
             "components": components, "errors": errors(), **({"stock": stock()} if more.pop("with_stock", True) else {}), "rules": [r for r in rules(more.pop("with_bend", True)) if components or r["of"] == "each"], **more}
 
 
+def rule_set(name):
+    """A set that comes with the program, as a case carries it."""
+    own = json.loads((SETS / f"{name}.json").read_text(encoding="utf-8"))
+    return {key: value for key, value in own.items() if key not in ("format", "version")}
+
+
 # ---------------------------------------------------------------- the grafts
 # The bodies of two tunnels never share a stretch of graft, so that each could be sewn.
 def two_tunnel():
@@ -256,7 +263,11 @@ def plain_arch():
     parts = [component("arch", "arch_graft", 2, two_tunnel(), 6, 0), plug("plug1", "LSA", 2, 6, 12.5, 9)]
     steps = procedure(step("release", "arch", wire="in", minutes=2, view="arch", stage=2), *bridged("t1", "right_arm", 4.3, (8, 5), "o1", stage=2),
                       *bridged("t2", "left_carotid", 3.7, (7, 4), "o2", stage=2), step("close", "plug1", from_access="left_arm", minutes=6, stage=2), step("remove_wire", stage=2))
-    return case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts, procedure=steps)
+    whole = case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts, procedure={**steps, "planned_on": "2026-03-17"},
+                 rule_sets=[rule_set(name) for name in ("inner-branch", "fenestrated", "landing")], connective_tissue_disease=False,
+                 wire={"annulus_tilt_deg": 0, "annulus_tilt_range_deg": 10, "annulus_towards_clock_deg": 0})
+    whole["ct"]["date"] = "2026-02-03"
+    return whole
 
 
 def steep_arch():

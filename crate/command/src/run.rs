@@ -12,7 +12,7 @@ use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
 use extrados::ranking::{MOST_GRAFTS, Ranking};
 use extrados::report::build::report;
-use extrados::report::{Report, extent, ranking, room, words};
+use extrados::report::{Report, assumptions, extent, ranking, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -251,7 +251,7 @@ fn schema(of: &str) -> Result<Done, Failure> {
 }
 
 fn as_json(plan: &Plan, sha256: &str) -> String {
-    let whole = Report { room: room::of(plan), ..report(plan, sha256) };
+    let whole = Report { room: room::of(plan), assumptions: assumptions::of(plan), ..report(plan, sha256) };
     serde_json::to_string_pretty(&whole).map(|t| t + "\n").unwrap_or_default()
 }
 
@@ -270,6 +270,7 @@ fn in_words(plan: &Plan) -> String {
     line(&words::head_line(plan));
     line(&words::origin(&plan.case));
     line(&words::clock_convention(&plan.case));
+    line(&words::ct_age(&plan.case));
     for residual in plan.rough().map(words::residuals).unwrap_or_default() {
         line(&residual);
     }
@@ -309,6 +310,9 @@ fn in_words(plan: &Plan) -> String {
                 line(&format!("  Without the error of {error}: {share}"));
             }
         }
+    }
+    for weighed in assumptions::of(plan) {
+        line(&weighed.text);
     }
     if let Ok(extent) = Extent::of(plan) {
         extent::lines(&extent, &plan.case).iter().for_each(|words| line(words));

@@ -13,6 +13,7 @@
 //! replace neither the CT, nor a device's instructions for use, nor licensed judgement.
 
 pub mod anatomy;
+pub mod assumption;
 pub mod bridging;
 pub mod carm;
 pub mod casefile;

@@ -355,6 +355,20 @@ messages! {
     /// A tissue valve.
     TISSUE_VALVE "tissue_valve" "The aortic valve is a biological prosthesis: wire and tip cross it with care; no limit is known, so no rule judges it.";
 
+    // What is assumed.
+
+    /// No range of the wire's direction.
+    NO_TILT_RANGE "no_tilt_range" "Enter how far the wire's direction at the annulus may be off.";
+
+    // The CT's age.
+
+    /// No day of the CT.
+    NO_CT_DATE "no_ct_date" "Enter the day of the CT: its age is counted from it.";
+    /// No day of planning.
+    NO_PLANNED_DAY "no_planned_day" "Enter the day of planning: the age of the CT is counted up to it.";
+    /// The CT comes after the day of planning.
+    CT_AFTER_PLANNING "ct_after_planning" "The CT is dated after the day of planning.";
+
     // Not built.
 
     /// Parts of the case that nothing is computed from.

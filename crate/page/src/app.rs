@@ -8,9 +8,9 @@ use crate::canvas::{Canvas, PX_PER_MM};
 use crate::cells::At;
 use crate::compare::Comparison;
 use crate::demos::Demos;
-use crate::drag::{self, Drag, Lock};
+use crate::drag;
 use crate::keys::Does;
-use crate::measured_drag::MeasuredDrag;
+use crate::moving::{Moving, Press};
 use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
@@ -22,7 +22,6 @@ use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
-use extrados::scene::axes::MapAxes;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
@@ -61,6 +60,15 @@ struct Mounts {
     sheet: Mount,
 }
 
+/// A picture on which something can be dragged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Surface {
+    /// The wall map.
+    Map,
+    /// The side view.
+    Side,
+}
+
 /// What a file that is being chosen is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {
@@ -83,9 +91,7 @@ pub struct App {
     says: Element,
     drawn: Option<WallMap>,
     follower: Follower,
-    drag: Option<(usize, Drag)>,
-    /// A drag of something measured, on the axes that it began on.
-    measured: Option<(MeasuredDrag, MapAxes)>,
+    moving: Option<Moving>,
     frame_pending: bool,
     /// Whether anything changed since the last draw.
     changed: bool,
@@ -155,8 +161,7 @@ pub fn start() -> Result<(), JsValue> {
         says: host::element(&document, "map-says")?,
         drawn: None,
         follower: Follower::default(),
-        drag: None,
-        measured: None,
+        moving: None,
         frame_pending: false,
         changed: true,
         in_step: false,
@@ -293,6 +298,17 @@ impl App {
             return;
         }
         let dragged = self.store.in_gesture();
+        if !dragged && self.results.tilt().is_none() {
+            // One direction of the wire a frame; what hangs on it is shown alone.
+            if self.results.tilt_the_wire() {
+                let lies = panels::possibilities::possibilities(&self.facts());
+                if let Err(fault) = self.mounts.possibilities.show(lies) {
+                    host::complain(&fault);
+                }
+            }
+            self.ask_for_frame();
+            return;
+        }
         let whole = |results: &Results| {
             results.room().map(|found| {
                 found.as_ref().is_ok_and(|own| own.whole).then(|| found.as_ref().is_ok_and(|own| own.chance.is_some()))
@@ -395,6 +411,7 @@ impl App {
             release: self.results.release(),
             turns: self.results.turns(),
             lying: self.results.lying(),
+            tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }
     }
@@ -538,27 +555,19 @@ impl App {
         }
     }
 
-    /// Whether a press here takes something: the graft, or what was measured where that is asked for.
-    pub fn grips(&self, at: Spot) -> bool {
-        if self.takes_measured() { self.held(at).is_some() } else { self.gripped(at).is_some() }
+    /// Whether a press here takes something: the graft, a mouth, or what was measured.
+    pub fn grips(&self, surface: Surface, at: Spot) -> bool {
+        self.taken(surface, at).is_some()
     }
 
-    fn takes_measured(&self) -> bool {
-        self.store.state().view.drags_measured
-    }
-
-    /// What was measured at a place of the map.
-    fn held(&self, at: Spot) -> Option<(MeasuredDrag, MapAxes)> {
-        let map = self.drawn.as_ref()?;
-        let (case, spot) = (self.store.state().now.case.clone(), at.map(|px| px / PX_PER_MM));
-        let held = hit::measured_at(&map.scene, &map.axes, &case, spot)?;
-        Some((MeasuredDrag::new(case, held, map.axes.wall(spot)), map.axes.clone()))
-    }
-
-    fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
-        let map = self.drawn.as_ref()?;
-        let chosen = self.store.state().view.component;
-        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), chosen, at.map(|px| px / PX_PER_MM))
+    fn taken(&self, surface: Surface, at: Spot) -> Option<Moving> {
+        let view = &self.store.state().view;
+        let at = at.map(|px| px / PX_PER_MM);
+        let press = Press { plan: self.results.plan(), drawn: self.results.drawn(), chosen: view.component, at };
+        match surface {
+            Surface::Map => Moving::on_map(press, self.drawn.as_ref()?, view.drags),
+            Surface::Side => Moving::on_side(press),
+        }
     }
 
     /// The follower of the pointer.
@@ -567,55 +576,36 @@ impl App {
     }
 
     /// Does what a pointer's movement means. Where a drag begins it says so.
-    pub fn pointer(&mut self, meaning: Meaning) -> bool {
+    pub fn pointer(&mut self, surface: Surface, meaning: Meaning) -> bool {
         match meaning {
             Meaning::Nothing => {}
-            Meaning::Over(at) => {
+            Meaning::Over(at) | Meaning::Click(at) => {
                 let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
                 let tie = tie.map(str::to_owned);
-                self.act(Action::Tie(tie));
-            }
-            Meaning::Grip(at) if self.takes_measured() => {
-                self.measured = self.held(at);
-                if self.measured.is_some() {
-                    self.act(Action::BeginGesture);
-                    return true;
+                // On the side view the shapes themselves say what they are tied to.
+                if surface == Surface::Map {
+                    self.act(Action::Tie(tie));
                 }
             }
             Meaning::Grip(at) => {
-                if let Some(gripped) = self.gripped(at) {
-                    let reach = hit::reach(self.results.plan());
-                    self.drag = Some((gripped.component, Drag::new(gripped.placement, gripped.at, reach)));
+                self.moving = self.taken(surface, at);
+                if self.moving.is_some() {
                     self.act(Action::BeginGesture);
                     return true;
                 }
             }
-            Meaning::Drag(at, lock) => self.drag_to(at, lock),
-            Meaning::Drop => {
-                self.drag = None;
-                self.measured = None;
-                self.act(Action::EndGesture);
+            Meaning::Drag(at, lock) => {
+                let moved = self.moving.as_ref().and_then(|moving| moving.to(at.map(|px| px / PX_PER_MM), lock));
+                if let Some(action) = moved {
+                    self.act(action);
+                }
             }
-            Meaning::Click(at) => {
-                let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
-                let tie = tie.map(str::to_owned);
-                self.act(Action::Tie(tie));
+            Meaning::Drop => {
+                self.moving = None;
+                self.act(Action::EndGesture);
             }
         }
         false
-    }
-
-    fn drag_to(&mut self, at: Spot, lock: Lock) {
-        if let Some((drag, axes)) = &self.measured {
-            if let Some(case) = drag.to(axes.wall(at.map(|px| px / PX_PER_MM)), lock) {
-                self.act(Action::Change("moving on the picture", case));
-            }
-            return;
-        }
-        let Some((component, drag)) = self.drag else { return };
-        let Some(map) = &self.drawn else { return };
-        let wall = map.axes.wall(at.map(|px| px / PX_PER_MM));
-        self.act(Action::Place { component, placement: drag.to(wall, lock) });
     }
 
     /// Does what a key means on the state; what needs the browser is left to the caller.
@@ -628,8 +618,7 @@ impl App {
             Does::Escape => {
                 if self.follower.dragging() {
                     self.follower.give_up();
-                    self.drag = None;
-                    self.measured = None;
+                    self.moving = None;
                     self.act(Action::GiveUpGesture);
                 } else {
                     self.act(Action::CancelImport);

@@ -6,6 +6,7 @@
 //! state drops what was begun.
 
 use crate::state::State;
+use extrados::assumption::{Tilting, Weight};
 use extrados::casefile::Case;
 use extrados::casefile::case::Graft;
 use extrados::feed::orders::Order;
@@ -35,6 +36,7 @@ pub struct Results {
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
     release: Option<Worked>,
+    tilt: Option<Tilted>,
     /// What was tried for the placement before: a drag goes on with it.
     tried: Option<PlanTrial>,
     ranking: Option<Ranked>,
@@ -60,6 +62,13 @@ pub struct Lying {
     pub states: States,
     /// The best order then.
     pub order: Option<Order>,
+}
+
+/// How much hangs on the wire's direction: found, or looked for.
+#[derive(Debug)]
+enum Tilted {
+    For(Box<Tilting>),
+    Found(Result<Weight, Unknown>),
 }
 
 /// Grafts that are ranked, for which case and which of them.
@@ -95,6 +104,7 @@ impl Results {
             tried: None,
             ranking: None,
             release: None,
+            tilt: None,
         }
     }
 
@@ -244,6 +254,32 @@ impl Results {
         true
     }
 
+    /// How much hangs on the wire's direction, once it is found for this plan.
+    pub fn tilt(&self) -> Option<&Result<Weight, Unknown>> {
+        match &self.tilt {
+            Some(Tilted::Found(found)) => Some(found),
+            Some(Tilted::For(_)) | None => None,
+        }
+    }
+
+    /// Tries one more direction of the wire; says whether all are tried.
+    pub fn tilt_the_wire(&mut self) -> bool {
+        let tilted = self.tilt.take().unwrap_or_else(|| match Tilting::of(&self.plan) {
+            Ok(tilting) => Tilted::For(Box::new(tilting)),
+            Err(unknown) => Tilted::Found(Err(unknown)),
+        });
+        let tilted = match tilted {
+            Tilted::For(mut tilting) => match tilting.advance(1) {
+                Progress::Done(weight) => Tilted::Found(Ok(weight)),
+                Progress::Working { .. } => Tilted::For(tilting),
+            },
+            found @ Tilted::Found(_) => found,
+        };
+        let done = matches!(tilted, Tilted::Found(_));
+        self.tilt = Some(tilted);
+        done
+    }
+
     /// What the map is drawn from.
     pub fn input(&self) -> &MapInput {
         &self.input
@@ -270,6 +306,7 @@ impl Results {
             self.revision = state.revision;
             self.ahead = None;
             self.release = None;
+            self.tilt = None;
             if let Some(Looked::For(looking, _)) = self.room.take() {
                 self.tried = Some(looking.into_trial());
             }

@@ -20,6 +20,7 @@ unbounded! {
     DEG = "°";
     PER_MM = "1/mm";
     PURE = "";
+    DAYS = "days";
 }
 
 /// Most items of a list: bounds nothing in practice, but a list without a bound is none.
@@ -62,6 +63,10 @@ pub static REPORT: Shape = Object(&[
     required("program", "Program", text(100), "The program and its version."),
     required("case_sha256", "Hash of the case", text(64), "SHA-256 of the case's text, lowercase hexadecimal."),
     optional("assumed", "Assumed", list(&Shape::Text { most_chars: 1000 }, MANY), "What was assumed because nobody entered it."),
+    optional("ct", "CT", Object(&[
+        measured("age_days", "Age", Number(&DAYS), "Days from the CT to the day of planning; negative where the CT comes later."),
+        WHY,
+    ]), "The CT."),
     measured("rough", "Rough", Object(&[
         optional("heading", "Heading", text(400), "What heads such a plan wherever it is shown."),
         optional("shape", "Shape", Choice(&[word("half_ellipse", "half-ellipse"), word("circle", "circle")]), "What the bend was made."),
@@ -107,6 +112,7 @@ pub static REPORT: Shape = Object(&[
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
     optional("rule_sets", "Rule sets", list(&RULE_SET, 20), "The case's rule sets side by side, each judged by itself; there is no overall word."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
+    optional("assumptions", "Assumptions", list(&ASSUMPTION, 10), "How much hangs on each assumption, all else equal."),
     optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
     optional("steps", "Steps", list(&FEED, MANY), "What each step of the release leaves fed."),
     optional("release", "Release", Object(RELEASE), "The release as a whole: orders, turns, what to mind."),
@@ -437,6 +443,33 @@ static RULE_SET: Shape = Object(&[
     optional("met", "Met", Shape::Whole { least: 0, most: 100_000 }, "How many are met."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule of the set with its verdict."),
     optional("not_judged", "Not judged", list(&Shape::Text { most_chars: 400 }, 50), "What its source asks for and no rule here judges."),
+]);
+
+static ASSUMPTION: Shape = Object(&[
+    optional("assumption", "Assumption", Choice(&[
+        word("lie", "how the graft lies"),
+        word("length_kept_by", "which line keeps its length"),
+        word("wire_tilt", "how the wire points at the annulus"),
+    ]), "What is assumed."),
+    mm("clearance_change_mm", "Change of clearance", "Largest change of one tunnel's edge clearance, all else equal."),
+    measured("clearance_of", "Clearance of", Id, "Id of that tunnel."),
+    deg("clock_change_deg", "Change of clock error", "Largest change of one tunnel's clock error, all else equal."),
+    measured("clock_of", "Clock error of", Id, "Id of that tunnel."),
+    optional("verdicts", "Verdicts", list(&ASSUMPTION_VERDICT, MANY), "Verdicts that change with it."),
+    optional("text", "Text", text(1000), "The same in a sentence."),
+    WHY,
+]);
+
+static ASSUMPTION_VERDICT: Shape = Object(&[
+    optional("rule", "Rule", Id, "Id of the rule."),
+    optional("of", "Of", text(80), "Id of what it is for."),
+    optional("required", "Required", Flag, "Whether the plan needs it."),
+    optional("takes", "Takes", list(&Choice(&[
+        word("unmet", "unmet"),
+        word("unknown", "unknown"),
+        word("borderline", "borderline"),
+        word("met", "met"),
+    ]), 4), "The words it takes, worst first."),
 ]);
 
 static ROOM: &[Field] = &[

@@ -67,6 +67,16 @@ pub fn clock(case: &Case, stored: Angle) -> String {
     }
 }
 
+/// How old the CT is on the day of planning: `CT 41 days old`.
+pub fn ct_age(case: &Case) -> String {
+    match case.ct_age_days().value() {
+        Some(days) if *days < 0.0 => message::CT_AFTER_PLANNING.into(),
+        Some(days) if *days == 1.0 => "CT 1 day old".into(),
+        Some(days) => format!("CT {days:.0} days old"),
+        None => "age of the CT unknown".into(),
+    }
+}
+
 /// A turn and to which side: `14° to the back-right`.
 pub fn turn(angle: Angle) -> String {
     let side = clock_side(angle);

@@ -35,6 +35,7 @@ pub mod verdicts;
 use crate::demos::Demos;
 use crate::results::Lying;
 use crate::state::State;
+use extrados::assumption::Weight;
 use extrados::casefile::case::ComponentKind;
 use extrados::feed::release::Release;
 use extrados::feed::surprise::Surprise;
@@ -66,6 +67,8 @@ pub struct Facts<'a> {
     pub turns: Option<&'a Surprise>,
     /// What a chosen turn does to it.
     pub lying: Option<&'a Lying>,
+    /// How much hangs on the wire's direction, once that is found.
+    pub tilt: Option<&'a Result<Weight, Unknown>>,
     /// Grafts that are ranked, as far as they are, and whether all of them are.
     pub ranking: Option<(&'a [Standing], bool)>,
     /// What undo and redo would do, in words.

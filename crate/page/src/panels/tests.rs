@@ -66,6 +66,7 @@ impl Page {
             release: self.results.release(),
             turns: self.results.turns(),
             lying: self.results.lying(),
+            tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }
     }
