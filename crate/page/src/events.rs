@@ -13,7 +13,7 @@ use crate::keys::{self, Does, Focus, Key};
 use crate::panels::{entry, form, stage_carm, stage_graft, stage_measurements, stage_release};
 use crate::pointer::Pointer;
 use crate::state::{Action, Notice, Source};
-use crate::view::{Drags, Layer, LookAt, Paper, Show, Stage};
+use crate::view::{Drags, Layer, LookAt, Show, Stage};
 use crate::{files, host};
 use extrados::casefile::case::Case;
 use extrados::casefile::rows;
@@ -21,6 +21,7 @@ use extrados::fault::Fault;
 use extrados::feed::editing as steps;
 use extrados::rules::editing::{self, Limit};
 use extrados::scene::axes::{Along, Around};
+use extrados::sheet::Paper;
 use extrados::units::ThreeOClock;
 use serde_json::Value;
 use std::sync::Arc;
@@ -76,7 +77,7 @@ pub fn listen() -> Result<(), JsValue> {
     on(&window, "beforeprint", |_: Event| {
         app::run(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault)))
     })?;
-    on(&window, "afterprint", |_: Event| app::run(App::clear_sheet))?;
+    on(&window, "afterprint", |_: Event| app::run(App::printed))?;
     watch_size(&map)?;
     watch_ratio();
     Ok(())
@@ -315,7 +316,8 @@ fn do_it(does: &str, value: &str) {
                 act(Action::DropSet(index));
             }
         }
-        "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
+        "sheets" => choose_sheets(what, value == "true"),
+        "export" => files::export(what),
         "layer" => {
             if let Some(layer) = Layer::named(what) {
                 act(Action::Show(Show::Layer(layer, value == "true")));
@@ -333,6 +335,20 @@ fn change_steps(what: &'static str, change: impl FnOnce(&Case, usize) -> Option<
         app.act(Action::Change(what, Arc::new(case)));
         app.act(Action::Show(Show::Step(place)));
         app.focus(stage_release::row_id(place));
+    });
+}
+
+/// Another paper, or a page more or less.
+fn choose_sheets(what: &str, shown: bool) {
+    app::run(|app| {
+        let mut wanted = app.store().state().view.sheets;
+        match what {
+            "lists" => wanted.lists = shown,
+            "alternatives" => wanted.alternatives = shown,
+            "true-size" => wanted.true_size = shown,
+            paper => wanted.paper = Paper::named(paper).unwrap_or_default(),
+        }
+        app.act(Action::Show(Show::Sheets(wanted)));
     });
 }
 

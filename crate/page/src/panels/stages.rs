@@ -35,5 +35,6 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
         Stage::CArm => super::stage_carm::stage(facts),
         Stage::Extent => super::stage_extent::stage(facts),
         Stage::Release => super::stage_release::stage(facts),
+        Stage::Sheets => super::stage_sheets::stage(facts),
     }
 }
