@@ -220,6 +220,11 @@ impl App {
         }
     }
 
+    /// The steps in the order that the list of orders names at a place.
+    pub fn order_at(&self, place: usize) -> Option<Vec<usize>> {
+        self.results.release()?.orders.all.get(place).map(|order| order.steps.clone())
+    }
+
     /// Moves the graft to where it forgives most, so far upstream of that as is chosen, or to the nearest
     /// placement that holds.
     pub fn place_best(&mut self, biased: bool) {
@@ -247,7 +252,7 @@ impl App {
     pub fn frame(&mut self) -> Option<String> {
         self.frame_pending = false;
         if !std::mem::take(&mut self.changed) {
-            self.look_for_room();
+            self.look_further();
             return None;
         }
         let computed = self.compute();
@@ -259,9 +264,40 @@ impl App {
             self.schedule();
         }
         if computed {
-            self.look_for_room();
+            self.look_further();
         }
         self.focus_next.take()
+    }
+
+    /// Goes on with what takes longer: the release where it is looked at, then the room.
+    fn look_further(&mut self) {
+        if self.work_on_release() {
+            self.look_for_room();
+        }
+    }
+
+    /// Works out the release a little, where it is looked at; what is found is shown alone. Says whether
+    /// nothing is left to do.
+    fn work_on_release(&mut self) -> bool {
+        let view = &self.store.state().view;
+        if view.stage != Stage::Release || self.store.in_gesture() || !self.fresh() {
+            return true;
+        }
+        let deg = view.lies_deg;
+        let known = |own: &Results| (own.release().is_some(), own.turns().is_some(), own.lying().map(|lies| lies.deg));
+        let before = known(&self.results);
+        let end = host::now() + ROOM_MS;
+        let done = self.results.work_on_release_while(deg, || host::now() < end);
+        if known(&self.results) != before {
+            let stage = panels::stages::stage(&self.facts(), true);
+            if let Err(fault) = self.mounts.stage.show(stage) {
+                host::complain(&fault);
+            }
+        }
+        if !done {
+            self.ask_for_frame();
+        }
+        done
     }
 
     /// Looks for what the placement forgives, a little in each frame: while it is dragged only coarsely,
@@ -428,6 +464,9 @@ impl App {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: self.comparison.plans(),
             room: self.results.room(),
+            release: self.results.release(),
+            turns: self.results.turns(),
+            lying: self.results.lying(),
             tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }
