@@ -143,7 +143,7 @@ def aorta():
     """The tube of the open aorta by its dense points, and the rods that came to rest in it."""
     folder = os.environ.get("EXTRADOS_OPEN_DATA")
     if not folder:
-        pytest.skip("NOT RUN: EXTRADOS_OPEN_DATA does not name the folder with centreline.vtk")
+        pytest.skip("NOT RUN: rods in the open aorta: EXTRADOS_OPEN_DATA does not name the folder with centreline.vtk")
     program = ["cargo", "run", "--quiet", "--package", "extrados", "--example", "open_rod", "--", folder]
     return json.loads(subprocess.run(program, cwd=ROOT, check=True, capture_output=True, text=True).stdout)
 
