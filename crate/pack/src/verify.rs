@@ -244,8 +244,8 @@ fn audit_file(bench: &Bench) -> Result<Tally, String> {
 
 fn browser(bench: &Bench) -> Result<Tally, String> {
     let mut python = python(bench.house)?;
-    // Reasons of what is left out are shown: they carry the names of checks that could not run.
-    python.args(["-m", "pytest", "-q", "-rs", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
+    // Reasons of what is left out or known to differ are shown: they name checks that could not run.
+    python.args(["-m", "pytest", "-q", "-rsx", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
     python.env("EXTRADOS_BIN", command(bench)?);
     bench.tests(with_browsers(&mut python, &tools::browsers(bench.house)?))
 }
