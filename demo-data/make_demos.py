@@ -19,6 +19,7 @@ import sys
 
 HERE = pathlib.Path(__file__).resolve().parent
 REFERENCE = HERE.parent / "tests" / "reference"
+SETS = HERE.parent / "crate" / "core" / "src" / "rules" / "sets"
 UNSOURCED = "common practice, no source"
 PLANE_DEG = 50.0
 
@@ -195,6 +196,12 @@ def case(label, diagnosis, points, origin_at, anatomy, components, **more):
             "components": components, "errors": errors(), **({"stock": stock()} if more.pop("with_stock", True) else {}), "rules": [r for r in rules(more.pop("with_bend", True)) if components or r["of"] == "each"], **more}
 
 
+def rule_set(name):
+    """A set that comes with the program, as a case carries it."""
+    own = json.loads((SETS / f"{name}.json").read_text(encoding="utf-8"))
+    return {key: value for key, value in own.items() if key not in ("format", "version")}
+
+
 # ---------------------------------------------------------------- the grafts
 # The bodies of two tunnels never share a stretch of graft, so that each could be sewn.
 def two_tunnel():
@@ -223,6 +230,14 @@ def shelf_graft():
                   tunnel("t3", "LSA", "retrograde", 84, 0, (11, 9), 9.5, 25, "femoral")])
 
 
+def made_graft():
+    """Made for the common trunk: its two antegrade tunnels side by side, both mouths upstream of the one opening."""
+    return graft("invented demo graft, made for the common trunk", [(36, 39.5, 39.5, True), (50, 39.5, 30.5, False), (118, 30.5, 30.5, False), (130, 30.5, 34, False), (190, 34, 32.5, True)],
+                 [tunnel("t1", "IA", "antegrade", 34, 30, (12, 10), 10.5, 22, "right_arm"),
+                  tunnel("t2", "LCCA", "antegrade", 34, -7.5, (10, 8), 7.5, 17, "left_carotid"),
+                  tunnel("t3", "LSA", "retrograde", 112, 0, (11, 9), 8.5, 26, "femoral")], length_kept_by="axis")
+
+
 def extension(label, length, start, end):
     return graft(label, [(length, start, end, True)], [], carrier=7.3)
 
@@ -248,7 +263,11 @@ def plain_arch():
     parts = [component("arch", "arch_graft", 2, two_tunnel(), 6, 0), plug("plug1", "LSA", 2, 6, 12.5, 9)]
     steps = procedure(step("release", "arch", wire="in", minutes=2, view="arch", stage=2), *bridged("t1", "right_arm", 4.3, (8, 5), "o1", stage=2),
                       *bridged("t2", "left_carotid", 3.7, (7, 4), "o2", stage=2), step("close", "plug1", from_access="left_arm", minutes=6, stage=2), step("remove_wire", stage=2))
-    return case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts, procedure=steps)
+    whole = case("invented demo: plain arch, two tunnels", "penetrating ulcer of the arch", points, zero, anatomy, parts, procedure={**steps, "planned_on": "2026-03-17"},
+                 rule_sets=[rule_set(name) for name in ("inner-branch", "fenestrated", "landing")], connective_tissue_disease=False,
+                 wire={"annulus_tilt_deg": 0, "annulus_tilt_range_deg": 10, "annulus_towards_clock_deg": 0})
+    whole["ct"]["date"] = "2026-02-03"
+    return whole
 
 
 def steep_arch():
@@ -394,6 +413,7 @@ def files():
     out = {HERE / "plain-arch.json": plain_arch(), HERE / "steep-arch.json": steep_arch(), HERE / "dissection.json": dissection(), HERE / "common-trunk.json": common_trunk(),
            HERE / "graft-two-tunnel.json": graft_file(two_tunnel()), HERE / "graft-three-tunnel.json": graft_file(three_tunnel()),
            HERE / "graft-two-tunnel-narrow.json": graft_file(dissection_graft()), HERE / "graft-three-tunnel-shelf.json": graft_file(shelf_graft()),
+           HERE / "graft-three-tunnel-made.json": graft_file(made_graft()),
            REFERENCE / "worked-arch.json": worked_arch(), REFERENCE / "worked-arch-short.json": worked_arch_short()}
     return {path: text(value) + "\n" for path, value in out.items()}
 

@@ -8,8 +8,11 @@ use extrados::dissection::Extent;
 use extrados::fault::{Fault, Faults};
 use extrados::import::NamedBytes;
 use extrados::plan::Plan;
+use extrados::quantity::Unknown;
+use extrados::ranking::design::Designing;
+use extrados::ranking::{MOST_GRAFTS, Ranking};
 use extrados::report::build::report;
-use extrados::report::{Report, extent, room, words};
+use extrados::report::{Report, assumptions, extent, ranking, room, words};
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -17,8 +20,10 @@ use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
+use extrados::task::Task;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Size of a map unless told otherwise, mm: the width of a landscape sheet within its margins.
 const MAP_MM: (f64, f64) = (273.0, 150.0);
@@ -110,6 +115,10 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
             view::view(&Plan::new(document.case.clone()), out.as_deref(), &options)
         }
+        Command::Rank { case, grafts, json } => {
+            rank(&case, &grafts, json).map_err(|failure| Failure { as_json: json, ..failure })
+        }
+        Command::Design { case, out } => design(&case, &out),
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
         Command::Rules { set } => rules(set.as_deref()),
@@ -168,6 +177,46 @@ fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<D
     Ok(done)
 }
 
+/// Grafts in the order of the room of their best placements.
+fn rank(case: &Path, grafts: &[PathBuf], json: bool) -> Result<Done, Failure> {
+    let document = open(case)?;
+    if grafts.len() > MOST_GRAFTS {
+        return Err(Failure::usage(format!("At most {MOST_GRAFTS} grafts are ranked at once.")));
+    }
+    let graft = |path: &PathBuf| {
+        let graft = document::read_graft(&read(path)?).map_err(|faults| Failure::in_file(path, faults))?;
+        let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        Ok((name, Arc::new(graft)))
+    };
+    let grafts = grafts.iter().map(graft).collect::<Result<Vec<_>, Failure>>()?;
+    let standings = Ranking::new(Plan::new(document.case.clone()), grafts).finish().unwrap_or_default();
+    let found = ranking::report(&standings, &document.case, &document.sha256);
+    if json {
+        let output = serde_json::to_string_pretty(&found).map(|text| text + "\n").unwrap_or_default();
+        return Ok(Done { output, ..Done::default() });
+    }
+    let mut text = format!("{}\n", document.case.label);
+    for (place, own) in found.grafts.iter().enumerate() {
+        let _ = writeln!(text, "{}. {} ({})\n   {}", place + 1, own.name, own.label, own.text);
+    }
+    for caution in found.cautions {
+        let _ = writeln!(text, "{caution}");
+    }
+    Ok(Done { output: text, ..Done::default() })
+}
+
+/// The graft of a case with its tunnels made for the arch.
+fn design(case: &Path, out: &Path) -> Result<Done, Failure> {
+    let document = open(case)?;
+    let plan = Plan::new(document.case.clone());
+    let moved = extrados::room::trial::moved(&plan.case).map_or_else(String::new, |own| own.id.clone());
+    let made = Designing::of(&plan, &moved).and_then(|work| work.finish().unwrap_or(Err(Unknown::because(""))));
+    let graft = made.map_err(|Unknown(why)| Failure::in_file(case, Fault::new("no_design", "/components", why, "")))?;
+    write(out, &document::write_graft(&graft))?;
+    let tunnels = graft.tunnels.iter().map(words::made_tunnel).collect::<Vec<_>>();
+    Ok(Done { output: tunnels.join("\n") + "\n", ..Done::default() })
+}
+
 /// The shipped rule sets, a line each, or the file of one.
 fn rules(set: Option<&str>) -> Result<Done, Failure> {
     let output = match set {
@@ -202,7 +251,7 @@ fn schema(of: &str) -> Result<Done, Failure> {
 }
 
 fn as_json(plan: &Plan, sha256: &str) -> String {
-    let whole = Report { room: room::of(plan), ..report(plan, sha256) };
+    let whole = Report { room: room::of(plan), assumptions: assumptions::of(plan), ..report(plan, sha256) };
     serde_json::to_string_pretty(&whole).map(|t| t + "\n").unwrap_or_default()
 }
 
@@ -221,6 +270,7 @@ fn in_words(plan: &Plan) -> String {
     line(&words::head_line(plan));
     line(&words::origin(&plan.case));
     line(&words::clock_convention(&plan.case));
+    line(&words::ct_age(&plan.case));
     for residual in plan.rough().map(words::residuals).unwrap_or_default() {
         line(&residual);
     }
@@ -245,8 +295,24 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
-    if let Some(room) = room::of(plan) {
-        line(&room.text);
+    if !plan.grafts.is_empty() {
+        let found = extrados::room::forgives(plan);
+        line(&room::sentence(&found, &plan.case));
+        let shifted = found.as_ref().map(|own| &own.shifted[..]).unwrap_or_default();
+        let [_, upstream, _, downstream] = room::shifted_heads();
+        for row in shifted {
+            let [what, up, drawn, down] = room::shifted(row, &plan.case);
+            line(&format!("  {what}: {drawn} mm; {upstream} mm {up}; {downstream} mm {down}"));
+        }
+        if let Some(chance) = found.as_ref().ok().and_then(|own| own.chance.as_ref()) {
+            line(&room::chance_in_words(chance));
+            for (error, share) in room::chance_without(chance) {
+                line(&format!("  Without the error of {error}: {share}"));
+            }
+        }
+    }
+    for weighed in assumptions::of(plan) {
+        line(&weighed.text);
     }
     if let Ok(extent) = Extent::of(plan) {
         extent::lines(&extent, &plan.case).iter().for_each(|words| line(words));

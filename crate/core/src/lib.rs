@@ -13,6 +13,7 @@
 //! replace neither the CT, nor a device's instructions for use, nor licensed judgement.
 
 pub mod anatomy;
+pub mod assumption;
 pub mod bridging;
 pub mod carm;
 pub mod casefile;
@@ -29,6 +30,7 @@ pub mod numeric;
 pub mod placement;
 pub mod plan;
 pub mod quantity;
+pub mod ranking;
 pub mod report;
 pub use extrados_curves::rod;
 pub mod room;

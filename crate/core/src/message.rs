@@ -57,6 +57,13 @@ messages! {
     /// Nowhere.
     NO_PLACEMENT_HOLDS "no_placement_holds" "No placement was found that holds.";
 
+    /// No steps to make a graft in.
+    NO_MAKER_STEPS "no_maker_steps" "Enter the steps in which the maker can place tunnels.";
+    /// Tunnels that cannot be sewn beside each other.
+    NOT_BUILT_TOGETHER "not_built_together" "No places were found for all tunnels that can be built together.";
+    /// A tunnel that fits nowhere.
+    NO_PLACE_FOR_TUNNEL "no_place_for_tunnel" "No place on the graft keeps the rules for the {vessel} where the graft is drawn: move the graft first.";
+
     // Not measured, not entered.
 
     /// No centreline.
@@ -348,6 +355,20 @@ messages! {
     /// A tissue valve.
     TISSUE_VALVE "tissue_valve" "The aortic valve is a biological prosthesis: wire and tip cross it with care; no limit is known, so no rule judges it.";
 
+    // What is assumed.
+
+    /// No range of the wire's direction.
+    NO_TILT_RANGE "no_tilt_range" "Enter how far the wire's direction at the annulus may be off.";
+
+    // The CT's age.
+
+    /// No day of the CT.
+    NO_CT_DATE "no_ct_date" "Enter the day of the CT: its age is counted from it.";
+    /// No day of planning.
+    NO_PLANNED_DAY "no_planned_day" "Enter the day of planning: the age of the CT is counted up to it.";
+    /// The CT comes after the day of planning.
+    CT_AFTER_PLANNING "ct_after_planning" "The CT is dated after the day of planning.";
+
     // Not built.
 
     /// Parts of the case that nothing is computed from.
@@ -422,6 +443,11 @@ pub fn wall_edge(station_mm: f64) -> String {
 /// [`GRAFT_OUTSIDE_DATA`] at a position on the graft.
 pub fn graft_outside_data(u_mm: f64, end_mm: f64) -> String {
     fill(GRAFT_OUTSIDE_DATA, &[("u", tenths(u_mm)), ("end", tenths(end_mm))])
+}
+
+/// [`NO_PLACE_FOR_TUNNEL`] for a vessel.
+pub fn no_place_for_tunnel(vessel: &str) -> String {
+    fill(NO_PLACE_FOR_TUNNEL, &[("vessel", vessel.into())])
 }
 
 /// Why the room is not known: a required rule is unknown where the graft is drawn.
@@ -700,6 +726,7 @@ mod tests {
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
             sheath_fills(4.0, 0.6),
+            no_place_for_tunnel("LSA"),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());
         assert_eq!(filled[0], "Station 1.0 mm lies outside the measured aorta (2.0 to 3.0 mm): measure further.");

@@ -188,6 +188,11 @@ impl Plan {
         seals::room_upstream(&self.scope())
     }
 
+    /// What a measure can be taken of here.
+    pub fn subjects(&self, measure: &measure::Measure) -> Vec<measure::Subject> {
+        (measure.subjects)(&self.scope())
+    }
+
     /// Whether the arch was rebuilt from a measuring sheet, or would be: such a plan is not for ordering
     /// a graft.
     pub fn is_rough(&self) -> bool {

@@ -69,6 +69,8 @@ pub enum Action {
         /// The graft.
         graft: Arc<Graft>,
     },
+    /// Grafts to choose from, by name.
+    Choice(Vec<(String, Arc<Graft>)>),
     /// A rule set is taken beside the others, or in the place of the one with its id.
     TakeSet(RuleSet),
     /// A rule set is left out.

@@ -8,20 +8,20 @@ use crate::canvas::{Canvas, PX_PER_MM};
 use crate::cells::At;
 use crate::compare::Comparison;
 use crate::demos::Demos;
-use crate::drag::{self, Drag, Lock};
+use crate::drag;
 use crate::keys::Does;
-use crate::measured_drag::MeasuredDrag;
+use crate::moving::{Moving, Press};
 use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::{Follower, Meaning, Spot};
 use crate::results::Results;
 use crate::state::{Action, Notice, Source, Store};
+use crate::tree::Node;
 use crate::view::{Layer, LookAt, Show, Stage};
 use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, document};
-use extrados::scene::axes::MapAxes;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
@@ -38,7 +38,10 @@ const STRIP_SHARE: f64 = 0.26;
 const MOST_MS: f64 = 100.0;
 
 /// How long of a frame is given to looking for the room, ms.
-const ROOM_MS: f64 = 8.0;
+const ROOM_MS: f64 = 7.0;
+
+/// The same while the graft is dragged, ms.
+const DRAGGED_ROOM_MS: f64 = 4.0;
 
 /// Places of the document that follow panels.
 struct Mounts {
@@ -57,6 +60,15 @@ struct Mounts {
     sheet: Mount,
 }
 
+/// A picture on which something can be dragged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Surface {
+    /// The wall map.
+    Map,
+    /// The side view.
+    Side,
+}
+
 /// What a file that is being chosen is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {
@@ -64,6 +76,8 @@ pub enum Purpose {
     Any,
     /// A graft for the case that is open.
     Graft,
+    /// Grafts to choose from.
+    Choice,
 }
 
 /// The running page.
@@ -77,9 +91,7 @@ pub struct App {
     says: Element,
     drawn: Option<WallMap>,
     follower: Follower,
-    drag: Option<(usize, Drag)>,
-    /// A drag of something measured, on the axes that it began on.
-    measured: Option<(MeasuredDrag, MapAxes)>,
+    moving: Option<Moving>,
     frame_pending: bool,
     /// Whether anything changed since the last draw.
     changed: bool,
@@ -149,8 +161,7 @@ pub fn start() -> Result<(), JsValue> {
         says: host::element(&document, "map-says")?,
         drawn: None,
         follower: Follower::default(),
-        drag: None,
-        measured: None,
+        moving: None,
         frame_pending: false,
         changed: true,
         in_step: false,
@@ -200,10 +211,15 @@ impl App {
         }
     }
 
-    /// Moves the graft to where it forgives most, or to the nearest placement that holds.
-    pub fn place_best(&mut self) {
+    /// Moves the graft to where it forgives most, so far upstream of that as is chosen, or to the nearest
+    /// placement that holds.
+    pub fn place_best(&mut self, biased: bool) {
         let Some(Ok(own)) = self.results.room() else { return };
-        let Some(to) = own.room.best.map(|best| best.centre).or(own.room.nearest) else { return };
+        let best = match biased {
+            true => own.upstream_of_best(f64::from(self.store.state().view.bias_mm)),
+            false => own.room.best,
+        };
+        let Some(to) = best.map(|best| best.centre).or(own.room.nearest) else { return };
         let (station_mm, clock) = own.placed(to);
         let components = &self.store.state().now.case.components;
         let Some(component) = components.iter().position(|component| component.id == own.component) else { return };
@@ -239,21 +255,56 @@ impl App {
         self.focus_next.take()
     }
 
-    /// Looks for what the placement forgives, a little in each frame and not while it is dragged; what
-    /// is found is shown alone.
+    /// Looks for what the placement forgives, a little in each frame: while it is dragged only coarsely,
+    /// and with less time. What is found is shown alone.
     fn look_for_room(&mut self) {
-        if self.store.in_gesture() || self.results.revision() != self.store.state().revision {
+        if self.results.revision() != self.store.state().revision {
             return;
         }
-        let known = self.results.room().is_some();
-        let end = host::now() + ROOM_MS;
-        if !self.results.look_for_room_while(|| host::now() < end) {
+        let dragged = self.store.in_gesture();
+        if !dragged && self.results.tilt().is_none() {
+            // One direction of the wire a frame; what hangs on it is shown alone.
+            if self.results.tilt_the_wire() {
+                let lies = panels::possibilities::possibilities(&self.facts());
+                if let Err(fault) = self.mounts.possibilities.show(lies) {
+                    host::complain(&fault);
+                }
+            }
             self.ask_for_frame();
-        } else if !known {
-            let room = panels::room::room(&self.facts());
+            return;
+        }
+        let whole = |results: &Results| {
+            results.room().map(|found| {
+                found.as_ref().is_ok_and(|own| own.whole).then(|| found.as_ref().is_ok_and(|own| own.chance.is_some()))
+            })
+        };
+        let before = whole(&self.results);
+        let ranked = |results: &Results| results.ranking().map(|(done, over)| (done.len(), over));
+        let done = ranked(&self.results);
+        let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
+        let over = self.results.look_for_room_while(dragged, || host::now() < end)
+            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end));
+        if !over {
+            self.ask_for_frame();
+        }
+        if whole(&self.results) != before || ranked(&self.results) != done {
+            let room = self.room();
             if let Err(fault) = self.mounts.room.show(room) {
                 host::complain(&fault);
             }
+        }
+    }
+
+    fn room(&self) -> Vec<Node> {
+        let facts = self.facts();
+        [panels::room::room(&facts), panels::ranking::ranking(&facts)].concat()
+    }
+
+    /// Takes one of the ranked grafts, at its best placement.
+    pub fn take_ranked(&mut self, place: usize) {
+        let standing = self.results.ranking().and_then(|(standings, _)| standings.get(place));
+        if let Some(case) = standing.map(|own| own.case.clone()) {
+            self.act(Action::Change("taking a graft at its best", case));
         }
     }
 
@@ -321,6 +372,8 @@ impl App {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: self.comparison.plans(),
             room: self.results.room(),
+            tilt: self.results.tilt(),
+            ranking: self.results.ranking(),
         }
     }
 
@@ -354,7 +407,7 @@ impl App {
             panels::head::head(&facts),
             panels::stages::stage(&facts, true),
             panels::tunnels::tunnels(&facts),
-            panels::room::room(&facts),
+            self.room(),
             panels::possibilities::possibilities(&facts),
             panels::verdicts::verdicts(&facts),
         ];
@@ -463,27 +516,19 @@ impl App {
         }
     }
 
-    /// Whether a press here takes something: the graft, or what was measured where that is asked for.
-    pub fn grips(&self, at: Spot) -> bool {
-        if self.takes_measured() { self.held(at).is_some() } else { self.gripped(at).is_some() }
+    /// Whether a press here takes something: the graft, a mouth, or what was measured.
+    pub fn grips(&self, surface: Surface, at: Spot) -> bool {
+        self.taken(surface, at).is_some()
     }
 
-    fn takes_measured(&self) -> bool {
-        self.store.state().view.drags_measured
-    }
-
-    /// What was measured at a place of the map.
-    fn held(&self, at: Spot) -> Option<(MeasuredDrag, MapAxes)> {
-        let map = self.drawn.as_ref()?;
-        let (case, spot) = (self.store.state().now.case.clone(), at.map(|px| px / PX_PER_MM));
-        let held = hit::measured_at(&map.scene, &map.axes, &case, spot)?;
-        Some((MeasuredDrag::new(case, held, map.axes.wall(spot)), map.axes.clone()))
-    }
-
-    fn gripped(&self, at: Spot) -> Option<hit::Gripped> {
-        let map = self.drawn.as_ref()?;
-        let chosen = self.store.state().view.component;
-        hit::graft_at(self.results.plan(), &map.axes, self.results.drawn(), chosen, at.map(|px| px / PX_PER_MM))
+    fn taken(&self, surface: Surface, at: Spot) -> Option<Moving> {
+        let view = &self.store.state().view;
+        let at = at.map(|px| px / PX_PER_MM);
+        let press = Press { plan: self.results.plan(), drawn: self.results.drawn(), chosen: view.component, at };
+        match surface {
+            Surface::Map => Moving::on_map(press, self.drawn.as_ref()?, view.drags),
+            Surface::Side => Moving::on_side(press),
+        }
     }
 
     /// The follower of the pointer.
@@ -492,55 +537,36 @@ impl App {
     }
 
     /// Does what a pointer's movement means. Where a drag begins it says so.
-    pub fn pointer(&mut self, meaning: Meaning) -> bool {
+    pub fn pointer(&mut self, surface: Surface, meaning: Meaning) -> bool {
         match meaning {
             Meaning::Nothing => {}
-            Meaning::Over(at) => {
+            Meaning::Over(at) | Meaning::Click(at) => {
                 let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
                 let tie = tie.map(str::to_owned);
-                self.act(Action::Tie(tie));
-            }
-            Meaning::Grip(at) if self.takes_measured() => {
-                self.measured = self.held(at);
-                if self.measured.is_some() {
-                    self.act(Action::BeginGesture);
-                    return true;
+                // On the side view the shapes themselves say what they are tied to.
+                if surface == Surface::Map {
+                    self.act(Action::Tie(tie));
                 }
             }
             Meaning::Grip(at) => {
-                if let Some(gripped) = self.gripped(at) {
-                    let reach = hit::reach(self.results.plan());
-                    self.drag = Some((gripped.component, Drag::new(gripped.placement, gripped.at, reach)));
+                self.moving = self.taken(surface, at);
+                if self.moving.is_some() {
                     self.act(Action::BeginGesture);
                     return true;
                 }
             }
-            Meaning::Drag(at, lock) => self.drag_to(at, lock),
-            Meaning::Drop => {
-                self.drag = None;
-                self.measured = None;
-                self.act(Action::EndGesture);
+            Meaning::Drag(at, lock) => {
+                let moved = self.moving.as_ref().and_then(|moving| moving.to(at.map(|px| px / PX_PER_MM), lock));
+                if let Some(action) = moved {
+                    self.act(action);
+                }
             }
-            Meaning::Click(at) => {
-                let tie = self.drawn.as_ref().and_then(|map| hit::tie_at(&map.scene, at.map(|px| px / PX_PER_MM)));
-                let tie = tie.map(str::to_owned);
-                self.act(Action::Tie(tie));
+            Meaning::Drop => {
+                self.moving = None;
+                self.act(Action::EndGesture);
             }
         }
         false
-    }
-
-    fn drag_to(&mut self, at: Spot, lock: Lock) {
-        if let Some((drag, axes)) = &self.measured {
-            if let Some(case) = drag.to(axes.wall(at.map(|px| px / PX_PER_MM)), lock) {
-                self.act(Action::Change("moving on the picture", case));
-            }
-            return;
-        }
-        let Some((component, drag)) = self.drag else { return };
-        let Some(map) = &self.drawn else { return };
-        let wall = map.axes.wall(at.map(|px| px / PX_PER_MM));
-        self.act(Action::Place { component, placement: drag.to(wall, lock) });
     }
 
     /// Does what a key means on the state; what needs the browser is left to the caller.
@@ -553,8 +579,7 @@ impl App {
             Does::Escape => {
                 if self.follower.dragging() {
                     self.follower.give_up();
-                    self.drag = None;
-                    self.measured = None;
+                    self.moving = None;
                     self.act(Action::GiveUpGesture);
                 } else {
                     self.act(Action::CancelImport);

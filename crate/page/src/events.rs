@@ -4,18 +4,21 @@
 //! (`data-tie`); listeners on the document read that, so panels come and go without listeners of
 //! their own. An event becomes an action and nothing else.
 
-use crate::app::{self, App, Purpose};
+use crate::app::{self, App, Purpose, Surface};
+use crate::canvas::PX_PER_MM;
 use crate::cell_events;
 use crate::cells::At;
 use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
-use crate::panels::{entry, form, stage_carm, stage_measurements};
-use crate::pointer::{Meaning, Pointer};
-use crate::state::{Action, Source};
-use crate::view::{Layer, LookAt, Paper, Show, Stage};
+use crate::panels::{entry, form, stage_carm, stage_graft, stage_measurements};
+use crate::pointer::Pointer;
+use crate::state::{Action, Notice, Source};
+use crate::view::{Drags, Layer, LookAt, Paper, Show, Stage};
 use crate::{files, host};
 use extrados::casefile::case::Case;
 use extrados::casefile::rows;
+use extrados::fault::Fault;
+use extrados::rules::editing::{self, Limit};
 use extrados::scene::axes::{Along, Around};
 use extrados::units::ThreeOClock;
 use serde_json::Value;
@@ -52,10 +55,13 @@ pub fn listen() -> Result<(), JsValue> {
     on(&map, "blur", |_: Event| app::run(App::key_up))?;
     on(&document, "dragover", |event: DragEvent| event.prevent_default())?;
     on(&document, "drop", |event: DragEvent| dropped(&event))?;
-    on(&map, "pointerdown", |event: PointerEvent| pointer_down(&event))?;
-    on(&map, "pointermove", |event: PointerEvent| pointer_moved(&event))?;
+    on(&map, "pointerdown", |event: PointerEvent| pointer_down(&event, Surface::Map))?;
+    on(&map, "pointermove", |event: PointerEvent| pointer_moved(&event, Surface::Map))?;
+    on(&document, "pointerdown", |event: PointerEvent| pointer_down(&event, Surface::Side))?;
+    on(&document, "pointermove", |event: PointerEvent| pointer_moved(&event, Surface::Side))?;
     for end in ["pointerup", "pointercancel", "lostpointercapture"] {
-        on(&map, end, |event: PointerEvent| pointer_up(&event))?;
+        on(&map, end, |event: PointerEvent| pointer_up(&event, Surface::Map))?;
+        on(&document, end, |event: PointerEvent| pointer_up(&event, Surface::Side))?;
     }
     // The chart of views comes and goes with its stage, so the document listens for it.
     on(&document, "pointerdown", |event: PointerEvent| chart_pointer(&event, true))?;
@@ -189,7 +195,11 @@ fn do_it(does: &str, value: &str) {
         "alternative-remove" => act(Action::RemoveAlternative),
         "compare" => compare(what == "open"),
         "steps" => act(Action::Show(Show::Steps(what == "open"))),
-        "drags" => act(Action::Show(Show::DragsMeasured(what == "measured"))),
+        "drags" => {
+            if let Some((drags, ..)) = Drags::ALL.into_iter().find(|(_, name, _)| *name == what) {
+                act(Action::Show(Show::Drags(drags)));
+            }
+        }
         "print" => print(),
         "help" => help(),
         "undo" => act(Action::Undo),
@@ -212,7 +222,18 @@ fn do_it(does: &str, value: &str) {
             }
         }
         "import-trust" => act(Action::AnswerImport(Answer::Trust(value == "true"))),
-        "place" => app::run(App::place_best),
+        "place" => app::run(|app| app.place_best(what == "biased")),
+        "bias" => act(Action::Show(Show::Bias(value.trim().parse().unwrap_or(0)))),
+        "rank" if what == "files" => files::choose(Purpose::Choice),
+        "rank" => app::run(|app| {
+            let grafts = app.demos().grafts.iter().map(|demo| (demo.file.clone(), demo.what.clone())).collect();
+            app.act(Action::Choice(grafts));
+        }),
+        "rank-take" => {
+            if let Ok(place) = what.parse() {
+                app::run(|app| app.take_ranked(place));
+            }
+        }
         "possibility" => {
             if let Ok(index) = what.parse() {
                 act(Action::Show(Show::Possibility(index)));
@@ -254,6 +275,14 @@ fn do_it(does: &str, value: &str) {
                 change_rows(list, |case| rows::removed(case, list, place.parse().ok()?));
             }
         }
+        "rule" => act(Action::Show(Show::Rule(what.into()))),
+        "rule-on" => act(Action::Show(Show::Rule(format!("{what}+{value}")))),
+        "rule-add" => add_rule(what, value),
+        "rule-drop" => {
+            if let Some((list, place)) = what.rsplit_once('/') {
+                change_rows(list, |case| editing::removed(case, list, place.parse().ok()?));
+            }
+        }
         "set-take" => {
             if let Some(set) = extrados::rules::sets::shipped(what) {
                 act(Action::TakeSet(set));
@@ -274,7 +303,7 @@ fn do_it(does: &str, value: &str) {
     }
 }
 
-/// A table of the graft gets or loses a row.
+/// A table of the graft, or a list of rules, gets or loses a row.
 fn change_rows(list: &str, change: impl FnOnce(&Case) -> Option<Value>) {
     app::run(|app| {
         let rows = change(&app.store().state().now.case);
@@ -282,6 +311,32 @@ fn change_rows(list: &str, change: impl FnOnce(&Case) -> Option<Value>) {
             app.act(Action::Fill { pointer: list.into(), value, typed: String::new() });
         }
     });
+}
+
+/// A rule on a measure with its first limit: `list+measure+limit`.
+fn add_rule(what: &str, typed: &str) {
+    let mut parts = what.split('+');
+    let (Some(list), Some(measure), Some(key)) = (parts.next(), parts.next(), parts.next()) else { return };
+    let read = app::with(|app| form::read(&app.store().state().now.case, &format!("/rules/0/{key}"), typed));
+    match read {
+        Some(Ok(value)) => {
+            let Some(limit) = value.as_f64() else { return };
+            let limit = if key == "at_least" { Limit::AtLeast(limit) } else { Limit::AtMost(limit) };
+            let mut last = 0;
+            change_rows(list, |case| {
+                let rules = editing::added(case, list, measure, limit)?;
+                last = rules.as_array().map_or(0, |rules| rules.len().saturating_sub(1));
+                Some(rules)
+            });
+            // What is left to say of it stands open.
+            app::run(|app| app.act(Action::Show(Show::Rule(format!("{list}/{last}")))));
+        }
+        Some(Err(refused)) => {
+            let fault = Fault::new("no_limit", "", refused.fault, "");
+            app::run(|app| app.act(Action::Tell(Notice::refused("The rule was not added.", fault.into()))));
+        }
+        None => {}
+    }
 }
 
 /// An empty case; the question that comes first takes the focus.
@@ -428,7 +483,7 @@ fn key_down(event: &KeyboardEvent) {
         target.dyn_ref::<HtmlInputElement>().is_some_and(|input| input.value() == input.default_value())
     };
     let focus = match &target {
-        Some(target) if target.id() == MAP => Focus::Map,
+        Some(target) if target.id() == MAP || target.id() == stage_graft::SIDE_VIEW => Focus::Map,
         Some(target) if target.matches(takes_letters) == Ok(true) && untouched(target) => Focus::Untouched,
         Some(target) if target.id() == stage_carm::CHART => Focus::Chart,
         Some(target) if target.matches(takes_letters) == Ok(true) => Focus::Field,
@@ -480,54 +535,77 @@ fn dropped(event: &DragEvent) {
     }
 }
 
-/// Where a pointer is on the map, CSS pixels from its upper left corner.
-fn pointer(event: &PointerEvent) -> Option<(Element, Pointer)> {
-    let map: Element = event.current_target()?.dyn_into().ok()?;
-    let frame = map.get_bounding_client_rect();
+/// Where a pointer is on a picture, pixels of the drawing from its upper left corner. Of the listeners the
+/// map has its own; the side view comes and goes with its stage, so the document listens for it.
+fn pointer(event: &PointerEvent, surface: Surface) -> Option<(Element, Pointer)> {
+    let map = || event.current_target()?.dyn_into::<Element>().ok();
+    let side = || {
+        let target: Element = event.target()?.dyn_into().ok()?;
+        target.closest(&format!("#{}", stage_graft::SIDE_VIEW)).ok()?
+    };
+    let (picture, scale) = match surface {
+        Surface::Map => (map()?, 1.0),
+        // It is shown smaller than it is drawn where there is little room.
+        Surface::Side => {
+            let frame = side()?;
+            let drawn = frame.query_selector("svg").ok()??;
+            let own = drawn.get_attribute("viewBox")?.split_whitespace().nth(2)?.parse::<f64>().ok()?;
+            let shown = drawn.get_bounding_client_rect().width();
+            (frame, own * PX_PER_MM / shown.max(1.0))
+        }
+    };
+    let frame = match surface {
+        Surface::Map => picture.get_bounding_client_rect(),
+        Surface::Side => picture.query_selector("svg").ok()??.get_bounding_client_rect(),
+    };
     let at = [f64::from(event.client_x()) - frame.left(), f64::from(event.client_y()) - frame.top()];
-    Some((map, Pointer { id: event.pointer_id(), at, shift: event.shift_key() }))
+    Some((picture, Pointer { id: event.pointer_id(), at: at.map(|px| px * scale), shift: event.shift_key() }))
 }
 
-fn pointer_down(event: &PointerEvent) {
-    let Some((map, pointer)) = pointer(event) else { return };
+fn pointer_down(event: &PointerEvent, surface: Surface) {
+    let Some((picture, pointer)) = pointer(event, surface) else { return };
     let follow = app::with(|app| {
-        let grips = app.grips(pointer.at);
+        let grips = app.grips(surface, pointer.at);
         grips && app.follower().down(pointer, event.button() == 0, event.ctrl_key())
     });
     if follow == Some(true) {
         // Refused for a pointer that is already gone; the drag then ends with the next event.
-        let _ = map.set_pointer_capture(pointer.id);
+        let _ = picture.set_pointer_capture(pointer.id);
+        if surface == Surface::Side {
+            event.prevent_default();
+            host::focus_quietly(stage_graft::SIDE_VIEW);
+        }
     }
 }
 
-fn pointer_moved(event: &PointerEvent) {
-    let Some((map, pointer)) = pointer(event) else { return };
-    let dragging = app::with(|app| {
+fn pointer_moved(event: &PointerEvent, surface: Surface) {
+    let Some((picture, pointer)) = pointer(event, surface) else { return };
+    let cursor = app::with(|app| {
         let meaning = app.follower().moved(pointer);
         // The move that begins a drag is already part of it.
-        if app.pointer(meaning) {
+        if app.pointer(surface, meaning) {
             let meaning = app.follower().moved(pointer);
-            app.pointer(meaning);
+            app.pointer(surface, meaning);
         }
-        let cursor = match (app.follower().dragging(), app.grips(pointer.at)) {
-            (true, _) => "dragging",
-            (false, true) => "grips",
-            (false, false) => "",
-        };
-        (cursor, matches!(meaning, Meaning::Nothing))
+        match app.follower().dragging() {
+            true => "dragging",
+            // What the side view grips is drawn anew to be known: not at every move.
+            false if surface == Surface::Map && app.grips(surface, pointer.at) => "grips",
+            false => "",
+        }
     });
-    if let Some((cursor, _)) = dragging
-        && map.get_attribute("data-cursor").as_deref() != Some(cursor)
+    if let Some(cursor) = cursor
+        && picture.get_attribute("data-cursor").as_deref() != Some(cursor)
     {
-        let _ = map.set_attribute("data-cursor", cursor);
+        let _ = picture.set_attribute("data-cursor", cursor);
     }
 }
 
-fn pointer_up(event: &PointerEvent) {
-    let Some((_, pointer)) = pointer(event) else { return };
+fn pointer_up(event: &PointerEvent, surface: Surface) {
+    let Some((_, pointer)) = pointer(event, surface) else { return };
     app::with(|app| {
         let meaning = app.follower().up(pointer);
-        app.pointer(meaning);
+        app.pointer(surface, meaning);
     });
 }
 

@@ -70,6 +70,13 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
     if purpose == Purpose::Any && !files.iter().any(json) {
         return Action::BeginImport(files);
     }
+    let a_graft = |file: &&NamedBytes| {
+        let head = file.bytes.get(..4096).unwrap_or(&file.bytes);
+        String::from_utf8_lossy(head).contains("\"extrados-graft\"")
+    };
+    if purpose == Purpose::Choice || files.iter().filter(a_graft).count() > 1 {
+        return choice(&files);
+    }
     // A centreline and its ostia come together; of cases and grafts one is opened at a time.
     let first = files.iter().position(json).unwrap_or(0);
     if first >= files.len() {
@@ -103,6 +110,21 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
         Ok(document) => Action::Open { case: document.case, source: Source { name, demo: false }, notice: None },
         Err(faults) => refuse("no case that can be read", faults),
     }
+}
+
+/// Grafts that are here, to be ranked; one that does not read leaves all as it was.
+fn choice(files: &[NamedBytes]) -> Action {
+    let mut grafts = Vec::new();
+    for file in files {
+        match document::read_graft(&file.bytes) {
+            Ok(graft) => grafts.push((file.name.clone(), Arc::new(graft))),
+            Err(faults) => {
+                let text = format!("{} is no graft that can be read. None was taken.", file.name);
+                return Action::Tell(Notice::refused(text, faults));
+            }
+        }
+    }
+    Action::Choice(grafts)
 }
 
 /// Puts a graft into the case: in the place of the one that is moved, else as its first.
@@ -169,6 +191,19 @@ mod tests {
             assert!(!notice.faults.is_empty());
             assert!(notice.text.contains("bad.json") && notice.text.contains("stays open"), "{}", notice.text);
         }
+    }
+
+    #[test]
+    fn several_grafts_are_a_choice_and_a_bad_one_takes_none() {
+        let store = store("a.json", "");
+        let good = document::write_graft(&Graft { length_mm: 100.0, ..Graft::default() });
+        let both = |second: &[u8]| [files("a.json", good.as_bytes()), files("b.json", second)].concat();
+        let Action::Choice(grafts) = opened(store.state(), both(good.as_bytes()), Purpose::Any) else {
+            panic!("two grafts are a choice")
+        };
+        assert_eq!(grafts.len(), 2);
+        let bad = b"{\"format\": \"extrados-graft\", \"length_mm\": []}";
+        assert!(matches!(opened(store.state(), both(bad), Purpose::Any), Action::Tell(_)));
     }
 
     #[test]

@@ -4,7 +4,6 @@
 
 use crate::drag::Reach;
 use crate::measured_drag::{self, Held};
-use extrados::casefile::Case;
 use extrados::casefile::case::Placement;
 use extrados::graft::lie::{PlacedGraft, Possibility};
 use extrados::plan::Plan;
@@ -15,11 +14,20 @@ use extrados::scene::{Scene, Shape, Spot};
 const NEAR_MM: f64 = 1.2;
 /// How far beyond an edge the graft can still be gripped, mm of the drawing.
 const EDGE_MM: f64 = 2.0;
+/// How near its tip an ostium's edge is held rather than the ostium, mm of the drawing.
+const TIP_MM: f64 = 1.4;
+/// An ostium drawn shorter than this is only held as a whole, mm of the drawing.
+const LEAST_DRAWN_MM: f64 = 4.5;
 
 /// The tie of the topmost shape at a spot.
 pub fn tie_at(scene: &Scene, spot: Spot) -> Option<&str> {
+    tie_where(scene, spot, |_| true)
+}
+
+/// The tie of the topmost shape at a spot, among those that are asked for.
+pub fn tie_where(scene: &Scene, spot: Spot, asked: impl Fn(&str) -> bool) -> Option<&str> {
     let tied = scene.items.iter().rev().filter_map(|item| Some((item, item.tie.as_deref()?)));
-    tied.filter(|(item, _)| meets(&item.shape, spot)).map(|(_, tie)| tie).next()
+    tied.filter(|(item, tie)| asked(tie) && meets(&item.shape, spot)).map(|(_, tie)| tie).next()
 }
 
 fn meets(shape: &Shape, spot: Spot) -> bool {
@@ -56,9 +64,17 @@ fn inside(ring: &[Spot], [x, y]: Spot) -> bool {
     inside
 }
 
-/// What was measured at a spot of the map: the topmost ostium or point to keep clear, else a wall
-/// border near it.
-pub fn measured_at(scene: &Scene, axes: &MapAxes, case: &Case, spot: Spot) -> Option<Held> {
+/// What was measured at a spot of the map: an edge of an ostium at its tip, else the topmost ostium or
+/// point to keep clear, else the border of a zone or of the wall near it.
+pub fn measured_at(scene: &Scene, axes: &MapAxes, plan: &Plan, spot: Spot) -> Option<Held> {
+    let case = &*plan.case;
+    let tip = measured_drag::edges(plan).into_iter().find(|edge| {
+        let from = axes.spot(WallSpot { station_mm: edge.station_mm, clock: edge.clock });
+        distance(spot, from, from) <= TIP_MM && edge.drawn_mm(axes) >= LEAST_DRAWN_MM
+    });
+    if let Some(edge) = tip {
+        return Some(edge.held);
+    }
     let shapes = scene.items.iter().rev().filter(|item| meets(&item.shape, spot));
     let held = shapes.filter_map(|item| measured_drag::of_tie(case, item.tie.as_deref()?)).next();
     held.or_else(|| {
@@ -66,7 +82,7 @@ pub fn measured_at(scene: &Scene, axes: &MapAxes, case: &Case, spot: Spot) -> Op
         let on_map = (plot.top..=plot.bottom).contains(&spot[1]);
         let station = |spot: Spot| axes.wall(spot).station_mm;
         let near_mm = (station([spot[0] + EDGE_MM, spot[1]]) - station(spot)).abs();
-        if on_map { measured_drag::border_at(case, station(spot), near_mm) } else { None }
+        if on_map { measured_drag::border_at(plan, station(spot), near_mm) } else { None }
     })
 }
 

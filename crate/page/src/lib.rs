@@ -20,6 +20,8 @@ pub mod host;
 pub mod importing;
 pub mod keys;
 pub mod measured_drag;
+pub mod mouth_drag;
+pub mod moving;
 pub mod panels;
 pub mod patch;
 pub mod pointer;

@@ -6,10 +6,15 @@
 //! state drops what was begun.
 
 use crate::state::State;
+use extrados::assumption::{Tilting, Weight};
+use extrados::casefile::Case;
+use extrados::casefile::case::Graft;
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
 use extrados::quantity::Unknown;
-use extrados::room::{Forgiveness, Forgiving};
+use extrados::ranking::{Ranking, Standing};
+use extrados::room::chance::Chancing;
+use extrados::room::{Forgiveness, Forgiving, PlanTrial};
 use extrados::scene::map_input::MapInput;
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
@@ -26,13 +31,34 @@ pub struct Results {
     input: MapInput,
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
+    tilt: Option<Tilted>,
+    /// What was tried for the placement before: a drag goes on with it.
+    tried: Option<PlanTrial>,
+    ranking: Option<Ranked>,
 }
 
-/// The room of the placement: found, or looked for.
+/// How much hangs on the wire's direction: found, or looked for.
+#[derive(Debug)]
+enum Tilted {
+    For(Box<Tilting>),
+    Found(Result<Weight, Unknown>),
+}
+
+/// Grafts that are ranked, for which case and which of them.
+#[derive(Debug)]
+struct Ranked {
+    case: Case,
+    choice: Vec<(String, Arc<Graft>)>,
+    looking: Option<Box<Ranking>>,
+    done: Vec<Standing>,
+}
+
+/// The room of the placement: looked for, with a coarse border once there is one, or found.
 #[derive(Debug)]
 enum Looked {
-    For(Box<Forgiving>),
-    Found(Box<Result<Forgiveness, Unknown>>),
+    For(Box<Forgiving>, Option<Box<Result<Forgiveness, Unknown>>>),
+    /// With the chance that is still drawn.
+    Found(Box<Result<Forgiveness, Unknown>>, Option<Box<Chancing>>),
 }
 
 impl Results {
@@ -41,7 +67,17 @@ impl Results {
         let plan = Plan::new(state.now.case.clone());
         let drawn = drawn(&plan, state);
         let input = MapInput::from_plan(&plan, drawn);
-        Results { revision: state.revision, plan, drawn, input, ahead: None, room: None }
+        Results {
+            revision: state.revision,
+            plan,
+            drawn,
+            input,
+            ahead: None,
+            room: None,
+            tried: None,
+            ranking: None,
+            tilt: None,
+        }
     }
 
     /// Revision of the case they belong to.
@@ -59,37 +95,125 @@ impl Results {
         self.drawn
     }
 
-    /// What the placement forgives, once it is found for this plan.
+    /// What the placement forgives, once it is found for this plan: coarsely first.
     pub fn room(&self) -> Option<&Result<Forgiveness, Unknown>> {
         match &self.room {
-            Some(Looked::Found(found)) => Some(found),
-            Some(Looked::For(_)) | None => None,
+            Some(Looked::Found(found, _)) => Some(found),
+            Some(Looked::For(_, coarse)) => coarse.as_deref(),
+            None => None,
         }
     }
 
-    /// Looks for what the placement forgives as long as there is time; says whether it is found.
-    pub fn look_for_room_while(&mut self, mut time: impl FnMut() -> bool) -> bool {
-        let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan) {
-            Ok(looking) => Looked::For(Box::new(looking)),
-            Err(unknown) => Looked::Found(Box::new(Err(unknown))),
+    /// Looks for what the placement forgives as long as there is time, or until it is coarsely known where
+    /// no more is wanted; says whether that is found.
+    pub fn look_for_room_while(&mut self, coarsely: bool, mut time: impl FnMut() -> bool) -> bool {
+        let tried = &mut self.tried;
+        let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan, tried.take()) {
+            Ok(looking) => Looked::For(Box::new(looking), None),
+            Err(unknown) => Looked::Found(Box::new(Err(unknown)), None),
         });
-        let Looked::For(mut looking) = looked else {
-            self.room = Some(looked);
-            return true;
+        let (mut looking, mut coarse) = match looked {
+            Looked::For(looking, coarse) => (looking, coarse),
+            Looked::Found(mut found, mut chancing) => {
+                while let Some(drawing) = chancing.as_mut().filter(|_| !coarsely && time()) {
+                    if let Progress::Done(chance) = drawing.advance(1) {
+                        chancing = None;
+                        if let Ok(own) = found.as_mut() {
+                            own.chance = Some(chance);
+                        }
+                    }
+                }
+                let over = coarsely || chancing.is_none();
+                self.room = Some(Looked::Found(found, chancing));
+                return over;
+            }
         };
-        loop {
+        let found = loop {
             match looking.advance(1) {
                 Progress::Done(found) => {
-                    self.room = Some(Looked::Found(Box::new(Ok(found))));
-                    return true;
+                    let chancing = Chancing::of(&self.plan, &found, looking.trial()).map(Box::new);
+                    let over = chancing.is_none();
+                    self.room = Some(Looked::Found(Box::new(Ok(found)), chancing));
+                    self.tried = Some(looking.into_trial());
+                    return over;
                 }
-                Progress::Working { .. } if time() => {}
                 Progress::Working { .. } => {
-                    self.room = Some(Looked::For(looking));
-                    return false;
+                    if coarse.is_none() && looking.has_border() {
+                        coarse = looking.so_far().map(|found| Box::new(Ok(found)));
+                    }
+                    if coarsely && coarse.is_some() {
+                        break true;
+                    }
+                    if !time() {
+                        break false;
+                    }
                 }
             }
+        };
+        self.room = Some(Looked::For(looking, coarse));
+        found
+    }
+
+    /// Grafts that are ranked as far as they are, and whether all are.
+    pub fn ranking(&self) -> Option<(&[Standing], bool)> {
+        self.ranking.as_ref().map(|own| match &own.looking {
+            Some(looking) => (looking.so_far().0, false),
+            None => (&own.done[..], true),
+        })
+    }
+
+    /// Ranks the grafts that are chosen as long as there is time; says whether that is done. It holds for
+    /// the case whatever graft it carries itself.
+    pub fn rank_while(&mut self, state: &State, mut time: impl FnMut() -> bool) -> bool {
+        let choice = &state.choice;
+        if choice.is_empty() || self.plan.anatomy.is_err() {
+            self.ranking = None;
+            return true;
         }
+        let case = without_graft(&self.plan.case);
+        let still = |own: &Ranked| own.choice == *choice && own.case == case;
+        let begun = self.ranking.take().filter(still);
+        let mut own = begun.unwrap_or_else(|| Ranked {
+            looking: Some(Box::new(Ranking::new(self.plan.clone(), choice.clone()))),
+            case,
+            choice: choice.clone(),
+            done: Vec::new(),
+        });
+        while let Some(looking) = &mut own.looking {
+            if let Progress::Done(standings) = looking.advance(1) {
+                own.done = standings;
+                own.looking = None;
+            } else if !time() {
+                break;
+            }
+        }
+        self.ranking.insert(own).looking.is_none()
+    }
+
+    /// How much hangs on the wire's direction, once it is found for this plan.
+    pub fn tilt(&self) -> Option<&Result<Weight, Unknown>> {
+        match &self.tilt {
+            Some(Tilted::Found(found)) => Some(found),
+            Some(Tilted::For(_)) | None => None,
+        }
+    }
+
+    /// Tries one more direction of the wire; says whether all are tried.
+    pub fn tilt_the_wire(&mut self) -> bool {
+        let tilted = self.tilt.take().unwrap_or_else(|| match Tilting::of(&self.plan) {
+            Ok(tilting) => Tilted::For(Box::new(tilting)),
+            Err(unknown) => Tilted::Found(Err(unknown)),
+        });
+        let tilted = match tilted {
+            Tilted::For(mut tilting) => match tilting.advance(1) {
+                Progress::Done(weight) => Tilted::Found(Ok(weight)),
+                Progress::Working { .. } => Tilted::For(tilting),
+            },
+            found @ Tilted::Found(_) => found,
+        };
+        let done = matches!(tilted, Tilted::Found(_));
+        self.tilt = Some(tilted);
+        done
     }
 
     /// What the map is drawn from.
@@ -117,7 +241,10 @@ impl Results {
             let before = std::mem::replace(&mut self.plan, plan);
             self.revision = state.revision;
             self.ahead = None;
-            self.room = None;
+            self.tilt = None;
+            if let Some(Looked::For(looking, _)) = self.room.take() {
+                self.tried = Some(looking.into_trial());
+            }
             self.drawn = drawn(&self.plan, state);
             self.input = self.input.follow(&before, &self.plan, self.drawn);
         } else if drawn(&self.plan, state) != self.drawn {
@@ -142,6 +269,17 @@ impl Results {
             }
         }
     }
+}
+
+/// A case without the graft that others take the place of.
+fn without_graft(case: &Case) -> Case {
+    let mut case = case.clone();
+    let moved = extrados::room::trial::moved(&case).map(|own| own.id.clone());
+    for component in case.components.iter_mut().filter(|own| Some(&own.id) == moved.as_ref()) {
+        component.graft = None;
+        component.placement = None;
+    }
+    case
 }
 
 /// The possibility that is drawn: the chosen one, else the first.
@@ -190,11 +328,11 @@ mod tests {
         let mut results = Results::new(store.state());
         assert!(results.room().is_none());
         let mut pieces = 1;
-        while !results.look_for_room_while(|| false) {
+        while !results.look_for_room_while(false, || false) {
             pieces += 1;
             assert!(pieces < 100_000, "it comes to an end");
         }
-        assert!(pieces > 100 && results.look_for_room_while(|| true));
+        assert!(pieces > 100 && results.look_for_room_while(false, || true));
         let found = results.room().expect("found").as_ref().expect("known");
         assert!(found.holds() && found.room.best.is_some(), "{found:?}");
         let (component, _, placement) = store.state().moved().expect("the demo case has a graft");

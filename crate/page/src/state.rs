@@ -72,6 +72,8 @@ pub struct State {
     pub notice: Option<Notice>,
     /// What was typed and does not fit, where it was typed.
     pub refused: Vec<Refused>,
+    /// Grafts to choose from: they are ranked by their room.
+    pub choice: Vec<(String, Arc<Graft>)>,
     /// Files that wait for their unit and axes.
     pub importing: Option<Importing>,
 }
@@ -130,6 +132,7 @@ impl Store {
                 view: View::default(),
                 notice: None,
                 refused: Vec::new(),
+                choice: Vec::new(),
                 importing: None,
             },
             history: History::default(),
@@ -224,6 +227,10 @@ impl Store {
             Action::TakeGraft { component, graft } => {
                 let case = with_graft(&self.state.now.case, component, graft);
                 self.change("taking a graft", Arc::new(case))
+            }
+            Action::Choice(grafts) => {
+                self.state.choice = grafts;
+                Changed::SHOWN
             }
             Action::TakeSet(set) => self.take_set(set),
             Action::DropSet(index) => {

@@ -52,6 +52,27 @@ impl Stage {
     }
 }
 
+/// What a drag on the map takes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Drags {
+    /// The graft.
+    #[default]
+    Graft,
+    /// Its mouths and openings.
+    Mouths,
+    /// What was measured.
+    Measured,
+}
+
+impl Drags {
+    /// Each with its name in markup and in words.
+    pub const ALL: [(Drags, &str, &str); 3] = [
+        (Drags::Graft, "graft", "the graft"),
+        (Drags::Mouths, "mouths", "its mouths and openings"),
+        (Drags::Measured, "measured", "ostia, their edges, points, wall borders"),
+    ];
+}
+
 /// What can be left off the map.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Layer {
@@ -151,12 +172,16 @@ pub struct View {
     pub steps: Option<bool>,
     /// Whether alternatives are shown side by side.
     pub compare: bool,
-    /// Whether a drag on the map takes what was measured rather than the graft.
-    pub drags_measured: bool,
+    /// The rule that is changed in all its fields, by its JSON pointer.
+    pub rule: Option<String>,
+    /// What a drag on the map takes.
+    pub drags: Drags,
+    /// How far upstream of the best placement a second one is offered, mm.
+    pub bias_mm: i32,
 }
 
 /// One change of the choices.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Show {
     /// Another stage.
     Stage(Stage),
@@ -178,8 +203,12 @@ pub enum Show {
     Steps(bool),
     /// Alternatives are shown side by side, or no more.
     Compare(bool),
+    /// A rule is opened to change it, by its JSON pointer; the open one is closed.
+    Rule(String),
     /// What a drag on the map takes.
-    DragsMeasured(bool),
+    Drags(Drags),
+    /// How far upstream of the best placement a second one is offered, mm.
+    Bias(i32),
 }
 
 impl View {
@@ -202,7 +231,11 @@ impl View {
             Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,
-            Show::DragsMeasured(measured) => self.drags_measured = measured,
+            Show::Rule(pointer) => {
+                self.rule = if self.rule.as_ref() == Some(&pointer) { None } else { Some(pointer) };
+            }
+            Show::Drags(drags) => self.drags = drags,
+            Show::Bias(mm) => self.bias_mm = mm.clamp(-60, 60),
             Show::Layer(layer, shown) => {
                 self.turned.retain(|turned| *turned != layer);
                 if shown != layer.by_default() {
@@ -223,7 +256,8 @@ impl View {
         self.possibility = 0;
         self.component = None;
         self.compare = false;
-        self.drags_measured = false;
+        self.rule = None;
+        self.drags = Drags::default();
         self.carm = CArmView::default();
     }
 }

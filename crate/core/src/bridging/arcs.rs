@@ -13,8 +13,12 @@ use crate::units::{Angle, Pose, Vec3};
 const LONGEST_TANGENT: f64 = 4.0;
 /// Looks over that range before the best is narrowed down.
 const LOOKS: usize = 48;
+/// Looks between the neighbours of the best: there can be two peaks, and beside a peak arcs of no use.
+const CLOSER_LOOKS: usize = 12;
+/// How often it is looked closer.
+const CLOSER: usize = 2;
 /// Rounds of narrowing: each leaves 0.62 of the range, all of them nothing but rounding.
-const ROUNDS: usize = 72;
+const ROUNDS: usize = 64;
 
 /// Two arcs that meet.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,9 +50,17 @@ pub fn widest(from: &Pose, to: &Pose) -> Option<Arcs> {
     if best.1 == 0 {
         return None;
     }
+    let (mut low, mut high) = (at(best.1 - 1), at(best.1 + 1));
+    for _ in 0..CLOSER {
+        let at = |k: usize| low + (high - low) * k as f64 / CLOSER_LOOKS as f64;
+        let best = (1..CLOSER_LOOKS).map(|k| (radius(at(k)), k));
+        let best = best.fold((0.0, 0), |best: (f64, usize), next| if next.0 > best.0 { next } else { best });
+        if best.1 > 0 {
+            (low, high) = (at(best.1 - 1), at(best.1 + 1));
+        }
+    }
     // Golden section about the best look.
     let share = (5f64.sqrt() - 1.0) / 2.0;
-    let (mut low, mut high) = (at(best.1 - 1), at(best.1 + 1));
     let (mut x, mut y) = (high - share * (high - low), low + share * (high - low));
     let (mut at_x, mut at_y) = (radius(x), radius(y));
     for _ in 0..ROUNDS {

@@ -25,10 +25,15 @@ pub const LOOP_TURN_DEG: f64 = 270.0;
 /// A radius this large is straight for every stent; larger ones are given as this, mm.
 pub const STRAIGHT_RADIUS_MM: f64 = 1000.0;
 
-/// Steps of the integration while the ends are turned, and of the result. Sixteen more change the
+/// Steps of the integration while the ends are turned, the same where few do not do, and of the result. Sixteen more change the
 /// results by less than 1e-6 of themselves.
 const ROUGH_STEPS: usize = 10;
+const FINE_STEPS: usize = 20;
 const STEPS: usize = 32;
+/// Where the result lies farther than this from what few steps gave, or few steps find a fold, the ends
+/// are turned again with all of them: a line that turns by more than half a circle is so badly integrated
+/// in few steps that its fold comes too soon, and beside it another line is taken for it.
+const ROUGHLY_THERE: f64 = 0.2;
 /// The ends are turned by this much at once, degrees; halved where Newton's method fails.
 const TURN_AT_ONCE_DEG: f64 = 25.0;
 /// Smallest step of the turning, as a share of it: below lies a fold.
@@ -38,6 +43,10 @@ const ROUGH_RESIDUAL: f64 = 1e-4;
 const RESIDUAL: f64 = 1e-12;
 /// A step of Newton's method is at most this long: the four numbers are of the order of 1.
 const LONGEST_STEP: f64 = 2.0;
+/// On the brink of a loop: a line whose start would change this much for a change of its ends (numbers of
+/// the start a radian, 21 for a straight line). Towards the fold where the gentle line ceases it grows
+/// without bound, and every number with it.
+const BRINK: f64 = 240.0;
 /// Directions this near to opposite have no way to turn that is shorter than the others.
 const OPPOSITE_SINE: f64 = 1e-6;
 
@@ -45,7 +54,7 @@ const OPPOSITE_SINE: f64 = 1e-6;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NoCurve {
     /// Only a loop would join the two: longer than three straight distances, turning by more than
-    /// 270°, or with no least ∫κ² at all.
+    /// 270°, with no least ∫κ² at all, or so near to that that it would spring away.
     WouldLoop,
     /// The two points are one, or a direction is none.
     NoRoom,
@@ -101,9 +110,14 @@ pub fn between(from: &Pose, to: &Pose) -> Result<Solved, NoCurve> {
         return Err(NoCurve::NoRoom);
     }
     let turning = Turning::new(&from.direction, &(chord / distance_mm), &to.direction).ok_or(NoCurve::WouldLoop)?;
-    let (start, ends) = turning.follow().ok_or(NoCurve::WouldLoop)?;
+    let ends = turning.ends(1.0);
     let across = Across::of(&ends);
-    let (start, shot, inverse) = newton(start, &ends, &across, STEPS, 12, RESIDUAL).ok_or(NoCurve::WouldLoop)?;
+    let settled = |rough: Start| newton(rough, &ends, &across, STEPS, 12, RESIDUAL);
+    let near =
+        |a: &Start, b: &Start| a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt() < ROUGHLY_THERE;
+    let roughly = turning.follow(ROUGH_STEPS).and_then(|rough| settled(rough).filter(|found| near(&found.0, &rough)));
+    let found = roughly.or_else(|| settled(turning.follow(FINE_STEPS)?));
+    let (start, shot, inverse) = found.ok_or(NoCurve::WouldLoop)?;
     let solved = Solved {
         axes: turning.axes,
         start,
@@ -114,7 +128,8 @@ pub fn between(from: &Pose, to: &Pose) -> Result<Solved, NoCurve> {
         distance_mm,
     };
     let shape = solved.shape();
-    if !(shape.length_mm <= LOOP_LENGTHS * distance_mm && shape.turn.to_deg() <= LOOP_TURN_DEG) {
+    let gentle = shape.length_mm <= LOOP_LENGTHS * distance_mm && shape.turn.to_deg() <= LOOP_TURN_DEG;
+    if !(gentle && solved.inverse.norm() <= BRINK) {
         return Err(NoCurve::WouldLoop);
     }
     Ok(solved)
@@ -247,8 +262,9 @@ impl Turning {
         Ends { chord, heading: chord * cos + away * sin }
     }
 
-    /// Turns the ends from none to all of their way; `None` where the line folds on it.
-    fn follow(&self) -> Option<(Start, Ends)> {
+    /// Turns the ends from none to all of their way, the line integrated in so many steps; `None` where
+    /// it folds on it.
+    fn follow(&self, steps: usize) -> Option<Start> {
         let widest = self.first.max(self.last);
         let mut step = (TURN_AT_ONCE_DEG.to_radians() / widest.max(1e-9)).min(1.0);
         // The last two solved shares.
@@ -256,10 +272,9 @@ impl Turning {
         let mut earlier: (f64, Start) = (0.0, [0.0; 4]);
         let mut sign = 0.0;
         let mut share = 0.0;
-        let mut ends = self.ends(1.0);
         while share < 1.0 {
             let next = if share + step > 1.0 - 1e-9 { 1.0 } else { share + step };
-            ends = self.ends(next);
+            let ends = self.ends(next);
             let guess = match solved {
                 None => beam(&ends),
                 Some((at, start)) => {
@@ -267,7 +282,7 @@ impl Turning {
                     [0, 1, 2, 3].map(|i| start[i] + (start[i] - earlier.1[i]) * on)
                 }
             };
-            let found = newton(guess, &ends, &Across::of(&ends), ROUGH_STEPS, 7, ROUGH_RESIDUAL);
+            let found = newton(guess, &ends, &Across::of(&ends), steps, 7, ROUGH_RESIDUAL);
             // Beyond a fold the derivative's determinant has the other sign.
             match found.filter(|f| sign == 0.0 || f.2.determinant() * sign > 0.0) {
                 Some((start, _, inverse)) => {
@@ -284,7 +299,7 @@ impl Turning {
                 }
             }
         }
-        Some((solved.map_or([0.0; 4], |s| s.1), ends))
+        Some(solved.map_or([0.0; 4], |s| s.1))
     }
 }
 

@@ -23,6 +23,9 @@ pub enum NoPath {
 }
 
 impl NoPath {
+    /// All of them.
+    pub const ALL: [NoPath; 3] = [NoPath::WrongSide, NoPath::WouldLoop, NoPath::NoRoom];
+
     /// The reason as a sentence.
     pub fn why(self) -> &'static str {
         match self {

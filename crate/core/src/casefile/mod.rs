@@ -6,13 +6,15 @@
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
 //! of another, with [`sheet_arch`] for a measuring sheet. [`difference`] says what differs between two
 //! cases, [`alternative`] keeps such differences in one. [`edit`] changes one field at a time, [`rows`]
-//! adds and takes rows of a graft's tables; [`hand`] answers the question of the clock. Nothing here
+//! adds and takes rows of a graft's tables; [`hand`] answers the question of the clock; [`days`] counts
+//! the age of the CT. Nothing here
 //! computes geometry.
 
 pub mod alternative;
 pub mod case;
 pub mod check;
 pub mod consistency;
+pub mod days;
 pub mod device;
 pub mod difference;
 pub mod document;

@@ -20,6 +20,7 @@ unbounded! {
     DEG = "°";
     PER_MM = "1/mm";
     PURE = "";
+    DAYS = "days";
 }
 
 /// Most items of a list: bounds nothing in practice, but a list without a bound is none.
@@ -52,8 +53,7 @@ static LIES: &[Word] = &[word("middle", "middle"), word("relaxed", "relaxed"), w
 static KEPT: &[Word] = &[word("axis", "axis"), word("outer_line", "outer line")];
 
 const LIE: Field = optional("lie", "Lie", Choice(LIES), "Which of the three ways it can lie.");
-const KEPT_BY: Field =
-    optional("length_kept_by", "Length kept by", Choice(KEPT), "Which line keeps its length in a bend.");
+const KEPT_BY: Field = optional("length_kept_by", "Length kept by", Choice(KEPT), "Which line keeps its length in a bend.");
 const WHY: Field = measured("why", "Why", text(1000), "The reason why a number beside it is null.");
 
 /// The report.
@@ -62,126 +62,57 @@ pub static REPORT: Shape = Object(&[
     required("version", "Version", Shape::Whole { least: 1, most: 1 }, "Version of the format: 1."),
     required("program", "Program", text(100), "The program and its version."),
     required("case_sha256", "Hash of the case", text(64), "SHA-256 of the case's text, lowercase hexadecimal."),
-    optional(
-        "assumed",
-        "Assumed",
-        list(&Shape::Text { most_chars: 1000 }, MANY),
-        "What was assumed because nobody entered it.",
-    ),
-    measured(
-        "rough",
-        "Rough",
-        Object(&[
-            optional("heading", "Heading", text(400), "What heads such a plan wherever it is shown."),
-            optional(
-                "shape",
-                "Shape",
-                Choice(&[word("half_ellipse", "half-ellipse"), word("circle", "circle")]),
-                "What the bend was made.",
-            ),
-            deg("turn_deg", "Turn", "Turn of the bend from its beginning to its end."),
-            deg(
-                "apex_deg",
-                "Angle at the top",
-                "Angle at the top of the bend between the straight lines to its two ends.",
-            ),
-            mm("radius_mm", "Radius at the top", "Radius of the centreline at the top of the bend."),
-            mm("from_station_mm", "From", "Station at which the bend begins."),
-            mm("to_station_mm", "To", "Station at which the bend ends."),
-            optional(
-                "residuals",
-                "Residuals",
-                list(&RESIDUAL, 20),
-                "Every typed number of the sheet against the rebuilt arch.",
-            ),
-            optional(
-                "cannot_be_known",
-                "Cannot be known",
-                list(&Shape::Text { most_chars: 400 }, 20),
-                "What no measuring sheet tells.",
-            ),
-        ]),
-        "How the arch was rebuilt from a measuring sheet; absent where a centreline was measured. Such a plan is not for ordering a graft.",
-    ),
-    measured(
-        "centreline",
-        "Centreline",
-        Object(&[
-            mm("length_mm", "Length", "Length of the smoothed centreline."),
-            mm("input_length_mm", "Length of the input", "Length along the points as given."),
-            mm("residual_rms_mm", "Residual", "Root mean square distance of the points from the smoothed centreline."),
-            mm("residual_max_mm", "Largest residual", "Largest distance of a point from the smoothed centreline."),
-            pure("tortuosity", "Tortuosity", "Length over the distance of the ends."),
-            WHY,
-        ]),
-        "The smoothed centreline.",
-    ),
-    measured(
-        "arch_plane",
-        "Arch plane",
-        Object(&[
-            direction("normal_lps", "Normal", "Unit normal in patient axes."),
-            point("point_lps_mm", "Point", "A point of the plane in patient axes."),
-            mm("rms_mm", "Distance from the plane", "Root mean square distance of the centreline from it."),
-            mm("from_station_mm", "From", "Station at which the fitted stretch begins."),
-            mm("to_station_mm", "To", "Station at which the fitted stretch ends."),
-            WHY,
-        ]),
-        "The plane of the arch.",
-    ),
+    optional("assumed", "Assumed", list(&Shape::Text { most_chars: 1000 }, MANY), "What was assumed because nobody entered it."),
+    optional("ct", "CT", Object(&[
+        measured("age_days", "Age", Number(&DAYS), "Days from the CT to the day of planning; negative where the CT comes later."),
+        WHY,
+    ]), "The CT."),
+    measured("rough", "Rough", Object(&[
+        optional("heading", "Heading", text(400), "What heads such a plan wherever it is shown."),
+        optional("shape", "Shape", Choice(&[word("half_ellipse", "half-ellipse"), word("circle", "circle")]), "What the bend was made."),
+        deg("turn_deg", "Turn", "Turn of the bend from its beginning to its end."),
+        deg("apex_deg", "Angle at the top", "Angle at the top of the bend between the straight lines to its two ends."),
+        mm("radius_mm", "Radius at the top", "Radius of the centreline at the top of the bend."),
+        mm("from_station_mm", "From", "Station at which the bend begins."),
+        mm("to_station_mm", "To", "Station at which the bend ends."),
+        optional("residuals", "Residuals", list(&RESIDUAL, 20), "Every typed number of the sheet against the rebuilt arch."),
+        optional("cannot_be_known", "Cannot be known", list(&Shape::Text { most_chars: 400 }, 20), "What no measuring sheet tells."),
+    ]), "How the arch was rebuilt from a measuring sheet; absent where a centreline was measured. Such a plan is not for ordering a graft."),
+    measured("centreline", "Centreline", Object(&[
+        mm("length_mm", "Length", "Length of the smoothed centreline."),
+        mm("input_length_mm", "Length of the input", "Length along the points as given."),
+        mm("residual_rms_mm", "Residual", "Root mean square distance of the points from the smoothed centreline."),
+        mm("residual_max_mm", "Largest residual", "Largest distance of a point from the smoothed centreline."),
+        pure("tortuosity", "Tortuosity", "Length over the distance of the ends."),
+        WHY,
+    ]), "The smoothed centreline."),
+    measured("arch_plane", "Arch plane", Object(&[
+        direction("normal_lps", "Normal", "Unit normal in patient axes."),
+        point("point_lps_mm", "Point", "A point of the plane in patient axes."),
+        mm("rms_mm", "Distance from the plane", "Root mean square distance of the centreline from it."),
+        mm("from_station_mm", "From", "Station at which the fitted stretch begins."),
+        mm("to_station_mm", "To", "Station at which the fitted stretch ends."),
+        WHY,
+    ]), "The plane of the arch."),
     optional("stations", "Stations", list(&STATION, MANY), "The aorta station by station."),
     measured("anatomy", "Anatomy", Object(ANATOMY), "The anatomy looked over; no rule hangs on the arch type."),
     optional("folds", "Folds", list(&FOLD, MANY), "Stretches in which the inner side folds."),
     optional("zones", "Zones", list(&ZONE, 20), "Landing zones with their lengths on three lines."),
     optional("ostia", "Ostia", list(&OSTIUM, MANY), "Ostia in space."),
     optional("vessels", "Vessels", list(&VESSEL, MANY), "Vessels with their take-off."),
-    optional(
-        "rods",
-        "Rods",
-        list(&ROD, MANY),
-        "The elastic rod that each graft's axis is, in every possibility but the middle.",
-    ),
+    optional("rods", "Rods", list(&ROD, MANY), "The elastic rod that each graft's axis is, in every possibility but the middle."),
     optional("tunnels", "Tunnels", list(&TUNNEL, MANY), "Every tunnel against its ostium, in every possibility."),
-    optional(
-        "stents",
-        "Stents",
-        list(&STENT, MANY),
-        "The bridging stent to order for each tunnel, over every possibility and the error.",
-    ),
+    optional("stents", "Stents", list(&STENT, MANY), "The bridging stent to order for each tunnel, over every possibility and the error."),
     optional("buildable", "Buildable", list(&BUILDABLE, MANY), "Whether each graft can be made as it is drawn."),
-    optional(
-        "openings",
-        "Openings",
-        list(&OPENING, MANY),
-        "Every fenestration and scallop against its ostium, in every possibility.",
-    ),
-    optional(
-        "components",
-        "Components",
-        list(&COMPONENT, MANY),
-        "Where each piece lies and what it covers, in every possibility.",
-    ),
+    optional("openings", "Openings", list(&OPENING, MANY), "Every fenestration and scallop against its ostium, in every possibility."),
+    optional("components", "Components", list(&COMPONENT, MANY), "Where each piece lies and what it covers, in every possibility."),
     optional("overlaps", "Overlaps", list(&OVERLAP, MANY), "Overlaps of neighbouring pieces, in every possibility."),
-    optional(
-        "space_to_wall",
-        "Space to the wall",
-        list(&SPACE, MANY),
-        "Space between fabric and wall, in every possibility.",
-    ),
-    measured(
-        "extent",
-        "Extent",
-        Object(EXTENT),
-        "Dissection, extent, surgery of the neck vessels, cord: stage by stage.",
-    ),
+    optional("space_to_wall", "Space to the wall", list(&SPACE, MANY), "Space between fabric and wall, in every possibility."),
+    measured("extent", "Extent", Object(EXTENT), "Dissection, extent, surgery of the neck vessels, cord: stage by stage."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
-    optional(
-        "rule_sets",
-        "Rule sets",
-        list(&RULE_SET, 20),
-        "The case's rule sets side by side, each judged by itself; there is no overall word.",
-    ),
+    optional("rule_sets", "Rule sets", list(&RULE_SET, 20), "The case's rule sets side by side, each judged by itself; there is no overall word."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
+    optional("assumptions", "Assumptions", list(&ASSUMPTION, 10), "How much hangs on each assumption, all else equal."),
     optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
     optional("steps", "Steps", list(&FEED, MANY), "What each step of the release leaves fed."),
     optional("release", "Release", Object(RELEASE), "The release as a whole: orders, turns, what to mind."),
@@ -206,64 +137,28 @@ static STATION: Shape = Object(&[
     direction("outer_lps", "Outer curve", "Unit vector towards the outer curve, 12:00."),
     measured("curvature_per_mm", "Curvature", Number(&PER_MM), "Curvature of the centreline."),
     measured("torsion_per_mm", "Torsion", Number(&PER_MM), "Torsion of the centreline."),
-    deg(
-        "twist_drift_deg",
-        "Twist drift",
-        "Clock of a line carried without twist less its clock at the first ostium of the arch; + turns clockwise downstream.",
-    ),
+    deg("twist_drift_deg", "Twist drift", "Clock of a line carried without twist less its clock at the first ostium of the arch; + turns clockwise downstream."),
     mm("mean_radius_mm", "Mean radius", "Mean radius of the lumen."),
     optional("certain", "Certain", Flag, "False near the ends of the data and where the clock has no meaning."),
     WHY,
 ]);
 
 static ANATOMY: &[Field] = &[
-    measured(
-        "arch_type_by_widths",
-        "Arch type by vessel widths",
-        Object(ARCH_TYPE),
-        "By widths of the left common carotid.",
-    ),
-    measured(
-        "arch_type_by_planes",
-        "Arch type by horizontal planes",
-        Object(ARCH_TYPE),
-        "By the horizontal planes on the outer and the inner curve.",
-    ),
-    deg(
-        "arch_angle_deg",
-        "Angle of the arch",
-        "Angle at the top of the centreline between the straight lines to the origin and to the descending aorta as high as that.",
-    ),
+    measured("arch_type_by_widths", "Arch type by vessel widths", Object(ARCH_TYPE), "By widths of the left common carotid."),
+    measured("arch_type_by_planes", "Arch type by horizontal planes", Object(ARCH_TYPE), "By the horizontal planes on the outer and the inner curve."),
+    deg("arch_angle_deg", "Angle of the arch", "Angle at the top of the centreline between the straight lines to the origin and to the descending aorta as high as that."),
     measured("arch_angle_why", "Why", text(1000), "Why that angle is null."),
     deg("turning_deg", "Turning", "Turning of the centreline from the first to the last ostium."),
-    pure(
-        "tortuosity_arch",
-        "Tortuosity of the arch",
-        "Length over straight distance from the origin to the last ostium.",
-    ),
-    pure(
-        "tortuosity_descending",
-        "Tortuosity of the descending aorta",
-        "The same from the last ostium to the end of the data.",
-    ),
-    measured(
-        "proximal_length",
-        "Proximal length",
-        Object(&[
-            mm("inner_mm", "Inner", "On the inner curve."),
-            mm("centre_mm", "Centreline", "On the centreline."),
-            mm("outer_mm", "Outer", "On the outer curve."),
-            WHY,
-        ]),
-        "From the origin to the first ostium's upstream edge.",
-    ),
+    pure("tortuosity_arch", "Tortuosity of the arch", "Length over straight distance from the origin to the last ostium."),
+    pure("tortuosity_descending", "Tortuosity of the descending aorta", "The same from the last ostium to the end of the data."),
+    measured("proximal_length", "Proximal length", Object(&[
+        mm("inner_mm", "Inner", "On the inner curve."),
+        mm("centre_mm", "Centreline", "On the centreline."),
+        mm("outer_mm", "Outer", "On the outer curve."),
+        WHY,
+    ]), "From the origin to the first ostium's upstream edge."),
     optional("seals", "Seals", list(&SEAL, 100), "Each seal against what it lies on."),
-    optional(
-        "room_upstream",
-        "Room upstream",
-        list(&ROOM_UPSTREAM, MANY),
-        "How far the proximal edge may go upstream before a point to keep clear is covered.",
-    ),
+    optional("room_upstream", "Room upstream", list(&ROOM_UPSTREAM, MANY), "How far the proximal edge may go upstream before a point to keep clear is covered."),
 ];
 
 static ARCH_TYPE: &[Field] = &[
@@ -365,57 +260,31 @@ static TUNNEL: Shape = Object(&[
     point("mouth_lps_mm", "Mouth", "Its mouth in patient axes."),
     mm("mouth_station_mm", "Station of the mouth", "Station of the mouth about the centreline."),
     deg("mouth_clock_deg", "Clock of the mouth", "Clock of the mouth about the centreline."),
-    mm(
-        "offset_mm",
-        "Offset",
-        "Mouth to ostium along the wall at the ostium's clock, + = mouth upstream, centre to centre.",
-    ),
+    mm("offset_mm", "Offset", "Mouth to ostium along the wall at the ostium's clock, + = mouth upstream, centre to centre."),
     mm("clearance_mm", "Clearance", "+offset for antegrade, −offset for retrograde, centre to centre."),
-    mm(
-        "edge_clearance_mm",
-        "Edge clearance",
-        "Clearance less half of the mouth's and half of the ostium's length along the flow.",
-    ),
+    mm("edge_clearance_mm", "Edge clearance", "Clearance less half of the mouth's and half of the ostium's length along the flow."),
     mm("clearance_centreline_mm", "Clearance on the centreline", "Difference of the stations, same sign rule."),
     deg("clock_error_deg", "Clock error", "Clock of the mouth less that of the ostium, in (−180, 180]."),
     mm("clock_error_wall_mm", "Clock error on the wall", "The clock error as a length of wall at the ostium."),
     mm("straight_mm", "Straight distance", "Straight distance from mouth to ostium."),
     mm("space_at_mouth_mm", "Space at the mouth", "From the mouth straight out to the wall."),
-    optional(
-        "state",
-        "State",
-        Choice(&[
-            word("ok", "in order"),
-            word("would_loop", "would loop"),
-            word("wrong_side", "mouth on the wrong side"),
-            word("no_path", "no path"),
-            word("unknown", "unknown"),
-        ]),
-        "How the bridging path comes out.",
-    ),
-    measured(
-        "path",
-        "Bridging path",
-        Object(&[
-            mm("length_mm", "Length", "Length of the bridging path."),
-            mm("least_radius_mm", "Least radius", "Its least radius of bend."),
-            mm(
-                "largest_possible_radius_mm",
-                "Largest possible radius",
-                "The largest least radius that any such path could have.",
-            ),
-            deg("turn_deg", "Turn", "Its turn in all."),
-            deg("mouth_to_takeoff_deg", "Mouth to take-off", "Angle between the directions at its two ends."),
-            mm(
-                "stent_length_mm",
-                "Stent length",
-                "Least length of stent that this path needs by itself, without an error.",
-            ),
-            mm("stock_length_mm", "Stock length", "Length at hand of the one stent that serves every possibility."),
-            WHY,
-        ]),
-        "The path of the bridging stent.",
-    ),
+    optional("state", "State", Choice(&[
+        word("ok", "in order"),
+        word("would_loop", "would loop"),
+        word("wrong_side", "mouth on the wrong side"),
+        word("no_path", "no path"),
+        word("unknown", "unknown"),
+    ]), "How the bridging path comes out."),
+    measured("path", "Bridging path", Object(&[
+        mm("length_mm", "Length", "Length of the bridging path."),
+        mm("least_radius_mm", "Least radius", "Its least radius of bend."),
+        mm("largest_possible_radius_mm", "Largest possible radius", "The largest least radius that any such path could have."),
+        deg("turn_deg", "Turn", "Its turn in all."),
+        deg("mouth_to_takeoff_deg", "Mouth to take-off", "Angle between the directions at its two ends."),
+        mm("stent_length_mm", "Stent length", "Least length of stent that this path needs by itself, without an error."),
+        mm("stock_length_mm", "Stock length", "Length at hand of the one stent that serves every possibility."),
+        WHY,
+    ]), "The path of the bridging stent."),
     WHY,
 ]);
 
@@ -427,24 +296,14 @@ static STENT: Shape = Object(&[
     mm("most_length_mm", "Most length", "Longest stent that serves; below the shortest where none does."),
     mm("least_diameter_mm", "Least diameter", "Narrowest stent that fits both ends."),
     mm("most_diameter_mm", "Most diameter", "Widest stent that fits both ends; below the narrowest where none does."),
-    optional(
-        "choice",
-        "Choice",
-        Choice(&[
-            word("one", "one stent"),
-            word("two", "two that overlap"),
-            word("no_stock", "no stock entered"),
-            word("none", "none"),
-            word("unknown", "unknown"),
-        ]),
-        "What the stock gives.",
-    ),
-    optional(
-        "lengths_mm",
-        "Lengths",
-        list(&LENGTH, 2),
-        "Length of the stent, or of the two, the one in the tunnel first.",
-    ),
+    optional("choice", "Choice", Choice(&[
+        word("one", "one stent"),
+        word("two", "two that overlap"),
+        word("no_stock", "no stock entered"),
+        word("none", "none"),
+        word("unknown", "unknown"),
+    ]), "What the stock gives."),
+    optional("lengths_mm", "Lengths", list(&LENGTH, 2), "Length of the stent, or of the two, the one in the tunnel first."),
     optional("diameters_mm", "Diameters", list(&LENGTH, 2), "The same for their diameters."),
     optional("next_lengths_mm", "Next lengths", list(&LENGTH, 2), "Next sizes of the stock, down and up."),
     optional("next_diameters_mm", "Next diameters", list(&LENGTH, 2), "Next sizes of the stock, down and up."),
@@ -456,20 +315,11 @@ static STENT: Shape = Object(&[
 static BUILDABLE: Shape = Object(&[
     optional("component", "Component", Id, "The graft."),
     optional("state", "State", Choice(BUILDABLE_STATES), "Whether it can be made as it is drawn."),
-    mm(
-        "through_lumen_mm",
-        "Through-lumen",
-        "Diameter of the largest circle that passes beside the tunnels, at the narrowest place.",
-    ),
+    mm("through_lumen_mm", "Through-lumen", "Diameter of the largest circle that passes beside the tunnels, at the narrowest place."),
     measured("through_lumen_mm2", "Free area", Number(&MM2), "Area that the tunnels leave there."),
     mm("through_lumen_at_u_mm", "Narrowest at", "Where that is, from the proximal fabric edge."),
     optional("between", "Between", list(&BETWEEN, MANY), "Fabric between every two mouths and openings."),
-    optional(
-        "edges",
-        "To the edges",
-        list(&TO_EDGES, MANY),
-        "Fabric from every mouth and fenestration to the edges of the graft.",
-    ),
+    optional("edges", "To the edges", list(&TO_EDGES, MANY), "Fabric from every mouth and fenestration to the edges of the graft."),
     optional("findings", "Findings", list(&FINDING, MANY), "What stands against it, and what must be minded."),
 ]);
 
@@ -524,11 +374,7 @@ static OVERLAP: Shape = Object(&[
     mm("overlap_mm", "Overlap", "Length of both on the centreline; negative for a gap."),
     mm("inner_mm", "Overlap, inner curve", "The same along the inner curve."),
     pure("oversize_least_percent", "Least oversize", "Least oversize of the inside piece over the other, per cent."),
-    pure(
-        "oversize_largest_percent",
-        "Largest oversize",
-        "Largest oversize of the inside piece over the other, per cent.",
-    ),
+    pure("oversize_largest_percent", "Largest oversize", "Largest oversize of the inside piece over the other, per cent."),
     WHY,
 ]);
 
@@ -550,16 +396,11 @@ static OPENING: Shape = Object(&[
 
 static SPACE: Shape = Object(&[
     optional("at", "At", Id, "Id of the ostium, point to keep clear or way."),
-    optional(
-        "of",
-        "Of",
-        Choice(&[
-            word("ostium", "ostium"),
-            word("keep_clear", "point to keep clear"),
-            word("way", "way of the false lumen"),
-        ]),
-        "What that is.",
-    ),
+    optional("of", "Of", Choice(&[
+        word("ostium", "ostium"),
+        word("keep_clear", "point to keep clear"),
+        word("way", "way of the false lumen"),
+    ]), "What that is."),
     measured("component", "Component", Id, "The graft whose fabric this is; null where none reaches it."),
     LIE,
     KEPT_BY,
@@ -579,54 +420,56 @@ static VERDICT: Shape = Object(&[
     pure("margin", "Margin", "How far inside the limit, negative outside, in its unit."),
     pure("error", "Error", "One standard deviation from the CT's errors alone, in its unit."),
     optional("unit", "Unit", text(20), "The unit."),
-    optional(
-        "verdict",
-        "Verdict",
-        Choice(&[
-            word("met", "met"),
-            word("borderline", "borderline"),
-            word("unmet", "unmet"),
-            word("unknown", "unknown"),
-        ]),
-        "The verdict; unknown is never met.",
-    ),
+    optional("verdict", "Verdict", Choice(&[
+        word("met", "met"),
+        word("borderline", "borderline"),
+        word("unmet", "unmet"),
+        word("unknown", "unknown"),
+    ]), "The verdict; unknown is never met."),
     measured("hangs_on", "Hangs on", Object(&[LIE, KEPT_BY]), "The possibility on which it hangs."),
     WHY,
     optional("source", "Source", text(400), "Source of the limit."),
     optional("required", "Required", Flag, "Whether the plan needs the rule."),
-    measured(
-        "would_change",
-        "Would change it",
-        text(400),
-        "What would change the verdict where it is unmet, where the rule says so.",
-    ),
+    measured("would_change", "Would change it", text(400), "What would change the verdict where it is unmet, where the rule says so."),
 ]);
 
 static RULE_SET: Shape = Object(&[
     optional("id", "Set", text(80), "Id of the set."),
     optional("name", "Name", text(200), "Name of the set."),
-    measured(
-        "approach",
-        "Treatment",
-        Choice(&[word("branched", "branched"), word("fenestrated", "fenestrated or scalloped"), word("any", "any")]),
-        "Which way of treatment it is about.",
-    ),
-    optional(
-        "unmet",
-        "Unmet",
-        Shape::Whole { least: 0, most: 100_000 },
-        "How many verdicts are unmet, of the rules the set needs.",
-    ),
+    measured("approach", "Treatment", Choice(&[word("branched", "branched"), word("fenestrated", "fenestrated or scalloped"), word("any", "any")]), "Which way of treatment it is about."),
+    optional("unmet", "Unmet", Shape::Whole { least: 0, most: 100_000 }, "How many verdicts are unmet, of the rules the set needs."),
     optional("unknown", "Unknown", Shape::Whole { least: 0, most: 100_000 }, "How many are unknown."),
     optional("borderline", "Borderline", Shape::Whole { least: 0, most: 100_000 }, "How many are borderline."),
     optional("met", "Met", Shape::Whole { least: 0, most: 100_000 }, "How many are met."),
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule of the set with its verdict."),
-    optional(
-        "not_judged",
-        "Not judged",
-        list(&Shape::Text { most_chars: 400 }, 50),
-        "What its source asks for and no rule here judges.",
-    ),
+    optional("not_judged", "Not judged", list(&Shape::Text { most_chars: 400 }, 50), "What its source asks for and no rule here judges."),
+]);
+
+static ASSUMPTION: Shape = Object(&[
+    optional("assumption", "Assumption", Choice(&[
+        word("lie", "how the graft lies"),
+        word("length_kept_by", "which line keeps its length"),
+        word("wire_tilt", "how the wire points at the annulus"),
+    ]), "What is assumed."),
+    mm("clearance_change_mm", "Change of clearance", "Largest change of one tunnel's edge clearance, all else equal."),
+    measured("clearance_of", "Clearance of", Id, "Id of that tunnel."),
+    deg("clock_change_deg", "Change of clock error", "Largest change of one tunnel's clock error, all else equal."),
+    measured("clock_of", "Clock error of", Id, "Id of that tunnel."),
+    optional("verdicts", "Verdicts", list(&ASSUMPTION_VERDICT, MANY), "Verdicts that change with it."),
+    optional("text", "Text", text(1000), "The same in a sentence."),
+    WHY,
+]);
+
+static ASSUMPTION_VERDICT: Shape = Object(&[
+    optional("rule", "Rule", Id, "Id of the rule."),
+    optional("of", "Of", text(80), "Id of what it is for."),
+    optional("required", "Required", Flag, "Whether the plan needs it."),
+    optional("takes", "Takes", list(&Choice(&[
+        word("unmet", "unmet"),
+        word("unknown", "unknown"),
+        word("borderline", "borderline"),
+        word("met", "met"),
+    ]), 4), "The words it takes, worst first."),
 ]);
 
 static ROOM: &[Field] = &[
@@ -636,85 +479,78 @@ static ROOM: &[Field] = &[
     deg("front_deg", "To the front", "How far it may come to lie turned towards larger clock."),
     deg("back_deg", "To the back", "How far it may come to lie turned towards smaller clock."),
     optional("fails_first", "Fails first", list(&FAILS_FIRST, 100), "Which rule ends the room on each side."),
-    measured(
-        "best",
-        "Best placement",
-        Object(&[
-            mm("station_mm", "Station", "Station of the held point."),
-            deg("clock_deg", "Clock", "Clock of the reference line."),
-        ]),
-        "The placement in the middle of the room.",
-    ),
-    measured(
-        "nearest",
-        "Nearest placement",
-        Object(&[
-            mm("station_mm", "Station", "Station of the held point."),
-            deg("clock_deg", "Clock", "Clock of the reference line."),
-        ]),
-        "Where the placement fails, the nearest one found that holds.",
-    ),
+    measured("best", "Best placement", Object(&[
+        mm("station_mm", "Station", "Station of the held point."),
+        deg("clock_deg", "Clock", "Clock of the reference line."),
+    ]), "The placement in the middle of the room."),
+    measured("nearest", "Nearest placement", Object(&[
+        mm("station_mm", "Station", "Station of the held point."),
+        deg("clock_deg", "Clock", "Clock of the reference line."),
+    ]), "Where the placement fails, the nearest one found that holds."),
     optional("component", "Component", Id, "Id of the component that is moved."),
+    measured("shift", "Shift", Object(&[
+        mm("by_mm", "By", "How far the graft is slid to either side."),
+        optional("rows", "Rows", list(&SHIFTED, MANY), "Lengths that change with it, each the least over every way the graft may lie."),
+    ]), "What sliding the graft gives and takes: clearances, distances to what is kept clear, the seal."),
+    measured("chance", "Chance", Object(&[
+        pure("share", "Share", "Chance that the placement rules hold if errors are as entered."),
+        pure("drawing_error", "Error of drawing", "One standard deviation of it by the number of draws."),
+        optional("draws", "Draws", Shape::Whole { least: 1, most: 1_000_000 }, "How many landings were drawn."),
+        pure("half_errors_share", "Half", "The same with all errors half as large."),
+        pure("double_errors_share", "Double", "The same with all errors twice as large."),
+        pure("landing_alone_share", "Landing alone", "The same as if the CT were exact."),
+        optional("without", "Without", list(&WITHOUT, 20), "The same with one error thought away, that which costs most first."),
+        optional("text", "Text", text(1000), "The chance in a sentence."),
+    ]), "Secondary; absent until own errors were entered."),
     optional("text", "Text", text(1000), "The room in a sentence."),
     WHY,
 ];
 
+static WITHOUT: Shape = Object(&[
+    optional("error", "Error", text(40), "Which error."),
+    pure("share", "Share", "The chance without it."),
+]);
+
+static SHIFTED: Shape = Object(&[
+    optional("measure", "Measure", text(80), "The measure."),
+    optional("of", "Of", text(80), "Id of what it is taken of."),
+    mm("upstream_mm", "Upstream", "Slid upstream."),
+    mm("drawn_mm", "As drawn", "Where it is drawn."),
+    mm("downstream_mm", "Downstream", "Slid downstream."),
+]);
+
 static FAILS_FIRST: Shape = Object(&[
-    optional(
-        "towards",
-        "Towards",
-        Choice(&[
-            word("upstream", "upstream"),
-            word("downstream", "downstream"),
-            word("front", "front"),
-            word("back", "back"),
-        ]),
-        "The direction.",
-    ),
+    optional("towards", "Towards", Choice(&[
+        word("upstream", "upstream"),
+        word("downstream", "downstream"),
+        word("front", "front"),
+        word("back", "back"),
+    ]), "The direction."),
     optional("rule", "Rule", Id, "Id of the rule."),
     optional("of", "Of", text(80), "Id of what it is for."),
 ]);
 
 static VIEW: Shape = Object(&[
     optional("for", "For", text(80), "Id of what it shows; arch_plane for the arch."),
-    optional(
-        "shows",
-        "Shows",
-        Choice(&[
-            word("arch", "arch square-on"),
-            word("ostium", "ostium edge-on, clearance along the wall at full length"),
-            word("path", "bridging path from a mouth to its vessel"),
-            word("proximal_edge", "proximal edge edge-on, coronaries in profile"),
-        ]),
-        "What the view is for.",
-    ),
+    optional("shows", "Shows", Choice(&[
+        word("arch", "arch square-on"),
+        word("ostium", "ostium edge-on, clearance along the wall at full length"),
+        word("path", "bridging path from a mouth to its vessel"),
+        word("proximal_edge", "proximal edge edge-on, coronaries in profile"),
+    ]), "What the view is for."),
     LIE,
     KEPT_BY,
     deg("primary_deg", "Primary", "Primary positioner angle of the view to use, + = LAO; within reach."),
     deg("secondary_deg", "Secondary", "Secondary positioner angle of the view to use, + = cranial; within reach."),
     measured("words", "In words", text(40), "The view to whole degrees, such as LAO 42 / CRA 8."),
-    measured(
-        "reachable",
-        "Reachable",
-        Flag,
-        "Whether the C-arm reaches an ideal view; if not, the best within reach is given.",
-    ),
+    measured("reachable", "Reachable", Flag, "Whether the C-arm reaches an ideal view; if not, the best within reach is given."),
     deg("ideal_primary_deg", "Ideal primary", "Primary angle of the ideal view nearest to the one to use."),
     deg("ideal_secondary_deg", "Ideal secondary", "Secondary angle of the ideal view nearest to the one to use."),
     pure("foreshortening", "Foreshortening", "Share by which the length that counts looks shorter."),
     pure("foreshortening_by_rounding", "By rounding", "How much more of it is lost at whole degrees."),
     deg("off_edge_deg", "Off edge-on", "How far the opening (of coronaries the worse) is from edge-on."),
-    deg(
-        "error_deg",
-        "Error",
-        "One standard deviation of the view from the CT's errors alone; null where it is not told.",
-    ),
-    optional(
-        "overlaps",
-        "Overlaps",
-        list(&Shape::Text { most_chars: 80 }, 100),
-        "Ids of ostia whose rim overlaps the one shown, or each other where the arch is shown.",
-    ),
+    deg("error_deg", "Error", "One standard deviation of the view from the CT's errors alone; null where it is not told."),
+    optional("overlaps", "Overlaps", list(&Shape::Text { most_chars: 80 }, 100), "Ids of ostia whose rim overlaps the one shown, or each other where the arch is shown."),
     WHY,
 ]);
 
@@ -733,18 +569,8 @@ static EXTENT: &[Field] = &[
     optional("pieces", "Pieces", list(&PIECE, MANY), "Each graft on its way down to the coeliac artery."),
     optional("stages", "Stages", list(&STAGE_END, MANY), "The end of each stage; stage 0 is before the plan."),
     optional("left_out", "Left out", list(&LEFT_OUT, MANY), "What would hold at the end of the plan without one act."),
-    optional(
-        "surgery",
-        "Surgery",
-        list(&SURGERY, MANY),
-        "What each bypass, transposition, interposition or ligation changes.",
-    ),
-    optional(
-        "cord",
-        "Cord",
-        list(&CORD, MANY),
-        "What the cord's blood hangs on, beside published numbers; no verdict.",
-    ),
+    optional("surgery", "Surgery", list(&SURGERY, MANY), "What each bypass, transposition, interposition or ligation changes."),
+    optional("cord", "Cord", list(&CORD, MANY), "What the cord's blood hangs on, beside published numbers; no verdict."),
     ids("minded", "Minded", "What must be minded of neck vessels."),
     ids("remarks", "Remarks", "Where the case says one thing and what is in place another."),
     ids("assumed", "Assumed", "What was taken for granted here."),
@@ -779,12 +605,7 @@ static WAY: Shape = Object(&[
     mm("along_mm", "Size along", "Its length along the flow."),
     mm("across_mm", "Size around", "Its length around."),
     optional("entered", "Entered", Flag, "False where it follows from how the vessel is fed."),
-    measured(
-        "closed_in",
-        "Closed in",
-        Shape::Whole { least: 0, most: 1000 },
-        "The first stage at whose end no blood passes; null where blood passes, or may, at the end of the plan.",
-    ),
+    measured("closed_in", "Closed in", Shape::Whole { least: 0, most: 1000 }, "The first stage at whose end no blood passes; null where blood passes, or may, at the end of the plan."),
     ids("closed_by", "Closed by", "What lies on it then."),
     optional("left_on_purpose", "Left on purpose", Flag, "Whether it is left open on purpose."),
 ]);
@@ -795,12 +616,7 @@ static PIECE: Shape = Object(&[
     span("to_station_mm", "To", "Station of its distal fabric edge."),
     measured("overlaps", "Overlaps", text(80), "The graft before it."),
     span("overlap_mm", "Overlap", "How long the two overlap; negative for a gap."),
-    measured(
-        "distal_oversize_percent",
-        "Distal oversize",
-        exactly(2, &PART),
-        "Of its distal seal over the lumen it lies in.",
-    ),
+    measured("distal_oversize_percent", "Distal oversize", exactly(2, &PART), "Of its distal seal over the lumen it lies in."),
     pure("whole_oversize_percent", "Over the whole aorta", "The largest over both lumens, where that was measured."),
     WHY,
 ]);
@@ -816,22 +632,13 @@ static STAGE_END: Shape = Object(&[
     optional("text", "Text", text(1000), "The same in a sentence."),
     span("covered_mm", "Covered", "Length of the aorta under fabric, least and most over the possibilities."),
     span("beyond_lsa_mm", "Beyond the LSA", "That of it downstream of the left subclavian artery."),
-    span(
-        "free_above_coeliac_mm",
-        "Free above the coeliac",
-        "From the last fabric edge to the coeliac artery; negative beyond it.",
-    ),
+    span("free_above_coeliac_mm", "Free above the coeliac", "From the last fabric edge to the coeliac artery; negative beyond it."),
     WHY,
 ]);
 
 static WAY_AT: Shape = Object(&[
     optional("id", "Way", text(80), "Its id."),
-    optional(
-        "state",
-        "State",
-        Choice(&[word("flows", "flows"), word("closed", "closed"), word("unknown", "unknown")]),
-        "Whether blood passes.",
-    ),
+    optional("state", "State", Choice(&[word("flows", "flows"), word("closed", "closed"), word("unknown", "unknown")]), "Whether blood passes."),
     ids("through", "Through", "Through what blood comes to it."),
     ids("by", "By", "What lies on it where it is closed."),
     optional("on_purpose", "On purpose", Flag, "Whether it is open on purpose at this stage's end."),
@@ -842,12 +649,7 @@ static WAY_AT: Shape = Object(&[
 
 static FED: Shape = Object(&[
     optional("id", "Vessel", Id, "The vessel."),
-    optional(
-        "state",
-        "State",
-        Choice(&[word("fed", "fed"), word("unfed", "not fed"), word("unknown", "unknown")]),
-        "Whether it is fed.",
-    ),
+    optional("state", "State", Choice(&[word("fed", "fed"), word("unfed", "not fed"), word("unknown", "unknown")]), "Whether it is fed."),
     ids("through", "Through", "Through what."),
     WHY,
 ]);
@@ -903,12 +705,7 @@ static FEED: Shape = Object(&[
     measured("lie", "Lie", Choice(LIES), "Which of the three ways the graft lies; null where none is placed."),
     measured("length_kept_by", "Length kept by", Choice(KEPT), "Which line keeps its length in a bend."),
     required("fed_by", "Fed by", Choice(FED_BY), "By what it is fed at the end of the step."),
-    required(
-        "state",
-        "State",
-        Choice(FEED_STATES),
-        "Whether it is fed; doubtful counts as not fed for heart and brain.",
-    ),
+    required("state", "State", Choice(FEED_STATES), "Whether it is fed; doubtful counts as not fed for heart and brain."),
     mm("narrowest_mm", "Narrowest", "Where its way is narrowest; null where nothing on it is measured."),
     mm("error_mm", "Error", "One standard deviation of that."),
     mm("at_station_mm", "At station", "Station of that place."),
@@ -925,63 +722,32 @@ static RELEASE: &[Field] = &[
     mm("least_space_mm", "Least space", "What the space must exceed, less its error."),
     optional("source", "Source", text(200), "Where that limit comes from."),
     optional("dependants", "Dependants", list(&Id, 200), "Vessels that must not be unfed at the end of a step."),
-    optional(
-        "steps",
-        "Steps",
-        list(
-            &Object(&[
-                required("step", "Step", Shape::Whole { least: 1, most: 200 }, "Its number, from 1."),
-                optional("does", "Does", text(1000), "What is done."),
-                optional(
-                    "state",
-                    "State",
-                    text(1000),
-                    "How far the graft is open, where it then lies, where the wire is.",
-                ),
-                optional(
-                    "leaves",
-                    "Leaves",
-                    text(10_000),
-                    "Every vessel with how it is fed at its end, in the worst possibility.",
-                ),
-                pure("brain_fed", "Brain", "How many of four neck vessels are fed for sure."),
-                pure("brain_doubtful", "Brain, doubtful", "How many are doubtful or unknown."),
-                pure("brain_said", "Brain, said", "Of how many it was said which vessel carries them."),
-                optional("brain", "Brain in words", text(400), "The same in words."),
-                optional("left_mammary", "Left mammary artery", Choice(FEED_STATES), "Whether it is fed."),
-                optional("right_mammary", "Right mammary artery", Choice(FEED_STATES), "Whether it is fed."),
-                optional("breaks", "Ends unfed", list(&Id, 200), "Dependants that are not surely fed at its end."),
-                optional("ends", "Ends unfed, in words", text(1000), "The same in words."),
-                optional("interrupts", "Interrupts", list(&Id, 200), "Vessels it interrupts while it is done."),
-                measured("minutes", "Minutes", Number(&PURE), "How long it takes."),
-                measured("view", "View", text(400), "Its C-arm view."),
-            ]),
-            200,
-        ),
-        "Each step.",
-    ),
+    optional("steps", "Steps", list(&Object(&[
+        required("step", "Step", Shape::Whole { least: 1, most: 200 }, "Its number, from 1."),
+        optional("does", "Does", text(1000), "What is done."),
+        optional("state", "State", text(1000), "How far the graft is open, where it then lies, where the wire is."),
+        optional("leaves", "Leaves", text(10_000), "Every vessel with how it is fed at its end, in the worst possibility."),
+        pure("brain_fed", "Brain", "How many of four neck vessels are fed for sure."),
+        pure("brain_doubtful", "Brain, doubtful", "How many are doubtful or unknown."),
+        pure("brain_said", "Brain, said", "Of how many it was said which vessel carries them."),
+        optional("brain", "Brain in words", text(400), "The same in words."),
+        optional("left_mammary", "Left mammary artery", Choice(FEED_STATES), "Whether it is fed."),
+        optional("right_mammary", "Right mammary artery", Choice(FEED_STATES), "Whether it is fed."),
+        optional("breaks", "Ends unfed", list(&Id, 200), "Dependants that are not surely fed at its end."),
+        optional("ends", "Ends unfed, in words", text(1000), "The same in words."),
+        optional("interrupts", "Interrupts", list(&Id, 200), "Vessels it interrupts while it is done."),
+        measured("minutes", "Minutes", Number(&PURE), "How long it takes."),
+        measured("view", "View", text(400), "Its C-arm view."),
+    ]), 200), "Each step."),
     optional("drawn", "As written", Object(ORDER), "The order of the case."),
     optional("orders", "Orders", list(&Object(ORDER), 1000), "Every order, the best first."),
     optional("too_many", "Too many", Flag, "Whether there are more orders than were tried."),
-    optional(
-        "turned",
-        "Turned",
-        list(
-            &Object(&[
-                required(
-                    "towards",
-                    "Towards",
-                    Choice(&[word("front", "front"), word("back", "back")]),
-                    "To which side the graft is turned.",
-                ),
-                required("vessel", "Vessel", Id, "What is lost."),
-                deg("doubtful_from_deg", "Doubtful from", "From which turn on it is not surely fed."),
-                deg("unfed_from_deg", "Not fed from", "From which turn on it is shut."),
-            ]),
-            400,
-        ),
-        "What is lost by turning, before anything is bridged.",
-    ),
+    optional("turned", "Turned", list(&Object(&[
+        required("towards", "Towards", Choice(&[word("front", "front"), word("back", "back")]), "To which side the graft is turned."),
+        required("vessel", "Vessel", Id, "What is lost."),
+        deg("doubtful_from_deg", "Doubtful from", "From which turn on it is not surely fed."),
+        deg("unfed_from_deg", "Not fed from", "From which turn on it is shut."),
+    ]), 400), "What is lost by turning, before anything is bridged."),
     optional("says", "Orders in words", SENTENCES_OF, "What the orders come to."),
     optional("pauses", "Pauses", SENTENCES_OF, "Steps that interrupt blood, with their minutes."),
     optional("fallback", "Fallback", SENTENCES_OF, "What to do if the graft comes to lie turned."),
@@ -992,10 +758,6 @@ static ORDER: &[Field] = &[
     optional("vessels", "Vessels", list(&Id, 200), "Vessels in the order of bridging."),
     optional("steps", "Steps", list(&Shape::Whole { least: 1, most: 200 }, 200), "Numbers of the steps in this order."),
     optional("holds", "Holds", Flag, "Whether no step ends with a dependant unfed."),
-    pure(
-        "fed_from",
-        "Fed from",
-        "From the end of which step on, counted in this order, all are fed; null where they end unfed.",
-    ),
+    pure("fed_from", "Fed from", "From the end of which step on, counted in this order, all are fed; null where they end unfed."),
     pure("brain_least", "Brain at least", "Fewest neck vessels of four fed at the end of a step."),
 ];

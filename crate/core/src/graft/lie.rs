@@ -82,16 +82,16 @@ pub struct PlacedGraft {
     pub placement: Placement,
     /// Where it lies, one for each possibility.
     pub lies: Vec<GraftLie>,
-    beds: Vec<Bed>,
+    pub(super) beds: Vec<Bed>,
 }
 
 /// What of a lie does not depend on how the graft is turned.
 #[derive(Clone, Debug)]
-struct Bed {
-    possibility: Possibility,
-    bedding: Bedding,
-    axis: Result<Arc<Axis>, Unknown>,
-    ridden: Option<Arc<Ridden>>,
+pub(super) struct Bed {
+    pub possibility: Possibility,
+    pub bedding: Bedding,
+    pub axis: Result<Arc<Axis>, Unknown>,
+    pub ridden: Option<Arc<Ridden>>,
 }
 
 impl PlacedGraft {
@@ -126,7 +126,7 @@ impl PlacedGraft {
 }
 
 /// Whether two grafts lie alike: tunnels, openings and markers play no part.
-fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
+pub(crate) fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
     Arc::ptr_eq(a, b)
         || a.length_mm == b.length_mm
             && a.length_kept_by == b.length_kept_by
@@ -134,7 +134,7 @@ fn same_shape(a: &Arc<Graft>, b: &Arc<Graft>) -> bool {
             && a.sections == b.sections
 }
 
-fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case: &Case) -> Bedding {
+pub(super) fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case: &Case) -> Bedding {
     let push = case.push.as_ref().unwrap_or(&DEFAULT_PUSH);
     let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
     Bedding {
@@ -151,7 +151,7 @@ fn bedding(possibility: Possibility, graft: &Graft, placement: &Placement, case:
 
 impl Bed {
     /// `others` are those of the same graft that stand already: the middle comes first.
-    fn new(possibility: Possibility, bedding: Bedding, graft: &Graft, others: &[Bed], anatomy: &Anatomy) -> Self {
+    pub fn new(possibility: Possibility, bedding: Bedding, graft: &Graft, others: &[Bed], anatomy: &Anatomy) -> Self {
         let middle = Possibility { lie: Lie::Middle, ..possibility };
         let on_middle = match others.iter().find(|bed| bed.possibility == middle) {
             Some(bed) => bed.axis.clone(),
@@ -244,7 +244,7 @@ pub struct NearestOnGraft {
 }
 
 impl GraftLie {
-    fn new(bed: &Bed, placement: &Placement, anatomy: &Anatomy) -> Self {
+    pub(super) fn new(bed: &Bed, placement: &Placement, anatomy: &Anatomy) -> Self {
         let mut lie = GraftLie {
             possibility: bed.possibility,
             rod: bed.ridden.as_ref().map(|ridden| ridden.rod),

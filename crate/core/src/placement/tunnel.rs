@@ -83,8 +83,19 @@ pub enum Paths {
 /// Every tunnel of a placed graft in every possibility: tunnel by tunnel, possibilities in order.
 /// `diameter_sd_mm` is the error of a diameter.
 pub fn tunnels(placed: &PlacedGraft, anatomy: &Anatomy, diameter_sd_mm: f64, paths: Paths) -> Vec<TunnelResult> {
+    some(placed, anatomy, diameter_sd_mm, paths, None)
+}
+
+/// The same of one tunnel alone, where only that is wanted.
+pub(crate) fn some(
+    placed: &PlacedGraft,
+    anatomy: &Anatomy,
+    diameter_sd_mm: f64,
+    paths: Paths,
+    only: Option<&str>,
+) -> Vec<TunnelResult> {
     let mut results = Vec::new();
-    for tunnel in &placed.graft.tunnels {
+    for tunnel in placed.graft.tunnels.iter().filter(|tunnel| only.is_none_or(|id| tunnel.id == id)) {
         for lie in &placed.lies {
             let ostium = anatomy.ostium_of(&tunnel.serves).ok_or(Unknown::because(message::NO_OSTIUM));
             results.push(one(&Against { tunnel, placed, lie, anatomy, ostium, diameter_sd_mm }, paths));

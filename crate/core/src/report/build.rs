@@ -34,6 +34,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         program: format!("extrados {VERSION}"),
         case_sha256: case_sha256.into(),
         assumed: remarks::assumed(plan),
+        ct: ct(plan),
         rough: plan.rough().map(rough),
         centreline: anatomy.map(centreline),
         arch_plane: anatomy.and_then(plane),
@@ -55,6 +56,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         verdicts: verdicts(&plan.verdicts),
         rule_sets: plan.sets.iter().map(rule_set).collect(),
         room: None,
+        assumptions: Vec::new(),
         sheet: sheet(plan, &views),
         views: views.iter().map(view).collect(),
         warnings: remarks::warnings(plan),
@@ -71,6 +73,11 @@ fn point(p: &Point3) -> [f64; 3] {
 
 fn number(quantity: &Quantity) -> Option<f64> {
     quantity.value().copied()
+}
+
+fn ct(plan: &Plan) -> CtPart {
+    let age = plan.case.ct_age_days();
+    CtPart { age_days: number(&age), why: age.why().map(str::to_string) }
 }
 
 fn rough(own: &Rebuilt) -> RoughPart {
@@ -344,7 +351,7 @@ fn rule_set(judged: &JudgedSet) -> RuleSetPart {
     }
 }
 
-fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
+pub(super) fn verdicts(verdicts: &[Verdict]) -> Vec<VerdictPart> {
     verdicts
         .iter()
         .map(|v| VerdictPart {
@@ -424,5 +431,6 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
     for (step, _, view) in carm::step_views(&plan.case, views) {
         add(format!("step{step}.view"), view);
     }
+    add("ct.age".into(), words::ct_age(&plan.case));
     entries
 }

@@ -3,9 +3,11 @@
 //!
 //! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
 
+pub mod assumptions;
 pub mod build;
 pub mod extent;
 pub mod fabric;
+pub mod ranking;
 pub mod release;
 pub mod remarks;
 pub mod room;
@@ -32,6 +34,7 @@ pub struct Report {
     pub case_sha256: String,
     /// What was taken for granted, in sentences.
     pub assumed: Vec<String>,
+    pub ct: CtPart,
     /// Present only where the arch was rebuilt from a measuring sheet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rough: Option<RoughPart>,
@@ -72,6 +75,9 @@ pub struct Report {
     /// The room of the placement: long work, filled in by whoever has done it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub room: Option<room::RoomPart>,
+    /// How much hangs on each assumption: long work too.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumptions: Vec<assumptions::AssumptionPart>,
     pub views: Vec<ViewPart>,
     /// What each step of the release leaves fed.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -82,6 +88,16 @@ pub struct Report {
     /// What the sheet prints, entry by entry.
     pub sheet: Vec<SheetPart>,
     pub warnings: Vec<Warning>,
+}
+
+/// The CT.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct CtPart {
+    /// Days from the CT to the day of planning.
+    pub age_days: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// How the arch was rebuilt from a measuring sheet. Such a plan is not for ordering a graft.

@@ -72,6 +72,9 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
             warn(finding.code, format!("component {component}"), finding.text.clone(), "");
         }
     }
+    if case.ct_age_days().value().is_some_and(|days| *days < 0.0) {
+        warn("ct_after_planning", "/ct/date".into(), message::CT_AFTER_PLANNING.into(), "Check both days.");
+    }
     if case.clock.three_oclock_is.is_none() {
         warn(
             "unanswered_hand",
@@ -171,9 +174,6 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 /// Parts that the case brings and nothing is computed from: said, so that nobody takes them for
 /// judged.
 fn not_computed(case: &Case) -> Vec<&'static str> {
-    let parts = [
-        ("range of the wire's tilt", case.wire.as_ref().is_some_and(|wire| wire.annulus_tilt_range_deg != 0.0)),
-        ("alternatives", !case.alternatives.is_empty()),
-    ];
+    let parts = [("alternatives", !case.alternatives.is_empty())];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
 }

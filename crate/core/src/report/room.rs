@@ -6,8 +6,10 @@ use crate::casefile::case::Case;
 use crate::message;
 use crate::plan::Plan;
 use crate::quantity::Unknown;
+use crate::room::chance::{Chance, DRAWS, Uncertainty};
 use crate::room::plane::Move;
 use crate::room::reach::{Reach, Way};
+use crate::room::shifting::{BY_MM, Shifted};
 use crate::room::{Forgiveness, Judged};
 use crate::rules::verdict::Word;
 use crate::units::Angle;
@@ -26,6 +28,12 @@ pub struct RoomPart {
     pub fails_first: Vec<FailsPart>,
     pub best: Option<PlacePart>,
     pub nearest: Option<PlacePart>,
+    /// What sliding the graft changes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shift: Option<ShiftPart>,
+    /// Only where errors were entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub chance: Option<ChancePart>,
     pub text: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
@@ -38,6 +46,47 @@ pub struct FailsPart {
     pub towards: &'static str,
     pub rule: String,
     pub of: String,
+}
+
+/// What sliding the graft to either side changes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ShiftPart {
+    pub by_mm: f64,
+    pub rows: Vec<ShiftedPart>,
+}
+
+/// The chance that the placement rules hold if errors are as entered; shares of 1.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ChancePart {
+    pub share: f64,
+    pub drawing_error: f64,
+    pub draws: u32,
+    pub half_errors_share: f64,
+    pub double_errors_share: f64,
+    pub landing_alone_share: f64,
+    pub without: Vec<WithoutPart>,
+    pub text: String,
+}
+
+/// The same with one error thought away.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct WithoutPart {
+    pub error: &'static str,
+    pub share: f64,
+}
+
+/// One length at three places, the least over all ways the graft may lie.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct ShiftedPart {
+    pub measure: &'static str,
+    pub of: String,
+    pub upstream_mm: Option<f64>,
+    pub drawn_mm: Option<f64>,
+    pub downstream_mm: Option<f64>,
 }
 
 /// A placement.
@@ -66,6 +115,8 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         fails_first: Vec::new(),
         best: None,
         nearest: None,
+        shift: None,
+        chance: None,
         text,
         why: None,
     };
@@ -78,6 +129,7 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         PlacePart { station_mm, clock_deg: clock.to_deg() }
     };
     let component = Some(own.component.clone());
+    let blank = RoomPart { shift: Some(shift(own)), chance: own.chance.as_ref().map(chance), ..blank };
     if !own.holds() {
         // Where a rule fails wherever the graft lies there is no nearest placement either.
         let nearest = own.room.nearest.filter(|_| own.barred.is_empty()).map(place);
@@ -95,6 +147,78 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         best: own.room.best.map(|best| place(best.centre)),
         ..blank
     }
+}
+
+fn chance(own: &Chance) -> ChancePart {
+    let without = own.without.iter().map(|(error, share)| WithoutPart { error: error.as_str(), share: *share });
+    ChancePart {
+        share: own.holds,
+        drawing_error: own.drawing_error,
+        draws: DRAWS,
+        half_errors_share: own.half,
+        double_errors_share: own.double,
+        landing_alone_share: own.landing_alone,
+        without: without.collect(),
+        text: chance_in_words(own),
+    }
+}
+
+/// The chance in words, with what it hangs on.
+pub fn chance_in_words(own: &Chance) -> String {
+    let percent = |share: f64| format!("{:.0} %", share * 100.0);
+    // Two standard deviations, rounded up.
+    let error = (200.0 * own.drawing_error * 10.0).ceil() / 10.0;
+    format!(
+        "Chance that the placement rules hold if errors are as entered: {} (± {} by the number of draws); with half of them {}, with twice them {}. By the landing alone, the CT exact: {}.",
+        percent(own.holds),
+        words::with_unit(error, "%"),
+        percent(own.half),
+        percent(own.double),
+        percent(own.landing_alone),
+    )
+}
+
+/// What each error costs, in words, that which costs most first: what is thought away, and the chance then.
+pub fn chance_without(own: &Chance) -> Vec<(&'static str, String)> {
+    let name = |of: Uncertainty| match of {
+        Uncertainty::Landing => "where it lands",
+        Uncertainty::Rotation => "how it turns",
+        Uncertainty::Station => "stations on the CT",
+        Uncertainty::Clock => "clock positions on the CT",
+        Uncertainty::Diameter => "diameters on the CT",
+        Uncertainty::Path => "bridging paths",
+    };
+    own.without.iter().map(|(of, share)| (name(*of), format!("{:.0} %", share * 100.0))).collect()
+}
+
+fn shift(own: &Forgiveness) -> ShiftPart {
+    let row = |row: &Shifted| {
+        let [upstream_mm, drawn_mm, downstream_mm] = [0, 1, 2].map(|at: usize| row.mm[at].value().copied());
+        ShiftedPart { measure: row.measure, of: row.of.clone(), upstream_mm, drawn_mm, downstream_mm }
+    };
+    ShiftPart { by_mm: BY_MM, rows: own.shifted.iter().map(row).collect() }
+}
+
+/// What sliding changes of one length, in cells: what, slid upstream, as drawn, slid downstream, each
+/// with how much it gives or takes.
+pub fn shifted(row: &Shifted, case: &Case) -> [String; 4] {
+    let judged = Judged { rule: String::new(), of: row.of.clone(), measure: row.measure.into() };
+    let drawn = row.mm[1].value().copied();
+    let cell = |at: usize| {
+        let change = row.mm[at].value().zip(drawn).filter(|_| at != 1).map(|(mm, drawn)| mm - drawn);
+        let change = change.map_or(String::new(), |by| {
+            let sign = if by > 0.0 { "+" } else { "" };
+            format!(" ({sign}{})", words::tenths(by))
+        });
+        format!("{}{change}", words::or_unknown(&row.mm[at], |mm| words::tenths(*mm)))
+    };
+    [label(&judged, case), cell(0), cell(1), cell(2)]
+}
+
+/// The heads of those cells.
+pub fn shifted_heads() -> [String; 4] {
+    let by = words::tenths(BY_MM);
+    ["mm".into(), format!("{by} upstream"), "as drawn".into(), format!("{by} downstream")]
 }
 
 fn fails(own: &Forgiveness, reach: &Reach) -> Option<FailsPart> {
@@ -172,6 +296,14 @@ pub fn label(judged: &Judged, case: &Case) -> String {
     }
 }
 
+/// What something that is judged is of, in words: the vessel of a tunnel, a point to keep clear, else its
+/// id.
+pub fn subject_of(of: &str, case: &Case) -> String {
+    let judged = Judged { rule: String::new(), of: of.into(), measure: String::new() };
+    let graft = || case.components.iter().any(|component| component.id == of).then(|| "graft itself".to_owned());
+    subject(&judged, case).or_else(graft).unwrap_or_else(|| of.to_owned())
+}
+
 /// The vessel or point that is meant.
 fn subject(judged: &Judged, case: &Case) -> Option<String> {
     let grafts = || case.components.iter().filter_map(|component| component.graft.as_deref());
@@ -183,6 +315,18 @@ fn subject(judged: &Judged, case: &Case) -> Option<String> {
         format!("{side}{}", point.kind.replace('_', " "))
     });
     tunnel.map(|tunnel| tunnel.serves.clone()).or_else(|| opening.map(|opening| opening.serves.clone())).or(point)
+}
+
+/// How large the room around a placement is, in words: the half axes of the ellipse. Cut, never rounded
+/// up.
+pub fn size(own: &Forgiveness, size: f64) -> String {
+    half_axes(own.errors, size)
+}
+
+/// Half axes of an ellipse so many times the landing's errors.
+pub fn half_axes(errors: Move, size: f64) -> String {
+    let (mm, deg) = ((size * errors.shift_mm * 10.0).floor() / 10.0, (size * errors.turn_deg).floor());
+    format!("± {} with ± {deg:.0}°", words::mm(mm))
 }
 
 /// A placement in words.

@@ -67,6 +67,16 @@ pub fn clock(case: &Case, stored: Angle) -> String {
     }
 }
 
+/// How old the CT is on the day of planning: `CT 41 days old`.
+pub fn ct_age(case: &Case) -> String {
+    match case.ct_age_days().value() {
+        Some(days) if *days < 0.0 => message::CT_AFTER_PLANNING.into(),
+        Some(days) if *days == 1.0 => "CT 1 day old".into(),
+        Some(days) => format!("CT {days:.0} days old"),
+        None => "age of the CT unknown".into(),
+    }
+}
+
 /// A turn and to which side: `14° to the back-right`.
 pub fn turn(angle: Angle) -> String {
     let side = clock_side(angle);
@@ -327,6 +337,13 @@ pub fn head_line(plan: &Plan) -> String {
 pub fn counted(c: Counts) -> String {
     let advised = if c.advised_unmet == 0 { String::new() } else { format!(" · {} advised unmet", c.advised_unmet) };
     format!("{} unmet · {} unknown · {} borderline · {} met{advised}", c.unmet, c.unknown, c.borderline, c.met)
+}
+
+/// Where a tunnel was put on its graft.
+pub fn made_tunnel(tunnel: &crate::casefile::case::Tunnel) -> String {
+    let length = tunnel.length_mm.map_or(String::new(), |length| format!(", {} long", mm(length)));
+    let clock = degrees(Angle::deg(tunnel.mouth_clock_deg));
+    format!("{} → {}: mouth at {} and {clock} of the graft{length}", tunnel.id, tunnel.serves, mm(tunnel.mouth_u_mm))
 }
 
 /// Where a graft is held, in words.

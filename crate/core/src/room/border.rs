@@ -16,6 +16,11 @@ const ACCURACY: Move = Move { shift_mm: 0.1, turn_deg: 0.5 };
 const NEAR: f64 = 0.3;
 /// How often a stretch is halved at most.
 const HALVINGS: u32 = 5;
+/// A place this near to the straight way between its neighbours says nothing of its own, in units of
+/// [`ACCURACY`].
+const STRAIGHT: f64 = 0.1;
+/// Farther than this from where it was first found a place of the border is not sought anew, in the same.
+const FARTHEST_OFF: f64 = 4.0;
 
 /// A place of the border.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -180,6 +185,121 @@ fn between(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut im
     between(a, point, left - 1, level, trial, fine);
     fine.push(point);
     between(point, b, left - 1, level, trial, fine);
+}
+
+/// A ring found anew, place by place, where a trial can tell more exactly than it did: each place along
+/// the way square to its ring, then what lies between, while that is off.
+#[derive(Clone, Debug)]
+pub struct Anew {
+    level: f64,
+    ring: Ring,
+    next: usize,
+    fine: Ring,
+}
+
+impl Anew {
+    /// Begins with a ring; places that lie on the straight way between their neighbours are left out.
+    pub fn new(ring: &Ring, level: f64) -> Self {
+        Anew { level, ring: thinned(ring), next: 0, fine: Vec::new() }
+    }
+
+    /// Which place is done next.
+    pub fn next(&self) -> Option<Move> {
+        self.ring.get(self.next % self.ring.len().max(1)).map(|point| point.at)
+    }
+
+    /// Does one more place; the ring when all is done.
+    pub fn go_on(&mut self, trial: &mut impl Trial) -> Option<Ring> {
+        let count = self.ring.len();
+        if self.next < count {
+            let (before, after) = (self.ring[(self.next + count - 1) % count], self.ring[(self.next + 1) % count]);
+            let place = &mut self.ring[self.next];
+            if let Some(at) = place.by.and_then(|by| settled(place.at, [before.at, after.at], by, self.level, trial)) {
+                place.at = at;
+            }
+            self.next += 1;
+            return None;
+        }
+        let from = self.next - count;
+        if from < count {
+            let (a, b) = (self.ring[from], self.ring[(from + 1) % count]);
+            self.fine.push(a);
+            if a.by.is_some() && a.by == b.by {
+                bowed(a, b, HALVINGS, self.level, trial, &mut self.fine);
+            }
+            self.next += 1;
+            return None;
+        }
+        Some(std::mem::take(&mut self.fine))
+    }
+}
+
+/// Where, on the way through a place square to the way from one move to another, one of the judged is at
+/// a level.
+fn settled(at: Move, [a, b]: [Move; 2], by: usize, level: f64, trial: &mut impl Trial) -> Option<Move> {
+    let along = [(b.shift_mm - a.shift_mm) / ACCURACY.shift_mm, (b.turn_deg - a.turn_deg) / ACCURACY.turn_deg];
+    let length = along[0].hypot(along[1]);
+    let aside = |units: f64| Move {
+        shift_mm: at.shift_mm - units * along[1] / length * ACCURACY.shift_mm,
+        turn_deg: at.turn_deg + units * along[0] / length * ACCURACY.turn_deg,
+    };
+    let margin = |units: f64| trial_anew(trial, aside(units), by, level);
+    let found = roots::near(0.0, 0.3, [-FARTHEST_OFF, FARTHEST_OFF], 0.03, margin);
+    found.filter(|_| length > 0.0).map(aside)
+}
+
+fn trial_anew(trial: &mut impl Trial, at: Move, by: usize, level: f64) -> f64 {
+    trial.anew(at, by).map_or(f64::NAN, |least| least - level)
+}
+
+/// Adds what the border between two of its places bows out or in.
+fn bowed(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut impl Trial, fine: &mut Ring) {
+    /// Shorter stretches are straight, in units of the accuracy.
+    const SHORT: f64 = 8.0;
+    let Some(by) = a.by.filter(|_| left > 0 && steps(a.at, b.at) > SHORT) else { return };
+    let middle = a.at.towards(b.at, 0.5);
+    let Some(at) = settled(middle, [a.at, b.at], by, level, trial) else { return };
+    if steps(middle, at) > NEAR {
+        let point = BorderPoint { at, by: Some(by) };
+        bowed(a, point, left - 1, level, trial, fine);
+        fine.push(point);
+        bowed(point, b, left - 1, level, trial, fine);
+    }
+}
+
+/// A ring without places that lie near the straight way between those that stay.
+fn thinned(ring: &Ring) -> Ring {
+    fn keep(ring: &Ring, from: usize, to: usize, kept: &mut Vec<usize>) {
+        let (a, b) = (ring[from].at, ring[to % ring.len()].at);
+        let scaled =
+            |at: Move| [(at.shift_mm - a.shift_mm) / ACCURACY.shift_mm, (at.turn_deg - a.turn_deg) / ACCURACY.turn_deg];
+        let along = scaled(b);
+        let length = along[0].hypot(along[1]);
+        let off = |i: usize| {
+            let [x, y] = scaled(ring[i].at);
+            if length > 0.0 { (x * along[1] - y * along[0]).abs() / length } else { x.hypot(y) }
+        };
+        let Some(farthest) = (from + 1..to).max_by(|i, j| off(*i).total_cmp(&off(*j))) else { return };
+        let changes = (from..to).any(|i| ring[i].by != ring[(i + 1) % ring.len()].by);
+        if off(farthest) > STRAIGHT || changes {
+            // Where what fails changes both places stay.
+            let change =
+                (from + 1..to).find(|i| ring[*i].by != ring[i - 1].by || ring[*i].by != ring[(i + 1) % ring.len()].by);
+            let split = if off(farthest) > STRAIGHT { farthest } else { change.unwrap_or(farthest) };
+            keep(ring, from, split, kept);
+            kept.push(split);
+            keep(ring, split, to, kept);
+        }
+    }
+    if ring.len() < 4 {
+        return ring.clone();
+    }
+    let half = ring.len() / 2;
+    let mut kept = vec![0];
+    keep(ring, 0, half, &mut kept);
+    kept.push(half);
+    keep(ring, half, ring.len(), &mut kept);
+    kept.into_iter().map(|i| ring[i]).collect()
 }
 
 /// Whether a move lies within rings: even-odd.

@@ -69,6 +69,36 @@ pub fn largest(rings: &[Ring], axes: Move) -> Option<Ellipse> {
     Some(Ellipse { centre: Move::new(at[0] * axes.shift_mm, at[1] * axes.turn_deg), size: scaled.depth(at) })
 }
 
+/// The largest ellipse whose centre is at a shift; `None` where nothing there lies within. Good to a
+/// thousandth of the axes.
+pub fn at_shift(rings: &[Ring], axes: Move, shift_mm: f64) -> Option<Ellipse> {
+    let scaled = Scaled::new(rings, axes)?;
+    let x = shift_mm / axes.shift_mm;
+    let [low, high] = scaled.extent();
+    let (mut from, mut to) = (low[1], high[1]);
+    let mut best = ([x, from], f64::NEG_INFINITY);
+    // The best of an even row, and of ever finer rows about it.
+    for _ in 0..6 {
+        let step = (to - from) / 60.0;
+        for k in 0..=60 {
+            let at = [x, from + f64::from(k) * step];
+            let depth = scaled.depth(at);
+            if depth > best.1 {
+                best = (at, depth);
+            }
+        }
+        (from, to) = (best.0[1] - step, best.0[1] + step);
+    }
+    let (at, size) = best;
+    (size > 0.0).then(|| Ellipse { centre: Move::new(shift_mm, at[1] * axes.turn_deg), size })
+}
+
+/// Size of the largest ellipse with its centre at a place; negative outside.
+pub fn size_at(rings: &[Ring], axes: Move, at: Move) -> f64 {
+    let spot = [at.shift_mm / axes.shift_mm, at.turn_deg / axes.turn_deg];
+    Scaled::new(rings, axes).map_or(f64::NEG_INFINITY, |scaled| scaled.depth(spot))
+}
+
 /// Rings in units of the axes.
 struct Scaled {
     sides: Vec<[[f64; 2]; 2]>,
@@ -277,6 +307,15 @@ mod tests {
         assert!((found.size - 2.306_209_183_75).abs() < 1e-4, "{found:?}");
         assert!((found.centre.shift_mm - 0.322_845_226_852).abs() < 1e-4, "{found:?}");
         assert!((found.centre.turn_deg + 0.167_559_222_049).abs() < 1e-4, "{found:?}");
+    }
+
+    #[test]
+    fn at_a_shift_the_middle_of_what_is_there() {
+        let leaning = ring(&[(-12.0, -29.0), (12.0, -5.0), (12.0, 5.0), (-12.0, -19.0)]);
+        let found = at_shift(std::slice::from_ref(&leaning), Move::new(1.0, 1.0), -3.0).expect("inside");
+        assert!((found.centre.turn_deg + 15.0).abs() < 1e-2, "{found:?}");
+        assert!((found.size - 5.0 / 2f64.sqrt()).abs() < 1e-2);
+        assert_eq!(at_shift(&[leaning], Move::new(1.0, 1.0), 13.0), None);
     }
 
     #[test]

@@ -2,13 +2,19 @@
 //!
 //! [`plane`] is the plane of shift and rotation with trials on a grid; [`trial`] tries a plan there;
 //! [`border`] finds where what holds ends; [`reach`] goes one way alone; [`ellipse`] finds the placement
-//! that forgives most; [`rooming`] does it all in pieces. Only [`trial`] knows plans and rules.
+//! that forgives most; [`rooming`] does it all in pieces; [`shifting`] what a shift costs besides; [`chance`] that the rules hold, if
+//! errors were entered, on [`normal`]; [`table`] keeps what was judged at knots.
+//! Only [`trial`] knows plans and rules.
 
 pub mod border;
+pub mod chance;
 pub mod ellipse;
+pub mod normal;
 pub mod plane;
 pub mod reach;
 pub mod rooming;
+pub mod shifting;
+pub mod table;
 pub mod trial;
 
 use crate::casefile::case::{Case, Placement};
@@ -17,11 +23,13 @@ use crate::quantity::Unknown;
 use crate::rules::verdict::Word;
 use crate::task::{Progress, Task};
 use crate::units::Angle;
+use chance::{Chance, Chancing};
+use ellipse::Ellipse;
 use plane::Move;
 use reach::Way;
 use rooming::{Room, Rooming};
-pub use trial::Judged;
-use trial::PlanTrial;
+use shifting::Shifted;
+pub use trial::{Judged, PlanTrial};
 
 /// Farthest move looked at, to either side.
 pub const FARTHEST: Move = Move { shift_mm: 60.0, turn_deg: 180.0 };
@@ -42,12 +50,24 @@ pub struct Forgiveness {
     pub barred: Vec<(Judged, Word)>,
     /// Errors of the landing, one standard deviation.
     pub errors: Move,
+    /// What sliding the graft changes, once the room is found.
+    pub shifted: Vec<Shifted>,
+    /// The chance that the rules hold, once it is found; never before errors were entered.
+    pub chance: Option<Chance>,
+    /// Whether that is all; if not, the border is that of a coarse grid.
+    pub whole: bool,
 }
 
 impl Forgiveness {
     /// Whether every required rule holds where the graft is drawn.
     pub fn holds(&self) -> bool {
         self.barred.is_empty() && !self.room.reaches.is_empty()
+    }
+
+    /// The placement that forgives most among those so far upstream of the best, mm.
+    pub fn upstream_of_best(&self, by_mm: f64) -> Option<Ellipse> {
+        let best = self.room.best?;
+        ellipse::at_shift(&self.room.holds, self.errors, best.centre.shift_mm - by_mm)
     }
 
     /// Station and clock of a placement that is moved.
@@ -72,28 +92,52 @@ pub struct Forgiving {
     drawn: Placement,
     errors: Move,
     rooming: Rooming<PlanTrial>,
+    shifted: Vec<Shifted>,
 }
 
 impl Forgiving {
     /// Of a plan, moving the graft that carries its tunnels.
     ///
+    /// What was found for another placement of the same graft is gone on with.
+    ///
     /// # Errors
     /// Why it cannot be known.
-    pub fn of(plan: &Plan) -> Result<Self, Unknown> {
+    pub fn of(plan: &Plan, before: Option<PlanTrial>) -> Result<Self, Unknown> {
         let nothing = || Unknown::because(crate::message::NOT_PLACED);
         let component = trial::moved(&plan.case).ok_or_else(nothing)?;
         let drawn = component.placement.ok_or_else(nothing)?;
         let errors = landing(&plan.case);
-        let trial = PlanTrial::of(plan, &component.id)?;
-        Ok(Forgiving { component: component.id.clone(), drawn, errors, rooming: Rooming::new(trial, errors) })
+        let trial = PlanTrial::of(plan, &component.id, before)?;
+        Ok(Forgiving {
+            component: component.id.clone(),
+            drawn,
+            errors,
+            rooming: Rooming::new(trial, errors),
+            shifted: Vec::new(),
+        })
     }
 
-    /// What is known while the work goes on: how far each way goes.
+    /// What is known while the work goes on: how far each way goes, then a border on a coarse grid.
     pub fn so_far(&self) -> Option<Forgiveness> {
-        self.rooming.so_far().map(|room| self.with(room.clone()))
+        self.rooming.so_far().map(|room| self.with(room.clone(), false))
     }
 
-    fn with(&self, room: Room) -> Forgiveness {
+    /// Whether a border is known, be it coarse.
+    pub fn has_border(&self) -> bool {
+        self.rooming.so_far().is_some_and(|room| !room.holds.is_empty())
+    }
+
+    /// What is tried.
+    pub fn trial(&self) -> &PlanTrial {
+        self.rooming.trial()
+    }
+
+    /// What was tried, for the next placement.
+    pub fn into_trial(self) -> PlanTrial {
+        self.rooming.into_trial()
+    }
+
+    fn with(&self, room: Room, whole: bool) -> Forgiveness {
         Forgiveness {
             component: self.component.clone(),
             drawn: self.drawn,
@@ -101,6 +145,9 @@ impl Forgiving {
             judged: self.rooming.trial().judged.clone(),
             barred: self.rooming.trial().barred.clone(),
             errors: self.errors,
+            shifted: self.shifted.clone(),
+            chance: None,
+            whole,
         }
     }
 }
@@ -111,17 +158,26 @@ impl Task for Forgiving {
     fn advance(&mut self, operations: u64) -> Progress<Forgiveness> {
         match self.rooming.advance(operations) {
             Progress::Working { done, of } => Progress::Working { done, of },
-            Progress::Done(room) => Progress::Done(self.with(room)),
+            Progress::Done(room) => {
+                self.shifted = shifting::shifted(self.rooming.trial_mut());
+                Progress::Done(self.with(room, true))
+            }
         }
     }
 }
 
-/// What a plan forgives, without pause.
+/// What a plan forgives, with the chance where errors were entered, without pause.
 ///
 /// # Errors
 /// Why it cannot be known.
 pub fn forgives(plan: &Plan) -> Result<Forgiveness, Unknown> {
-    Forgiving::of(plan)?.finish().ok_or_else(|| Unknown::because(crate::message::NOT_PLACED))
+    let mut looking = Forgiving::of(plan, None)?;
+    loop {
+        if let Progress::Done(mut found) = looking.advance(u64::MAX) {
+            found.chance = Chancing::of(plan, &found, looking.trial()).and_then(Task::finish);
+            return Ok(found);
+        }
+    }
 }
 
 /// Errors of the landing: along the aorta, and the standard deviation of the rotation's mixture.

@@ -45,26 +45,24 @@ impl Sample {
 
 /// Something that can be tried at any move.
 pub trait Trial {
-    /// Judges one move by what is quickly found.
-    fn cheap(&mut self, at: Move) -> Sample;
+    /// Judges one move.
+    fn at(&mut self, at: Move) -> Sample;
 
-    /// Judges it by what costs more; `None` where there is nothing of the kind.
-    fn costly(&mut self, _at: Move) -> Option<Sample> {
-        None
+    /// Does a little of what a trial of this move rests on, or a trial anew; says whether all of it is
+    /// done. A trial without it does it all at once.
+    fn ready(&mut self, _at: Move, _anew: bool) -> bool {
+        true
     }
 
-    /// Judges it by everything. Where the cheap part fails the rest is not asked.
-    fn at(&mut self, at: Move) -> Sample {
-        let cheap = self.cheap(at);
-        match cheap.least >= 0.0 {
-            true => self.costly(at).map_or(cheap, |costly| cheap.and(costly)),
-            false => cheap,
-        }
+    /// Judges one move by one of the judged alone, as exactly as it can be; `None` where a trial is
+    /// exact already.
+    fn anew(&mut self, _at: Move, _by: usize) -> Option<f64> {
+        None
     }
 }
 
 impl<F: FnMut(Move) -> Sample> Trial for F {
-    fn cheap(&mut self, at: Move) -> Sample {
+    fn at(&mut self, at: Move) -> Sample {
         self(at)
     }
 }
@@ -154,6 +152,11 @@ impl Piece {
     /// Begins at the node next to a move.
     pub fn new(grid: &Grid, at: Move, level: f64) -> Self {
         Piece { level, inside: vec![false; grid.shifts * grid.turns], open: vec![grid.nearest(at)] }
+    }
+
+    /// The node that is looked at next.
+    pub fn next(&self, grid: &Grid) -> Option<Move> {
+        self.open.last().map(|(i, j)| grid.node(*i, *j))
     }
 
     /// Looks at one more node; says whether there was one.

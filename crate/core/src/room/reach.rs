@@ -60,11 +60,29 @@ pub struct Reach {
     pub by: Option<usize>,
 }
 
-/// Goes one way until something fails. At the drawn placement everything must hold.
-pub fn reach(way: Way, trial: &mut impl Trial) -> Reach {
-    let (farthest, step) = way.looks();
-    let mut held = 0.0;
-    loop {
+/// Going one way until something fails, a look at a time. At the drawn placement everything must hold.
+#[derive(Clone, Copy, Debug)]
+pub struct Reaching {
+    way: Way,
+    held: f64,
+}
+
+impl Reaching {
+    /// Begins at the drawn placement.
+    pub fn new(way: Way) -> Self {
+        Reaching { way, held: 0.0 }
+    }
+
+    /// Where it looks next.
+    pub fn next(&self) -> Move {
+        let (farthest, step) = self.way.looks();
+        self.way.by((self.held + step).min(farthest))
+    }
+
+    /// Looks once more; how far it goes when that is found.
+    pub fn go_on(&mut self, trial: &mut impl Trial) -> Option<Reach> {
+        let (way, held) = (self.way, self.held);
+        let (farthest, step) = way.looks();
         let next = f64::min(held + step, farthest);
         let there: Sample = trial.at(way.by(next));
         if there.least < 0.0 {
@@ -76,12 +94,25 @@ pub fn reach(way: Way, trial: &mut impl Trial) -> Reach {
                 }
                 sample.least.max(-1e6)
             });
-            return Reach { way, far: far.unwrap_or(held), by: Some(by) };
+            return Some(Reach { way, far: far.unwrap_or(held), by: Some(by) });
         }
-        if next >= farthest {
-            return Reach { way, far: farthest, by: None };
+        self.held = next;
+        (next >= farthest).then_some(Reach { way, far: farthest, by: None })
+    }
+}
+
+impl Reach {
+    /// The same found anew, by what a trial can tell of the one that fails.
+    pub fn anew(mut self, trial: &mut impl Trial) -> Self {
+        /// Farther than this the first answer was not off, mm or degrees.
+        const NEAR: f64 = 1.0;
+        let Some(by) = self.by else { return self };
+        let mut margin = |far: f64| trial.anew(self.way.by(far), by).map_or(f64::NAN, |margin| margin.max(-1e6));
+        let within = [(self.far - NEAR).max(0.0), self.far + NEAR];
+        if let Some(far) = roots::near(self.far, 0.02, within, 1e-4, &mut margin) {
+            self.far = far;
         }
-        held = next;
+        self
     }
 }
 
@@ -96,7 +127,14 @@ mod tests {
             let by = (0..3).min_by(|a, b| sides[*a].total_cmp(&sides[*b])).unwrap_or(0);
             Sample { least: sides[by], by }
         };
-        let far = Way::ALL.map(|way| reach(way, &mut trial));
+        let far = Way::ALL.map(|way| {
+            let mut reaching = Reaching::new(way);
+            loop {
+                if let Some(reach) = reaching.go_on(&mut trial) {
+                    return reach;
+                }
+            }
+        });
         for (reach, (far, by)) in far.iter().zip([(6.04, Some(0)), (9.0, Some(1)), (25.3, Some(2)), (180.0, None)]) {
             assert!((reach.far - far).abs() < 1e-3 && reach.by == by, "{reach:?}");
         }

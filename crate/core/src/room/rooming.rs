@@ -1,20 +1,21 @@
 //! Finding a room as resumable work: how far each way goes, then which nodes of a grid belong to the
-//! piece, then its border, and last the best placement.
+//! piece and its border, coarsely and then finely, and last the same border anew, as exactly as a trial
+//! can tell, with the best placement.
 
 use super::FARTHEST;
-use super::border::{Ring, Tracing};
+use super::border::{Anew, Ring, Tracing};
 use super::ellipse::{self, Ellipse};
 use super::plane::{Grid, Move, Piece, Trial};
-use super::reach::{self, Reach, Way};
+use super::reach::{Reach, Reaching, Way};
 use crate::task::{Progress, Task};
 
-/// Nodes of the grid, each way. The border is found between them; what is narrower than a cell on all
-/// sides of the placement's own piece is not looked for.
-pub const NODES: usize = 31;
+/// Nodes of the grid, each way, at first and in the end. The border is found between them; what is
+/// narrower than a cell on all sides of the placement's own piece is not looked for.
+pub const NODES: [usize; 2] = [31, 121];
 /// What is looked at beyond the farthest reach at first.
 const BEYOND: Move = Move { shift_mm: 6.0, turn_deg: 12.0 };
 /// Trials of a room, about, for saying how far the work has come.
-const ABOUT: u64 = 3000;
+const ABOUT: u64 = 20_000;
 
 /// The room of a placement: the connected piece of moves that holds it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -39,22 +40,30 @@ pub struct Rooming<T> {
     room: Room,
     stage: Stage,
     done: u64,
+    nodes: [usize; 2],
 }
 
 #[derive(Debug)]
 enum Stage {
-    Ways,
+    Ways(Option<Reaching>),
     /// The placement fails: every node is tried for the nearest that holds.
     Seeking(Grid, usize),
     Growing(Grid, Piece),
     Tracing(Grid, Piece, Box<Tracing>),
+    /// What was found is found anew: ways, then the rings of both levels, last first.
+    Anew(usize, Vec<Ring>, Option<Box<Anew>>),
     Finished,
 }
 
 impl<T: Trial> Rooming<T> {
     /// Begins. `axes` are the errors of the landing by which the best placement is weighed.
     pub fn new(trial: T, axes: Move) -> Self {
-        Rooming { trial, axes, room: Room::default(), stage: Stage::Ways, done: 0 }
+        Self::on(trial, axes, NODES)
+    }
+
+    /// On grids of other numbers of nodes.
+    pub fn on(trial: T, axes: Move, nodes: [usize; 2]) -> Self {
+        Rooming { trial, axes, room: Room::default(), stage: Stage::Ways(None), done: 0, nodes }
     }
 
     /// What is tried.
@@ -62,42 +71,58 @@ impl<T: Trial> Rooming<T> {
         &self.trial
     }
 
-    /// What is known so far: the ways are there first. `None` before all four are.
+    /// The same, to try more with it.
+    pub fn trial_mut(&mut self) -> &mut T {
+        &mut self.trial
+    }
+
+    /// What was tried, for other work.
+    pub fn into_trial(self) -> T {
+        self.trial
+    }
+
+    /// What is known so far: the ways are there first, then a border on the coarse grid. `None` before
+    /// all four ways are.
     pub fn so_far(&self) -> Option<&Room> {
         (self.room.reaches.len() == Way::ALL.len()).then_some(&self.room)
     }
 
     fn step(&mut self) -> Option<Room> {
         self.stage = match std::mem::replace(&mut self.stage, Stage::Finished) {
-            Stage::Ways => {
-                let way = Way::ALL.into_iter().nth(self.room.reaches.len());
-                let fails = self.room.reaches.is_empty() && self.trial.at(Move::default()).least < 0.0;
-                let grid = around(&self.room.reaches);
-                match way {
-                    _ if fails => Stage::Seeking(grid, 0),
-                    Some(way) => {
-                        self.room.reaches.push(reach::reach(way, &mut self.trial));
-                        self.done += 30;
-                        Stage::Ways
-                    }
-                    None => {
-                        let piece = Piece::new(&grid, Move::default(), 0.0);
-                        Stage::Growing(grid, piece)
-                    }
+            Stage::Ways(None) => {
+                if !self.trial.ready(Move::default(), false) {
+                    Stage::Ways(None)
+                } else if self.room.reaches.is_empty() && self.trial.at(Move::default()).least < 0.0 {
+                    Stage::Seeking(around(&self.room.reaches, self.nodes[0]), 0)
+                } else if let Some(way) = Way::ALL.into_iter().nth(self.room.reaches.len()) {
+                    Stage::Ways(Some(Reaching::new(way)))
+                } else {
+                    let grid = around(&self.room.reaches, self.nodes[0]);
+                    let piece = Piece::new(&grid, Move::default(), 0.0);
+                    Stage::Growing(grid, piece)
                 }
             }
+            Stage::Ways(Some(mut reaching)) => {
+                let found = self.trial.ready(reaching.next(), false).then(|| reaching.go_on(&mut self.trial)).flatten();
+                let over = found.is_some();
+                self.room.reaches.extend(found);
+                Stage::Ways((!over).then_some(reaching))
+            }
             Stage::Seeking(mut grid, next) => match grid.nodes().nth(next) {
-                Some((i, j)) => {
+                Some((i, j)) if self.trial.ready(grid.node(i, j), false) => {
                     grid.tried(i, j, &mut self.trial);
                     Stage::Seeking(grid, next + 1)
                 }
+                Some(_) => Stage::Seeking(grid, next),
                 None => {
                     self.room.nearest = nearest(&grid, self.axes);
                     return Some(std::mem::take(&mut self.room));
                 }
             },
             Stage::Growing(mut grid, mut piece) => {
-                if piece.grow(&mut grid, &mut self.trial) {
+                if piece.next(&grid).is_some_and(|at| !self.trial.ready(at, false))
+                    || piece.grow(&mut grid, &mut self.trial)
+                {
                     Stage::Growing(grid, piece)
                 } else if let Some(grid) = wider(&grid, &piece) {
                     let piece = Piece::new(&grid, Move::default(), piece.level);
@@ -112,14 +137,52 @@ impl<T: Trial> Rooming<T> {
                 Some(rings) if piece.level == 0.0 => {
                     self.room.best = ellipse::largest(&rings, self.axes);
                     self.room.holds = rings;
-                    let piece = Piece::new(&grid, Move::default(), 1.0);
+                    // The same again on the fine grid, then what holds by its error.
+                    let (grid, level) = match grid.shifts < self.nodes[1] {
+                        true => (Grid::new(grid.from, grid.to, self.nodes[1], self.nodes[1]), 0.0),
+                        false => (grid, 1.0),
+                    };
+                    let piece = Piece::new(&grid, Move::default(), level);
                     Stage::Growing(grid, piece)
                 }
                 Some(rings) => {
                     self.room.surely = rings;
-                    return Some(std::mem::take(&mut self.room));
+                    Stage::Anew(0, Vec::new(), None)
                 }
             },
+            Stage::Anew(done, mut rings, anew) => {
+                let (ways, holds) = (Way::ALL.len(), self.room.holds.len());
+                match anew {
+                    Some(anew) if anew.next().is_some_and(|at| !self.trial.ready(at, true)) => {
+                        Stage::Anew(done, rings, Some(anew))
+                    }
+                    Some(mut anew) => match anew.go_on(&mut self.trial) {
+                        None => Stage::Anew(done, rings, Some(anew)),
+                        Some(ring) => {
+                            rings.push(ring);
+                            Stage::Anew(done + 1, rings, None)
+                        }
+                    },
+                    None if done < ways => {
+                        self.room.reaches[done] = self.room.reaches[done].anew(&mut self.trial);
+                        Stage::Anew(done + 1, rings, None)
+                    }
+                    None => {
+                        let ring = done - ways;
+                        let next = self.room.holds.get(ring).map(|ring| (ring, 0.0));
+                        let next = next.or_else(|| Some((self.room.surely.get(ring - holds)?, 1.0)));
+                        if let Some((ring, level)) = next {
+                            let anew = Box::new(Anew::new(ring, level));
+                            Stage::Anew(done, rings, Some(anew))
+                        } else {
+                            self.room.surely = rings.split_off(holds);
+                            self.room.best = ellipse::largest(&rings, self.axes);
+                            self.room.holds = rings;
+                            return Some(std::mem::take(&mut self.room));
+                        }
+                    }
+                }
+            }
             Stage::Finished => Stage::Finished,
         };
         None
@@ -148,7 +211,7 @@ impl<T: Trial> Task for Rooming<T> {
 
 /// A grid around the ways out, or all that may be looked at where the placement fails. The drawn
 /// placement is its middle node.
-fn around(reaches: &[Reach]) -> Grid {
+fn around(reaches: &[Reach], nodes: usize) -> Grid {
     let far = |ways: [Way; 2]| {
         let of = reaches.iter().filter(|reach| ways.contains(&reach.way)).map(|reach| reach.far);
         of.fold(None, |most: Option<f64>, far| Some(most.map_or(far, |most| most.max(far))))
@@ -156,7 +219,7 @@ fn around(reaches: &[Reach]) -> Grid {
     let shift = far([Way::Upstream, Way::Downstream]).map_or(FARTHEST.shift_mm, |far| far + BEYOND.shift_mm);
     let turn = far([Way::Front, Way::Back]).map_or(FARTHEST.turn_deg, |far| far + BEYOND.turn_deg);
     let to = Move::new(shift.min(FARTHEST.shift_mm), turn.min(FARTHEST.turn_deg));
-    Grid::new(Move::new(-to.shift_mm, -to.turn_deg), to, NODES, NODES)
+    Grid::new(Move::new(-to.shift_mm, -to.turn_deg), to, nodes, nodes)
 }
 
 /// A wider grid, where the piece reaches the edge of this one and more may be looked at.

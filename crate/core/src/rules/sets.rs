@@ -12,6 +12,8 @@ pub static SHIPPED: &[(&str, &str)] = &[
     ("first_series", include_str!("sets/inner-branch-first-series.json")),
     ("three_branch", include_str!("sets/three-branch-zone-0.json")),
     ("one_branch", include_str!("sets/one-branch-zone-2.json")),
+    ("three_branch_modular", include_str!("sets/three-branch-modular.json")),
+    ("branched_exclusions", include_str!("sets/branched-exclusions.json")),
     ("fenestrated", include_str!("sets/fenestrated.json")),
     ("checklist", include_str!("sets/arch-checklist.json")),
     ("landing", include_str!("sets/landing.json")),

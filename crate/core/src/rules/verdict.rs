@@ -4,7 +4,7 @@
 //! `borderline`: inside by less. `unmet`: outside, however little. `unknown`: a measure is missing;
 //! never met. There is no overall verdict.
 
-use super::measure::{self, Reading, Scope, Subject, landing};
+use super::measure::{self, Measure, Reading, Scope, Subject, landing};
 use crate::casefile::case::{Case, Rule};
 use crate::graft::lie::Possibility;
 use crate::message;
@@ -78,8 +78,8 @@ pub struct Verdict {
 /// Judges every rule for everything it is about.
 pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
     let mut verdicts = Vec::new();
-    for (rule_index, rule) in rules.iter().enumerate() {
-        let blank = |of: &str, why: String| Verdict {
+    read(scope, rules, |rule_index, rule, of, found| {
+        let blank = |why: String| Verdict {
             rule_index,
             rule: rule.id.clone(),
             measure: rule.measure.clone(),
@@ -96,20 +96,48 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
             required: rule.required,
             would_change: None,
         };
+        match found {
+            Found::Missing(why) => verdicts.push(blank(why)),
+            Found::OtherWall => {}
+            Found::Readings(measure, readings) => {
+                let worst = worst(rule, &readings);
+                let verdict = Verdict { unit: measure.unit.into(), ..worst.verdict(blank(String::new())) };
+                let would_change = rule.would_change.clone().filter(|_| verdict.word == Word::Unmet);
+                verdicts.push(Verdict { would_change, ..verdict });
+            }
+        }
+    });
+    verdicts
+}
+
+/// What a rule finds for one subject.
+pub(crate) enum Found {
+    /// Nothing that could be read, and why.
+    Missing(String),
+    /// The seal lies on another wall than the rule is about.
+    OtherWall,
+    /// Readings of its measure.
+    Readings(&'static Measure, Vec<Reading>),
+}
+
+/// Reads every rule for everything it is about, in order: the rule with its place in the list, of what,
+/// and what was found.
+pub(crate) fn read(scope: &Scope<'_>, rules: &[Rule], mut does: impl FnMut(usize, &Rule, &str, Found)) {
+    for (rule_index, rule) in rules.iter().enumerate() {
         match concerns_case(rule, scope.case) {
             Ok(true) => {}
             Ok(false) => continue,
             Err(missing) => {
-                verdicts.push(blank(&rule.of, missing.into()));
+                does(rule_index, rule, &rule.of, Found::Missing(missing.into()));
                 continue;
             }
         }
         let Some(measure) = measure::find(&rule.measure) else {
-            verdicts.push(blank(&rule.of, message::no_measure(&rule.measure)));
+            does(rule_index, rule, &rule.of, Found::Missing(message::no_measure(&rule.measure)));
             continue;
         };
         if !measure::same_unit(&rule.unit, measure.unit) {
-            verdicts.push(blank(&rule.of, message::wrong_unit(&rule.unit, measure.unit)));
+            does(rule_index, rule, &rule.of, Found::Missing(message::wrong_unit(&rule.unit, measure.unit)));
             continue;
         }
         let subjects = (measure.subjects)(scope);
@@ -117,34 +145,35 @@ pub fn judge(scope: &Scope<'_>, rules: &[Rule]) -> Vec<Verdict> {
         // A rule must not vanish because nothing was entered for it: a coronary that nobody marked is
         // not a coronary kept clear. It is silent only where its own narrowing leaves nothing.
         if subjects.is_empty() && measure.nothing != measure::SILENT {
-            verdicts.push(blank(&rule.of, measure.nothing.into()));
+            does(rule_index, rule, &rule.of, Found::Missing(measure.nothing.into()));
         } else if concerned.is_empty() && rule.of != "each" {
-            verdicts.push(blank(&rule.of, message::no_subject(&rule.of)));
+            does(rule_index, rule, &rule.of, Found::Missing(message::no_subject(&rule.of)));
         }
         for subject in concerned {
-            if let Some(wall) = &rule.when.wall {
-                match landing::wall_under(scope, measure.id, &subject.id) {
-                    Some(Ok(own)) if own == wall => {}
-                    Some(Ok(_)) => continue,
-                    Some(Err(Unknown(why))) => {
-                        verdicts.push(blank(&subject.id, why));
-                        continue;
-                    }
-                    None => {
-                        verdicts.push(blank(&subject.id, message::NO_WALL_UNDER.into()));
-                        continue;
-                    }
+            let wall = rule.when.wall.as_ref().map(|wall| (wall, landing::wall_under(scope, measure.id, &subject.id)));
+            let found = match wall {
+                None => Found::Readings(measure, (measure.read)(scope, rule, subject)),
+                Some((wall, Some(Ok(own)))) if own == wall => {
+                    Found::Readings(measure, (measure.read)(scope, rule, subject))
                 }
-            }
-            let readings = (measure.read)(scope, rule, subject);
-            let worst = worst(rule, &readings);
-            let template = blank(&subject.id, String::new());
-            let verdict = Verdict { unit: measure.unit.into(), ..worst.verdict(template) };
-            let would_change = rule.would_change.clone().filter(|_| verdict.word == Word::Unmet);
-            verdicts.push(Verdict { would_change, ..verdict });
+                Some((_, Some(Ok(_)))) => Found::OtherWall,
+                Some((_, Some(Err(Unknown(why))))) => Found::Missing(why),
+                Some((_, None)) => Found::Missing(message::NO_WALL_UNDER.into()),
+            };
+            does(rule_index, rule, &subject.id, found);
         }
     }
-    verdicts
+}
+
+/// How far inside a rule's limits a value lies, in its unit; negative outside, `None` where the rule has
+/// no limit.
+pub(crate) fn margin(rule: &Rule, value: f64) -> Option<f64> {
+    let below = rule.at_least.map(|limit| value - limit);
+    let above = rule.at_most.map(|limit| limit - value);
+    match (below, above) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
 }
 
 /// Whether a rule is about such a patient; what must be said first where that is not known.
@@ -186,15 +215,9 @@ fn judged<'a>(rule: &Rule, reading: &'a Reading) -> Judged<'a> {
     match &reading.value {
         Quantity::Unknown { why } => Judged { reading, word: Word::Unknown, margin: None, why: Some(why.clone()) },
         Quantity::Known { value, error, .. } => {
-            let below = rule.at_least.map(|limit| value - limit);
-            let above = rule.at_most.map(|limit| limit - value);
-            let margin = match (below, above) {
-                (Some(a), Some(b)) => a.min(b),
-                (Some(a), None) | (None, Some(a)) => a,
-                (None, None) => {
-                    let why = Some(message::NO_LIMIT.to_string());
-                    return Judged { reading, word: Word::Unknown, margin: None, why };
-                }
+            let Some(margin) = margin(rule, *value) else {
+                let why = Some(message::NO_LIMIT.to_string());
+                return Judged { reading, word: Word::Unknown, margin: None, why };
             };
             let word = if !margin.is_finite() {
                 Word::Unknown

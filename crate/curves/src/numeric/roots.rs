@@ -41,9 +41,43 @@ pub fn bracketed(mut a: f64, mut b: f64, accuracy: f64, mut f: impl FnMut(f64) -
     Some(b)
 }
 
+/// The root of `f` near a guess, by secants that begin with a `step`, within \[low, high\], to `accuracy`
+/// in x; `None` where they lead out or do not settle.
+pub fn near(guess: f64, step: f64, [low, high]: [f64; 2], accuracy: f64, mut f: impl FnMut(f64) -> f64) -> Option<f64> {
+    let (mut a, mut fa) = (guess, f(guess));
+    let mut b = if guess + step <= high { guess + step } else { guess - step };
+    for _ in 0..12 {
+        if fa == 0.0 {
+            return Some(a);
+        }
+        let fb = f(b);
+        if !(fa.is_finite() && fb.is_finite()) {
+            return None;
+        }
+        let next = b - fb * (b - a) / (fb - fa);
+        if !next.is_finite() || next < low || next > high {
+            return None;
+        }
+        if (next - b).abs() <= accuracy {
+            return Some(next);
+        }
+        (a, fa, b) = (b, fb, next);
+    }
+    None
+}
+
 #[cfg(test)]
 mod tests {
-    use super::bracketed;
+    use super::{bracketed, near};
+
+    #[test]
+    fn near_a_guess() {
+        let f = |x: f64| (x - 0.7) * (1.0 + x * x);
+        assert!((near(0.5, 0.1, [-1.0, 2.0], 1e-9, f).unwrap() - 0.7).abs() < 1e-9);
+        assert_eq!(near(0.5, 0.1, [0.0, 0.6], 1e-9, f), None);
+        assert_eq!(near(0.5, 0.1, [0.0, 1.0], 1e-9, |_| f64::NAN), None);
+        assert_eq!(near(0.5, 0.1, [0.0, 1.0], 1e-9, |_| 1.0), None);
+    }
 
     #[test]
     fn finds_a_planted_root_from_both_sides() {

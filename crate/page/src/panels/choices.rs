@@ -2,7 +2,7 @@
 
 use super::Facts;
 use crate::tree::{Element, Node, el};
-use crate::view::Layer;
+use crate::view::{Drags, Layer};
 use extrados::scene::axes::{Along, Around};
 
 /// The choices under the map.
@@ -42,10 +42,10 @@ pub fn choices(facts: &Facts<'_>) -> Vec<Node> {
         group("with", layers.collect()).into(),
         group(
             "a drag takes",
-            vec![
-                radio("drags", "drags:graft", !view.drags_measured, "the graft"),
-                radio("drags", "drags:measured", view.drags_measured, "ostia, points, wall borders"),
-            ],
+            Drags::ALL
+                .into_iter()
+                .map(|(drags, name, says)| radio("drags", &format!("drags:{name}"), view.drags == drags, says))
+                .collect(),
         )
         .into(),
     ]

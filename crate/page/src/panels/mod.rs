@@ -17,6 +17,7 @@ pub mod help;
 pub mod import_form;
 pub mod notice;
 pub mod possibilities;
+pub mod ranking;
 pub mod room;
 pub mod sheet;
 pub mod sign;
@@ -32,10 +33,12 @@ pub mod verdicts;
 
 use crate::demos::Demos;
 use crate::state::State;
+use extrados::assumption::Weight;
 use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 use extrados::quantity::Unknown;
+use extrados::ranking::Standing;
 use extrados::room::Forgiveness;
 use std::sync::Arc;
 
@@ -54,6 +57,10 @@ pub struct Facts<'a> {
     pub compared: &'a [Option<Arc<Plan>>],
     /// What the placement forgives, once it is found for this very state.
     pub room: Option<&'a Result<Forgiveness, Unknown>>,
+    /// How much hangs on the wire's direction, once that is found.
+    pub tilt: Option<&'a Result<Weight, Unknown>>,
+    /// Grafts that are ranked, as far as they are, and whether all of them are.
+    pub ranking: Option<(&'a [Standing], bool)>,
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }

@@ -3,7 +3,10 @@
 use super::sign::sign;
 use super::{Facts, form};
 use crate::tree::{Element, Node, el};
+use extrados::assumption::{Assumption, Change, of_kept_line, of_lie};
+use extrados::casefile::case::Wire;
 use extrados::graft::lie::{DEFAULT_PUSH, KeptLine, Lie, Possibility};
+use extrados::report::assumptions as said;
 use extrados::report::words as report_words;
 use extrados::rules::measure;
 use extrados::rules::verdict::{Verdict, Word};
@@ -24,17 +27,18 @@ pub fn possibilities(facts: &Facts<'_>) -> Vec<Node> {
         el("tr").child(name).children(cells)
     });
     let changes: Vec<Element> = facts.plan.verdicts.iter().filter_map(|verdict| change(facts, verdict)).collect();
-    let mut said: Vec<Node> = vec![
+    let mut nodes: Vec<Node> = vec![
         el("h2").text("How it may lie").into(),
         el("p").class("note").text("Nobody can say. Rules are judged on the worst; drawn and in the table is").into(),
         el("table").class("lies").child(head).children(rows).into(),
         el("p").class("note").text(matters(facts)).into(),
+        assumptions(facts).into(),
     ];
     if !changes.is_empty() {
-        said.push(el("ul").class("hangs").children(changes).into());
+        nodes.push(el("ul").class("hangs").children(changes).into());
     }
-    said.push(pushes(facts).into());
-    said
+    nodes.extend([explained(), pushes(facts), wire(facts)].map(Node::from));
+    nodes
 }
 
 /// Lines that may keep their length, in the order of the possibilities.
@@ -80,20 +84,68 @@ fn cell(facts: &Facts<'_>, all: &[Possibility], lie: Lie, line: KeptLine) -> Ele
     el("td").child(el("label").class("possibility").child(radio).child(el("span").class("muted").text(says)))
 }
 
-/// Which of the assumptions the verdicts hang on.
-fn matters(facts: &Facts<'_>) -> &'static str {
-    let differ = |same: fn(&Possibility, &Possibility) -> bool| {
-        facts.plan.verdicts.iter().any(|verdict| {
-            let by = &verdict.by_possibility;
-            by.iter().any(|(a, word)| by.iter().any(|(b, other)| same(a, b) && word != other))
-        })
+/// Which of the assumptions matters most.
+fn matters(facts: &Facts<'_>) -> String {
+    let (lie, line) = (Ok(of_lie(facts.plan)), Ok(of_kept_line(facts.plan)));
+    let mut weights = vec![(Assumption::Lie, &lie), (Assumption::LengthKeptBy, &line)];
+    weights.extend(facts.tilt.map(|tilt| (Assumption::WireTilt, tilt)));
+    said::matters_most(&weights)
+}
+
+/// How much hangs on each assumption, all else equal.
+fn assumptions(facts: &Facts<'_>) -> Element {
+    let line = |assumption, weight: &_| el("li").text(said::sentence(facts.plan, assumption, weight));
+    let tilt = match facts.tilt {
+        Some(tilt) => line(Assumption::WireTilt, tilt),
+        None => el("li").text(format!("{}: looking …", said::name(Assumption::WireTilt))),
     };
-    match (differ(|a, b| a.lie == b.lie), differ(|a, b| a.length_kept_by == b.length_kept_by)) {
-        (false, false) => "No verdict hangs on it.",
-        (true, false) => "For this plan it matters which line keeps its length, not how the graft lies:",
-        (false, true) => "For this plan it matters how the graft lies:",
-        (true, true) => "For this plan both matter:",
-    }
+    el("ul")
+        .class("hangs")
+        .child(line(Assumption::Lie, &Ok(of_lie(facts.plan))))
+        .child(line(Assumption::LengthKeptBy, &Ok(of_kept_line(facts.plan))))
+        .child(tilt)
+        .children(facts.tilt.into_iter().flatten().flat_map(|weight| &weight.changes).map(|own| by_wire(facts, own)))
+}
+
+/// A verdict that changes over the range of the wire's direction.
+fn by_wire(facts: &Facts<'_>, change: &Change) -> Element {
+    let measure = facts.plan.rules.get(change.rule_index).and_then(|rule| measure::find(&rule.measure));
+    let what = measure.map_or(String::new(), |measure| measure.name.to_lowercase());
+    let words: Vec<&str> = change.words.iter().map(|word| word.as_str()).collect();
+    let worst = change.words.first().map(|word| sign(*word));
+    let text = format!("{}: {what}: {} as the wire points", facts.name_of(&change.of), words.join(" or "));
+    el("li").tie(&change.of, facts.tied()).child(el("span").class("hang").children(worst).text(text))
+}
+
+/// The wire at the annulus, to edit.
+fn wire(facts: &Facts<'_>) -> Element {
+    // Where none is described it runs along the aorta.
+    let along = Wire { annulus_tilt_deg: 0.0, annulus_tilt_range_deg: 0.0, annulus_towards_clock_deg: 0.0 };
+    let own = facts.plan.case.wire.as_ref().unwrap_or(&along);
+    let state = facts.state;
+    el("details")
+        .child(el("summary").text("The wire at the annulus"))
+        .child(form::number(state, "/wire/annulus_tilt_deg", Some(own.annulus_tilt_deg)))
+        .child(form::clock(state, "/wire/annulus_towards_clock_deg", Some(own.annulus_towards_clock_deg)))
+        .child(form::number(state, "/wire/annulus_tilt_range_deg", Some(own.annulus_tilt_range_deg)))
+        .child(el("p").class("note").text(
+            "Rules are judged with the wire as entered; over its range the plan is made again for four wires, \
+             and what changes is said above.",
+        ))
+}
+
+/// What the three ways mean and why there are three.
+fn explained() -> Element {
+    let why = "A graft does not lie on the lumen's centreline. It bends as little as the lumen lets it, so in a bend \
+               it runs towards the outer curve, and a stiff wire pushes it farther there; once the wire is out it \
+               springs back some of the way. How much nobody can measure beforehand. Woven cloth does not stretch: \
+               where the graft lies against the outer curve that side keeps its length and the inner side folds, so \
+               that mouths come to lie farther upstream than along the axis.";
+    el("details").child(el("summary").text("Why several ways")).child(el("p").class("note").text(why)).children(
+        Lie::ALL.map(|lie| {
+            el("p").class("note").child(el("b").text(report_words::lie(lie))).text(format!(": {}", how(lie)))
+        }),
+    )
 }
 
 /// How hard the graft is pushed, to edit.

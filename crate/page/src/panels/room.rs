@@ -3,9 +3,13 @@
 use super::Facts;
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
+use extrados::casefile::Case;
 use extrados::quantity::Unknown;
 use extrados::report::room as words;
 use extrados::room::Forgiveness;
+use extrados::room::chance::Chance;
+use extrados::room::ellipse::Ellipse;
+use extrados::room::plane::Move;
 use extrados::scene::room_chart::{RoomInput, room_chart};
 use extrados::scene::style::Medium;
 
@@ -25,7 +29,13 @@ pub fn room(facts: &Facts<'_>) -> Vec<Node> {
     let mut shown: Vec<Node> = vec![head().into(), el("p").text(words::sentence(found, case)).into()];
     if let Ok(own) = found {
         shown.push(chart(facts, own).into());
-        shown.extend(best(facts, found, own).map(Node::from));
+        if own.whole {
+            shown.extend(best(facts, found, own).into_iter().map(Node::from));
+            shown.extend(shifted(case, own).map(Node::from));
+            shown.extend(own.chance.iter().flat_map(chance));
+        } else {
+            shown.push(el("p").class("note").text("Coarse border; the exact one follows.").into());
+        }
     }
     shown
 }
@@ -45,18 +55,65 @@ fn chart(facts: &Facts<'_>, own: &Forgiveness) -> Element {
     el("figure").class("room").child(svg_tree::nodes(&scene)).child(el("figcaption").class("note").text(caption))
 }
 
-/// The best placement is offered only where every required rule is known and holds; where it fails, the
-/// nearest that was found.
-fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgiveness) -> Option<Element> {
-    if found.is_err() || !own.barred.is_empty() {
-        return None;
-    }
-    let (to, says) = match (own.room.best, own.room.nearest) {
-        (Some(best), _) => (best.centre, "Best placement"),
-        (None, Some(nearest)) => (nearest, "Nearest that holds"),
-        (None, None) => return None,
+/// What sliding the graft gives and takes.
+fn shifted(case: &Case, own: &Forgiveness) -> Option<Element> {
+    let row = |cells: [String; 4]| {
+        let [first, cells @ ..] = cells;
+        let head = el("th").with("scope", "row").text(first);
+        el("tr").child(head).children(cells.map(|cell| el("td").text(cell)))
     };
-    let place = words::placed(own, to, &facts.plan.case);
-    let button = el("button").with("data-do", "place:best").text(format!("Move there: {place}"));
-    Some(el("p").child(el("span").class("muted").text(format!("{says} "))).child(button))
+    let heads = words::shifted_heads().map(|words| el("th").with("scope", "col").text(words));
+    let rows: Vec<Element> = own.shifted.iter().map(|shifted| row(words::shifted(shifted, case))).collect();
+    let caption = "What a shift costs: the least over every way the graft may lie";
+    (!rows.is_empty()).then(|| {
+        el("table")
+            .class("lies")
+            .child(el("caption").class("muted").text(caption))
+            .child(el("thead").child(el("tr").children(heads)))
+            .child(el("tbody").children(rows))
+    })
+}
+
+/// The chance, small and last: it rests on errors that were typed.
+fn chance(own: &Chance) -> Vec<Node> {
+    let without = words::chance_without(own).into_iter().map(|(error, share)| format!("{error} {share}"));
+    let without = without.collect::<Vec<_>>().join(", ");
+    vec![
+        el("p").class("note").text(words::chance_in_words(own)).into(),
+        el("p").class("note").text(format!("Without one error, that which costs most first: {without}.")).into(),
+    ]
+}
+
+/// The best placement is offered only where every required rule is known and holds, and one so far
+/// upstream of it as is chosen; where it fails, the nearest that was found.
+fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgiveness) -> Vec<Element> {
+    if found.is_err() || !own.barred.is_empty() {
+        return Vec::new();
+    }
+    let line = |says: String, does: &str, to: Move, after: String| {
+        let place = words::placed(own, to, &facts.plan.case);
+        let button = el("button").with("data-do", does).text(format!("Move there: {place}"));
+        el("p").child(el("span").class("muted").text(format!("{says} "))).child(button).text(after)
+    };
+    let around = |ellipse: Ellipse| format!(" room {}", words::size(own, ellipse.size));
+    match (own.room.best, own.room.nearest) {
+        (Some(best), _) => {
+            let bias = facts.state.view.bias_mm;
+            let field = el("input")
+                .with("type", "number")
+                .with("id", "bias")
+                .with("data-do", "bias")
+                .with("step", "1")
+                .with("value", bias.to_string());
+            let label = el("label").with("for", "bias").text("Offered also, so many mm upstream of it ");
+            let biased = own.upstream_of_best(f64::from(bias)).filter(|_| bias != 0);
+            let none = (bias != 0 && biased.is_none()).then(|| el("span").text(" nothing holds there"));
+            let mut all = vec![line("Best placement".into(), "place:best", best.centre, around(best))];
+            all.push(el("p").child(label).child(field).children(none));
+            all.extend(biased.map(|own| line(format!("{bias} mm upstream"), "place:biased", own.centre, around(own))));
+            all
+        }
+        (None, Some(nearest)) => vec![line("Nearest that holds".into(), "place:best", nearest, String::new())],
+        (None, None) => Vec::new(),
+    }
 }

@@ -177,6 +177,7 @@ fn angles(facts: &Facts<'_>) -> String {
 fn foot(facts: &Facts<'_>, sha256: &str, today: &str) -> Vec<Element> {
     let ct = &facts.plan.case.ct;
     let mut about = vec![format!("CT {}", ct.date.as_deref().unwrap_or("of unknown date"))];
+    about.push(report_words::ct_age(&facts.plan.case));
     if !ct.measured_by.is_empty() {
         about.push(format!("measured by {}", ct.measured_by));
     }

@@ -64,7 +64,13 @@ fn counted(judged: &JudgedSet) -> Element {
         .into_iter()
         .filter(|(_, count)| *count > 0)
         .map(|(word, count)| el("span").class("counted").child(sign(word)).text(format!("{count} {}", word.as_str())));
-    el("p").child(el("b").text(name(&judged.set))).children(shown)
+    // A set whose limits nobody knows is not one without faults.
+    let none = judged
+        .set
+        .rules
+        .is_empty()
+        .then(|| el("span").class("counted").child(sign(Word::Unknown)).text("no limits known: nothing judged"));
+    el("p").child(el("b").text(name(&judged.set))).children(shown).children(none)
 }
 
 fn name(set: &RuleSet) -> String {
@@ -123,6 +129,7 @@ fn set(facts: &Facts<'_>, index: usize, judged: &JudgedSet) -> Element {
         .child(el("h2").text(name(&judged.set)).child(drop))
         .child(el("p").class("note").text(format!("Sources: {}.", judged.set.sources.join("; "))))
         .children(rules)
+        .child(verdicts::add(facts, &under))
         .children(not_judged)
 }
 

@@ -6,6 +6,7 @@
 
 use super::sign::sign;
 use super::{Facts, form};
+use crate::moving::SIDE;
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use extrados::casefile::case::{Component, Graft};
@@ -15,12 +16,12 @@ use extrados::graft::buildable::{Buildable, Survey};
 use extrados::placement::footprint::Site;
 use extrados::report::words as report_words;
 use extrados::rules::verdict::Word;
-use extrados::scene::side_view::{SideInput, SideSize, side_view};
+use extrados::scene::side_view::{SideInput, side_view};
 use extrados::scene::style::Medium;
 use serde_json::Value;
 
-/// Most of the side view's size, mm of the drawing: its letters are then those of the page.
-const PICTURE_MM: [f64; 2] = [128.0, 190.0];
+/// Id of the side view's frame, on which a mouth or the graft is dragged.
+pub const SIDE_VIEW: &str = "side-view";
 
 /// A table of the graft: key of its list, title, what one row is, and its columns.
 type Table = (&'static str, &'static str, &'static str, &'static [(&'static str, &'static str)]);
@@ -90,13 +91,25 @@ pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
     };
     let Some(graft) = component.graft.as_deref() else { return Vec::new() };
     let input = SideInput::from_plan(facts.plan, facts.drawn);
-    let [width_mm, height_mm] = PICTURE_MM;
-    let picture = side_view(&input, SideSize::Fit { width_mm, height_mm }, Medium::Screen, facts.tied());
+    let picture = side_view(&input, SIDE, Medium::Screen, facts.tied());
+    let hint = "Drag a mouth along the graft and around it, or the graft along the aorta. From the side one sees how far a \
+                mouth lies from the outer curve, not whether to the front or the back: it stays on its side. Arrow keys \
+                move the graft.";
+    let shown = el("div")
+        .child(
+            el("div")
+                .with("id", SIDE_VIEW)
+                .with("tabindex", "0")
+                .with("role", "group")
+                .with("aria-label", "Side view: the arrow keys move the graft")
+                .child(svg_tree::nodes(&picture)),
+        )
+        .child(el("p").class("note").text(hint));
     let said = el("div").children(chooser(facts)).child(made(facts, component)).children(lies(facts));
     let values = serde_json::to_value(graft).unwrap_or_default();
     let tables = TABLES.iter().map(|table| Node::from(table_of(facts, index, table, &values[table.0])));
     let mut nodes = vec![
-        el("div").class("from-side").child(el("div").child(svg_tree::nodes(&picture))).child(said).into(),
+        el("div").class("from-side").child(el("div").child(shown)).child(said).into(),
         whole(facts, index, graft).into(),
     ];
     nodes.extend(tables);

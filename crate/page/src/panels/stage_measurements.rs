@@ -6,9 +6,10 @@
 use super::grid::{self, Open};
 use super::{Facts, alternatives, arch, form, steps};
 use crate::tree::{Element, Node, el};
-use extrados::casefile::fields;
+use extrados::casefile::{Case, fields};
 use extrados::entry::table;
 use extrados::entry::tables;
+use extrados::report::words;
 
 /// Id of the list of faults, which takes the focus when something that was pasted does not fit.
 pub const FAULTS: &str = "entry-faults";
@@ -94,11 +95,18 @@ fn ct(facts: &Facts<'_>) -> Node {
         .child(el("h3").text("CT"))
         .child(form::date(state, "/ct/date", ct.date.as_deref()))
         .child(form::date(state, "/procedure/planned_on", planned))
+        .child(el("p").class("note").text(age(&state.now.case)))
         .child(form::text(state, "/ct/phase", ct.phase.as_deref().unwrap_or_default()))
         .child(form::number(state, "/ct/slice_mm", ct.slice_mm))
         .child(form::text(state, "/ct/measured_by", &ct.measured_by))
         .child(form::text(state, "/ct/checked_by", &ct.checked_by))
         .into()
+}
+
+/// How old the CT is, or what is missing for it.
+fn age(case: &Case) -> String {
+    let missing = case.ct_age_days().why().map(|why| format!(". {why}"));
+    format!("{}{}", words::ct_age(case), missing.unwrap_or_default())
 }
 
 fn access(facts: &Facts<'_>) -> Node {
@@ -107,7 +115,7 @@ fn access(facts: &Facts<'_>) -> Node {
     let least = anatomy.access.as_ref().and_then(|access| access.least_diameter_mm);
     let carrier = state.moved().and_then(|(_, component, _)| component.graft.as_ref()?.carrier_outer_mm);
     let carrier = match carrier {
-        Some(outer) => format!("The carrier's outer diameter is {}.", extrados::report::words::mm(outer)),
+        Some(outer) => format!("The carrier's outer diameter is {}.", words::mm(outer)),
         None => "The carrier's outer diameter is not known.".to_owned(),
     };
     let cord = anatomy.cord.as_ref();

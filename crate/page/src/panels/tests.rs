@@ -63,6 +63,8 @@ impl Page {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: &[],
             room: self.results.room(),
+            tilt: self.results.tilt(),
+            ranking: self.results.ranking(),
         }
     }
 
@@ -78,6 +80,8 @@ impl Page {
             choices::choices(&facts),
             stage_measurements::stage(&facts, true),
             tunnels::tunnels(&facts),
+            room::room(&facts),
+            ranking::ranking(&facts),
             possibilities::possibilities(&facts),
             verdicts::verdicts(&facts),
             stage_anatomy::stage(&facts),

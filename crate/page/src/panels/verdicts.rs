@@ -8,7 +8,7 @@ use crate::tree::{Element, Node, el};
 use crate::words;
 use extrados::casefile::case::Rule;
 use extrados::report::words as report_words;
-use extrados::rules::measure;
+use extrados::rules::measure::{self, Measure};
 use extrados::rules::verdict::Verdict;
 
 /// All rules with their verdicts.
@@ -18,7 +18,50 @@ pub fn verdicts(facts: &Facts<'_>) -> Vec<Node> {
         let own: Vec<&Verdict> = facts.plan.verdicts.iter().filter(|verdict| verdict.rule_index == index).collect();
         said.push(group(facts, "", index, rule, &own).into());
     }
+    said.push(add(facts, ""));
     said
+}
+
+/// Adds a rule on a measure of the table, once it has a limit; `under` as in [`group`].
+pub fn add(facts: &Facts<'_>, under: &str) -> Node {
+    let list = format!("{under}/rules");
+    let chosen = facts.state.view.rule.as_deref().and_then(|rule| rule.strip_prefix(&format!("{list}+")));
+    let measures = measure::all().map(|own| el("option").with("value", own.id).text(own.name));
+    let label = "Add a rule on a measure";
+    let select = el("select")
+        .with("data-do", format!("rule-on:{list}"))
+        .with("data-keep", "")
+        .with("aria-label", label)
+        .with("value", chosen.unwrap_or_default())
+        .child(el("option").with("value", "").text(format!("{label} …")))
+        .children(measures);
+    let limit = |own: &Measure, key: &str, words: &str| {
+        let input = el("input")
+            .with("type", "text")
+            .with("inputmode", "decimal")
+            .with("autocomplete", "off")
+            .class("number")
+            .with("aria-label", format!("{words}, {}", own.unit))
+            .with("data-do", format!("rule-add:{list}+{}+{key}", own.id));
+        el("label").text(words.to_owned()).child(input)
+    };
+    let limits = chosen.and_then(measure::find).map(|own| {
+        el("div")
+            .class("rule-fields")
+            .child(el("p").class("note").text(format!("{}. Give its first limit.", own.sentence)))
+            .child(limit(own, "at_least", "at least"))
+            .child(limit(own, "at_most", "at most"))
+            .child(el("span").class("unit").text(words::unit_sign(own.unit)))
+    });
+    // Adding to the default rules makes them the case's own.
+    let own = facts.plan.case.rules.is_empty() && under.is_empty();
+    let note = own.then(|| el("p").class("note").text("Default rules; once changed they are this case's own."));
+    el("section")
+        .class("add-rule")
+        .child(el("div").class("row whole").child(select))
+        .children(limits)
+        .children(note)
+        .into()
 }
 
 /// A rule with its verdicts; `under` is the pointer of the set it stands in, empty for the case's own.
@@ -36,6 +79,63 @@ pub fn group(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule, verdicts
         .children(whys(facts, verdicts))
         .children(changes(verdicts))
         .children(none)
+        .children(edit(facts, under, index, rule))
+}
+
+/// The way to change a rule in all its fields, and those fields while it is open.
+fn edit(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule) -> Vec<Element> {
+    let pointer = format!("{under}/rules/{index}");
+    let open = facts.state.view.rule.as_ref() == Some(&pointer);
+    let button = |does: &str, says: &'static str| {
+        el("button").class("plain").with("data-do", format!("{does}:{pointer}")).text(says)
+    };
+    let mut said = vec![
+        el("p")
+            .class("note")
+            .child(
+                button("rule", if open { "Close" } else { "Change" })
+                    .with("aria-expanded", if open { "true" } else { "false" }),
+            )
+            .child(button("rule-drop", "Remove")),
+    ];
+    if open {
+        said.push(fields(facts, &pointer, rule));
+    }
+    said
+}
+
+fn fields(facts: &Facts<'_>, pointer: &str, rule: &Rule) -> Element {
+    let (state, at) = (facts.state, |key: &str| format!("{pointer}/{key}"));
+    let text = |key: &str, value: &str| form::text(state, &at(key), value);
+    let choice = |key: &str, value: Option<String>| form::choice(state, &at(key), value.as_deref());
+    let word = |value: serde_json::Value| value.as_str().map(str::to_owned);
+    let known = measure::find(&rule.measure);
+    let subjects = known.map(|own| facts.plan.subjects(own)).unwrap_or_default();
+    let mut of = vec![el("option").with("value", "each").text("each")];
+    of.extend(subjects.iter().map(|own| el("option").with("value", own.id.clone()).text(facts.name_of(&own.id))));
+    if rule.of != "each" && subjects.iter().all(|own| own.id != rule.of) {
+        of.push(el("option").with("value", rule.of.clone()).text(rule.of.clone()));
+    }
+    let of = el("select")
+        .with("id", form::id(&at("of")))
+        .with("data-field", at("of"))
+        .with("value", rule.of.clone())
+        .children(of);
+    let json = serde_json::to_value(rule).unwrap_or_default();
+    el("div")
+        .class("rule-fields")
+        .children(known.map(|own| el("p").class("note").text(format!("{}, in {}.", own.sentence, own.unit))))
+        .child(el("div").class("row").child(el("label").with("for", form::id(&at("of"))).text("Of")).child(of))
+        .child(choice("when/flow", word(json["when"]["flow"].clone())))
+        .child(text("when/kind", rule.when.kind.as_deref().unwrap_or_default()))
+        .child(text("when/diagnosis", rule.when.diagnosis.as_deref().unwrap_or_default()))
+        .child(choice("when/wall", rule.when.wall.clone()))
+        .child(form::flag(state, &at("when/connective_tissue_disease"), rule.when.connective_tissue_disease))
+        .child(choice("line", word(json["line"].clone())))
+        .child(choice("to", word(json["to"].clone())))
+        .child(form::flag(state, &at("required"), Some(rule.required)))
+        .child(text("source", &rule.source))
+        .child(text("would_change", rule.would_change.as_deref().unwrap_or_default()))
 }
 
 fn source(rule: &Rule) -> &str {

@@ -36,6 +36,8 @@ pub struct SideInput {
     pub lumen: Vec<Spot>,
     /// The centreline.
     pub centreline: Vec<Spot>,
+    /// Station of each of its points, and the lumen's radius towards 12:00 there, mm.
+    pub along: Vec<(f64, f64)>,
     /// Stations with their place on the outer wall and the direction away from it.
     pub ticks: Vec<Tick>,
     /// Ostia and points to keep clear.
@@ -201,6 +203,7 @@ impl SideInput {
             seen_from: view.seen_from(),
             lumen: draw.lumen(),
             centreline: draw.centreline(),
+            along: draw.along(),
             ticks: draw.ticks(),
             sites: draw.sites(),
             vessels: plan.case.anatomy.vessels.iter().filter_map(|v| draw.vessel(v)).collect(),
@@ -239,6 +242,11 @@ impl Draw<'_> {
 
     fn centreline(&self) -> Vec<Spot> {
         self.stations().map(|s| self.view.spot(&self.anatomy.course.line().at(s).point)).collect()
+    }
+
+    fn along(&self) -> Vec<(f64, f64)> {
+        let radius = |s: f64| self.anatomy.lumen().map_or(0.0, |lumen| lumen.radius(s, Angle::ZERO).mm);
+        self.stations().map(|s| (s, radius(s))).collect()
     }
 
     fn ticks(&self) -> Vec<Tick> {

@@ -3,8 +3,10 @@
 //! Lines are those of the wall map: what is there is continuous, what is hidden inside dashed, axes
 //! are chain lines. Depth is lost: what lies to the front or back of the plane is drawn on it.
 
+mod axes;
 mod input;
 
+pub use axes::SideAxes;
 pub use input::*;
 
 use super::lanes::Places;
@@ -42,37 +44,65 @@ pub enum SideSize {
     },
 }
 
+/// How a side view fills its room.
+struct Laid {
+    scale: f64,
+    at: Spot,
+    width: f64,
+    height: f64,
+    foot: f64,
+}
+
+impl Laid {
+    fn new(input: &SideInput, size: SideSize, pen: &Pen) -> Self {
+        let everything: Vec<Spot> = input
+            .lumen
+            .iter()
+            .chain(input.vessels.iter().flat_map(|v| v.sides.iter().flatten().chain(std::iter::once(&v.end))))
+            .copied()
+            .collect();
+        let room = Extent::around(&everything).unwrap_or(Extent { left: 0.0, top: 0.0, right: 60.0, bottom: 20.0 });
+        let (across, down) = ((room.right - room.left).max(1.0), (room.bottom - room.top).max(1.0));
+        let foot = (0.6 + 1.3 * CAPTION_ROWS as f64) * pen.letters(Token::Note);
+        let scale = match size {
+            SideSize::TrueSize => 1.0,
+            SideSize::Fit { width_mm, height_mm } => {
+                let fit = |mm: f64, margins: f64| (mm - margins).clamp(20.0, 3000.0);
+                (fit(width_mm, 2.0 * MARGIN_MM) / across).min(fit(height_mm, 2.0 * MARGIN_MM + foot) / down)
+            }
+        };
+        // The words below want room of their own, as far as there is any.
+        let wanted = match size {
+            SideSize::Fit { width_mm, .. } if width_mm < CAPTION_MM => width_mm.max(0.0),
+            _ => CAPTION_MM,
+        };
+        let width = (across * scale + 2.0 * MARGIN_MM).max(wanted);
+        let left = (width - across * scale) / 2.0;
+        let at = [left - room.left * scale, MARGIN_MM + room.bottom * scale];
+        Laid { scale, at, width, height: down * scale + 2.0 * MARGIN_MM + foot, foot }
+    }
+
+    fn spot(&self, own: Spot) -> Spot {
+        [self.at[0] + own[0] * self.scale, self.at[1] - own[1] * self.scale]
+    }
+}
+
+/// Where the aorta lies on a side view, for what is dragged on it.
+pub fn side_axes(input: &SideInput, size: SideSize, medium: Medium) -> SideAxes {
+    let laid = Laid::new(input, size, &Pen::new(medium));
+    let points = input.centreline.iter().zip(&input.along);
+    SideAxes { line: points.map(|(spot, (s, radius))| (*s, laid.spot(*spot), radius * laid.scale)).collect() }
+}
+
 /// Draws the arch from the side.
 pub fn side_view(input: &SideInput, size: SideSize, medium: Medium, lit: Option<&str>) -> Scene {
     let pen = Pen::new(medium);
     let note = pen.letters(Token::Note);
-    let everything: Vec<Spot> = input
-        .lumen
-        .iter()
-        .chain(input.vessels.iter().flat_map(|v| v.sides.iter().flatten().chain(std::iter::once(&v.end))))
-        .copied()
-        .collect();
-    let room = Extent::around(&everything).unwrap_or(Extent { left: 0.0, top: 0.0, right: 60.0, bottom: 20.0 });
-    let (across, down) = ((room.right - room.left).max(1.0), (room.bottom - room.top).max(1.0));
-    let foot = (0.6 + 1.3 * CAPTION_ROWS as f64) * note;
-    let scale = match size {
-        SideSize::TrueSize => 1.0,
-        SideSize::Fit { width_mm, height_mm } => {
-            let fit = |mm: f64, margins: f64| (mm - margins).clamp(20.0, 3000.0);
-            (fit(width_mm, 2.0 * MARGIN_MM) / across).min(fit(height_mm, 2.0 * MARGIN_MM + foot) / down)
-        }
-    };
-    // The words below want room of their own, as far as there is any.
-    let wanted = match size {
-        SideSize::Fit { width_mm, .. } if width_mm < CAPTION_MM => width_mm.max(0.0),
-        _ => CAPTION_MM,
-    };
-    let width = (across * scale + 2.0 * MARGIN_MM).max(wanted);
-    let caption = wrapped(&pen, &caption(input, scale), width - 2.0);
-    let height = down * scale + 2.0 * MARGIN_MM + foot;
-    let left = (width - across * scale) / 2.0;
+    let laid = Laid::new(input, size, &pen);
+    let Laid { width, height, foot, .. } = laid;
+    let caption = wrapped(&pen, &caption(input, laid.scale), width - 2.0);
     let plot = Extent { left: 0.0, top: 0.0, right: width, bottom: height - foot };
-    let mut sheet = Sheet { input, pen, scale, at: [left - room.left * scale, MARGIN_MM + room.bottom * scale], plot };
+    let mut sheet = Sheet { input, pen, laid, plot };
     if let Some(missing) = &input.missing {
         sheet.pen.words(Token::Note, [2.0, height / 2.0], Anchor::Start, missing);
     } else {
@@ -140,14 +170,13 @@ fn description(input: &SideInput) -> String {
 struct Sheet<'a> {
     input: &'a SideInput,
     pen: Pen,
-    scale: f64,
-    at: Spot,
+    laid: Laid,
     plot: Extent,
 }
 
 impl Sheet<'_> {
     fn spot(&self, own: Spot) -> Spot {
-        [self.at[0] + own[0] * self.scale, self.at[1] - own[1] * self.scale]
+        self.laid.spot(own)
     }
 
     fn spots(&self, own: &[Spot]) -> Vec<Spot> {
@@ -343,8 +372,8 @@ impl Sheet<'_> {
     /// Fifty millimetres of the arch, for whatever size the drawing has.
     fn bar(&mut self) {
         let note = self.pen.letters(Token::Note);
-        let [from, to] = [0.0, BAR_MM * self.scale]
-            .map(|x| [self.plot.right - 3.0 - BAR_MM * self.scale + x, self.plot.bottom - 1.5]);
+        let [from, to] = [0.0, BAR_MM * self.laid.scale]
+            .map(|x| [self.plot.right - 3.0 - BAR_MM * self.laid.scale + x, self.plot.bottom - 1.5]);
         self.pen.dimension(Token::Dimension, from, to);
         let at = [(from[0] + to[0]) / 2.0, from[1] - 0.5 * note];
         self.pen.words(Token::Note, at, Anchor::Middle, &format!("{BAR_MM:.0} mm"));

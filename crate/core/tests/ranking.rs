@@ -1,0 +1,128 @@
+//! Grafts in the order of their rooms: a graft that was made for a known placement is found again, and
+//! nothing random is better.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
+
+use extrados::casefile::Document;
+use extrados::casefile::case::{Case, Graft, LengthKeptBy, Rule};
+use extrados::plan::Plan;
+use extrados::ranking::{Ranking, Standing};
+use extrados::room::ellipse;
+use extrados::room::plane::Move;
+use extrados::task::{Progress, Task};
+use std::sync::Arc;
+
+/// Station of the proximal edge and clock for which the graft is made.
+const PLANTED: (f64, f64) = (10.0, -7.0);
+
+/// Numbers from a fixed seed, even in [0, 1).
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+}
+
+/// The worked arch (straight to station 30, then a circle of radius 40, 34 mm wide; ostia at 70, 85 and
+/// 103 at 12:00, 14, 8 and 10 mm long) with a graft that fills it. Along its outer curve a millimetre of
+/// station is (40 + 17) / 40 mm of wall. Mouths 8 mm long whose edges are 27.5 mm from their ostia's lie in
+/// the middle of 5 to 50 mm, all three alike; turned by the planted clock they point at 12:00.
+fn planted() -> (Case, Arc<Graft>) {
+    let path = format!("{}/../../tests/reference/worked-arch.json", env!("CARGO_MANIFEST_DIR"));
+    let mut case = (*Document::read(&std::fs::read(path).unwrap()).unwrap().case).clone();
+    let limit = |id: &str, measure: &str, at_least: Option<f64>, at_most: f64| Rule {
+        id: id.into(),
+        at_least,
+        at_most: Some(at_most),
+        required: true,
+        ..Rule::on(measure)
+    };
+    case.rules = vec![
+        limit("clearance", "tunnel.edge_clearance_mm", Some(5.0), 50.0),
+        limit("clock", "tunnel.clock_error_deg", None, 45.0),
+    ];
+    let mut graft = (**case.components[0].graft.as_ref().unwrap()).clone();
+    graft.label = "planted".into();
+    graft.length_kept_by = LengthKeptBy::Axis;
+    let sides = [(70.0, 14.0, 1.0), (85.0, 8.0, 1.0), (103.0, 10.0, -1.0)];
+    for (tunnel, (ostium, along, upstream)) in graft.tunnels.iter_mut().zip(sides) {
+        let centres = 27.5 + 4.0 + along / 2.0;
+        tunnel.mouth_along_mm = Some(8.0);
+        tunnel.mouth_across_mm = Some(8.0);
+        tunnel.mouth_u_mm = ostium - upstream * centres * 40.0 / 57.0 - PLANTED.0;
+        tunnel.mouth_clock_deg = -PLANTED.1;
+    }
+    (case, Arc::new(graft))
+}
+
+/// The same with its mouths elsewhere.
+fn rival(graft: &Graft, random: &mut Random, name: usize) -> (String, Arc<Graft>) {
+    let mut rival = graft.clone();
+    for tunnel in &mut rival.tunnels {
+        tunnel.mouth_u_mm += 16.0 * (random.next() - 0.5);
+        tunnel.mouth_clock_deg += 40.0 * (random.next() - 0.5);
+    }
+    (format!("rival {name}"), Arc::new(rival))
+}
+
+fn ranked(case: &Case, grafts: Vec<(String, Arc<Graft>)>) -> Vec<Standing> {
+    Ranking::new(Plan::new(Arc::new(case.clone())), grafts).finish().unwrap()
+}
+
+#[test]
+fn a_planted_graft_comes_first_and_its_placement_is_found() {
+    let (case, graft) = planted();
+    let mut random = Random(7);
+    let mut grafts: Vec<_> = (0..6).map(|name| rival(&graft, &mut random, name)).collect();
+    grafts.insert(3, ("planted".into(), graft));
+    let all = ranked(&case, grafts);
+    let first = &all[0];
+    assert_eq!(first.name, "planted");
+    let placement = first.placement.unwrap();
+    assert!((placement.station_mm - PLANTED.0).abs() < 0.25, "{placement:?}");
+    assert!((placement.clock_deg - PLANTED.1).abs() < 0.5, "{placement:?}");
+    // Half of the room: 22.5 mm of wall along, 45° around.
+    let found = first.found.as_ref().unwrap();
+    let far: Vec<f64> = found.room.reaches.iter().map(|reach| reach.far).collect();
+    for (far, expected) in far.iter().zip([22.5 * 40.0 / 57.0, 22.5 * 40.0 / 57.0, 45.0, 45.0]) {
+        assert!((far - expected).abs() < 0.25, "{far} {expected}");
+    }
+    for other in &all[1..] {
+        assert!(other.size < first.size, "{} {} {}", other.name, other.size, first.size);
+    }
+    // A hundred thousand other placements, none with a larger ellipse.
+    let (low, high) = ([-20.0, -60.0], [20.0, 60.0]);
+    for _ in 0..100_000 {
+        let at = [0, 1].map(|k: usize| low[k] + (high[k] - low[k]) * random.next());
+        let size = ellipse::size_at(&found.room.holds, found.errors, Move::new(at[0], at[1]));
+        assert!(size <= first.size + 1e-3, "{at:?}: {size} beside {}", first.size);
+    }
+}
+
+#[test]
+fn slices_change_no_order_and_ties_stay_as_given() {
+    let (case, graft) = planted();
+    let grafts = vec![("one".to_owned(), graft.clone()), ("two".to_owned(), graft)];
+    let mut ranking = Ranking::new(Plan::new(Arc::new(case)), grafts);
+    let all = loop {
+        if let Progress::Done(all) = ranking.advance(3) {
+            break all;
+        }
+    };
+    assert_eq!(all.iter().map(|own| own.name.as_str()).collect::<Vec<_>>(), ["one", "two"]);
+    assert!((all[0].size - all[1].size).abs() < 1e-9);
+}
+
+#[test]
+fn the_vessel_that_costs_room_is_named() {
+    // The third mouth 14 mm too far upstream: its own room no longer fits the others'.
+    let (case, graft) = planted();
+    let mut off = (*graft).clone();
+    off.tunnels[2].mouth_u_mm -= 14.0;
+    let id = off.tunnels[2].id.clone();
+    let all = ranked(&case, vec![("off".into(), Arc::new(off))]);
+    let (of, without) = &all[0].costs[0];
+    assert_eq!(of, &[id]);
+    assert!(*without > all[0].size + 0.5);
+}
