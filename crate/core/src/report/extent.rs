@@ -379,7 +379,9 @@ pub fn lines(extent: &Extent, case: &Case) -> Vec<String> {
     for own in &extent.pieces {
         let overlap = own.overlap_mm.as_ref();
         let overlap = overlap.map_or(String::new(), |(up, mm_)| format!(", overlaps {up} by {}", words::range(mm_)));
-        let whole = own.whole_percent.map_or(String::new(), |percent| format!(", over the whole aorta {percent:.1} %"));
+        let whole = own.whole_percent.map_or(String::new(), |percent| {
+            format!(", over the whole aorta {}", words::percent(&Quantity::exact([percent; 2])))
+        });
         lines.push(format!(
             "Piece {}: from {} to {}{overlap}; distal oversize {}{whole}",
             own.component,

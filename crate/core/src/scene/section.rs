@@ -233,7 +233,10 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
                 let behind = whole.towards + Angle::HALF_TURN;
                 let deep = (nearest(&input.lumen_mm, behind) + whole.away_mm + whole.radius_mm) / 2.0;
                 let spot = at(behind, deep);
-                pen.words(Token::MutedNote, [spot[0], spot[1] + 0.3 * note], Anchor::Middle, "false");
+                // A name of an ostium would lie on it.
+                if input.ostia.is_empty() {
+                    pen.words(Token::MutedNote, [spot[0], spot[1] + 0.3 * note], Anchor::Middle, "false");
+                }
             }
         }
         for (id, clock) in &input.ways {

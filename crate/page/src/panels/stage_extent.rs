@@ -11,6 +11,7 @@ use extrados::dissection::lumens::LumensAt;
 use extrados::dissection::stages::{StageEnd, WayAt};
 use extrados::dissection::{Extent, words};
 use extrados::message;
+use extrados::quantity::Quantity;
 use extrados::report::extent::{size, without};
 use extrados::report::words as report_words;
 use extrados::rules::verdict::Word;
@@ -150,7 +151,9 @@ fn left_out(extent: &Extent) -> Option<Element> {
 fn pieces(facts: &Facts<'_>, extent: &Extent) -> Element {
     let rows = extent.pieces.iter().map(|own| {
         let overlap = own.overlap_mm.as_ref().map(|(up, mm)| format!("{} with {up}", words::range(mm)));
-        let whole = own.whole_percent.map_or(words::UNKNOWN.to_owned(), |percent| format!("{percent:.1} %"));
+        let whole = own
+            .whole_percent
+            .map_or(words::UNKNOWN.to_owned(), |percent| words::percent(&Quantity::exact([percent; 2])));
         let cells = [
             words::range(&own.from_mm),
             words::range(&own.to_mm),

@@ -63,6 +63,9 @@ impl Sheet<'_> {
                 Some(_) if way.outline.is_empty() => self.pen.mark(Token::WayUnknown, at, Sign::Question, 4.0),
                 Some(_) => {
                     let (regions, _) = self.axes.outline(&way.outline);
+                    if let Some(drawn) = Extent::around(&regions.iter().flatten().copied().collect::<Vec<_>>()) {
+                        self.places.take(drawn);
+                    }
                     self.pen.area(Token::Way, regions);
                     self.pen.mark(Token::Way, at, Sign::Wave, 2.2);
                 }
