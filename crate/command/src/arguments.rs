@@ -1,6 +1,7 @@
 //! What was asked for on the command line.
 
 use crate::run::Failure;
+use extrados::sheet::{Paper, Wanted};
 use lexopt::prelude::*;
 use std::path::PathBuf;
 
@@ -8,7 +9,9 @@ use std::path::PathBuf;
 pub const USAGE: &str = "\
 extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a medical device.
 
-  extrados report CASE.json [--json]        all results of a plan
+  extrados report CASE.json [--json|--csv]  all results of a plan; as CSV all its numbers with their units
+  extrados sheet CASE.json -o OUT.pdf       the sheets the room works from; OUT.svg: a file a page
+       [--paper a4|letter] [--true-size] [--only-wall]   maps 1:1 behind them; without lists and alternatives
   extrados map CASE.json -o OUT.svg         the wall map
        [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm] [--space]
   extrados side CASE.json -o OUT.svg        the arch from the side, true size
@@ -32,7 +35,8 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
 pub enum Command {
     Help,
     Version,
-    Report { case: PathBuf, json: bool },
+    Report { case: PathBuf, form: Form },
+    Sheet { case: PathBuf, out: PathBuf, wanted: Wanted },
     Map { case: PathBuf, out: PathBuf, options: MapOptions },
     Side { case: PathBuf, out: PathBuf, options: MapOptions },
     View { case: PathBuf, out: Option<PathBuf>, options: ViewOptions },
@@ -41,6 +45,14 @@ pub enum Command {
     Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
     Schema { of: String },
     Rules { set: Option<String> },
+}
+
+/// How a report is given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    Words,
+    Json,
+    Csv,
 }
 
 /// How the map is to be drawn.
@@ -74,6 +86,8 @@ pub fn parse() -> Result<Command, Failure> {
     let mut words: Vec<PathBuf> = Vec::new();
     let mut out = None;
     let mut json = false;
+    let mut csv = false;
+    let mut wanted = Wanted::default();
     let mut map = MapOptions::default();
     let mut options = Vec::new();
     let mut view = ViewOptions::default();
@@ -83,6 +97,12 @@ pub fn parse() -> Result<Command, Failure> {
             Short('V') | Long("version") => return Ok(Command::Version),
             Short('o') | Long("output") => out = Some(PathBuf::from(parser.value().map_err(usage)?)),
             Long("json") => json = true,
+            Long("csv") => csv = true,
+            Long("true-size") => wanted.true_size = true,
+            Long("only-wall") => (wanted.lists, wanted.alternatives) = (false, false),
+            Long("paper") => {
+                wanted.paper = [Paper::A4, Paper::Letter][one_of(&mut parser, "paper", ["a4", "letter"])?];
+            }
             Long("space") => map.space = true,
             Long("width") => map.width_mm = Some(parser.value().map_err(usage)?.parse().map_err(usage)?),
             Long("at") => view.at = Some(parser.value().map_err(usage)?.string().map_err(usage)?),
@@ -112,7 +132,12 @@ pub fn parse() -> Result<Command, Failure> {
     match command.as_ref().and_then(|c| c.to_str()) {
         None | Some("help") => Ok(Command::Help),
         Some("version") => Ok(Command::Version),
-        Some("report") => Ok(Command::Report { case: only(files)?, json }),
+        Some("report") if json && csv => Err(Failure::usage("Ask for --json or for --csv, not for both.")),
+        Some("report") => {
+            let form = if json { Form::Json } else { Form::Words };
+            Ok(Command::Report { case: only(files)?, form: if csv { Form::Csv } else { form } })
+        }
+        Some("sheet") => Ok(Command::Sheet { out: out.ok_or_else(needs_out)?, case: only(files)?, wanted }),
         Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("side") => Ok(Command::Side { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("view") => {

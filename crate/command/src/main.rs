@@ -4,6 +4,7 @@
 //! to standard error, one sentence each with the file, the place in it and the mend; exit status 2.
 
 mod arguments;
+mod pdf;
 mod run;
 mod view;
 

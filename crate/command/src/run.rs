@@ -1,7 +1,7 @@
 //! Does what was asked for.
 
-use crate::arguments::{Command, MapOptions, USAGE};
-use crate::view;
+use crate::arguments::{Command, Form, MapOptions, USAGE};
+use crate::{pdf, view};
 use extrados::carm;
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::dissection::Extent;
@@ -12,7 +12,8 @@ use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
 use extrados::ranking::{MOST_GRAFTS, Ranking};
 use extrados::report::build::report;
-use extrados::report::{Report, assumptions, extent, ranking, room, words};
+use extrados::report::{Report, assumptions, csv, extent, ranking, room, words};
+use extrados::room::forgives;
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
 use extrados::scene::map_input::MapInput;
@@ -20,6 +21,7 @@ use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
+use extrados::sheet::{Source, Wanted, pages};
 use extrados::task::Task;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -87,16 +89,21 @@ pub fn run(command: Command) -> Result<Done, Failure> {
     match command {
         Command::Help => Ok(Done { output: USAGE.into(), ..Done::default() }),
         Command::Version => Ok(Done { output: format!("extrados {}\n", extrados::VERSION), ..Done::default() }),
-        Command::Report { case, json } => {
-            let document = open(&case).map_err(|failure| Failure { as_json: json, ..failure })?;
+        Command::Report { case, form } => {
+            let document = open(&case).map_err(|failure| Failure { as_json: form == Form::Json, ..failure })?;
             let plan = Plan::new(document.case.clone());
-            let output = if json { as_json(&plan, &document.sha256) } else { in_words(&plan) };
+            let output = match form {
+                Form::Words => in_words(&plan),
+                Form::Json => as_json(&plan, &document.sha256),
+                Form::Csv => csv::csv(&serde_json::to_value(whole(&plan, &document.sha256)).unwrap_or_default()),
+            };
             Ok(Done { output, ..Done::default() })
         }
+        Command::Sheet { case, out, wanted } => sheet(&open(&case)?, &out, wanted),
         Command::Map { case, out, options } => {
             let document = open(&case)?;
             let plan = Plan::new(document.case.clone());
-            write(&out, &map(&plan, &options))
+            write(&out, map(&plan, &options))
         }
         Command::Side { case, out, options } => {
             let document = open(&case)?;
@@ -109,7 +116,7 @@ pub fn run(command: Command) -> Result<Done, Failure> {
                 },
             };
             let input = SideInput::from_plan(&plan, None);
-            write(&out, &svg::text(&side_view(&input, size, Medium::Paper, None)))
+            write(&out, svg::text(&side_view(&input, size, Medium::Paper, None)))
         }
         Command::View { case, out, options } => {
             let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
@@ -137,8 +144,8 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     })
 }
 
-pub fn write(path: &Path, text: &str) -> Result<Done, Failure> {
-    match std::fs::write(path, text) {
+pub fn write(path: &Path, content: impl AsRef<[u8]>) -> Result<Done, Failure> {
+    match std::fs::write(path, content) {
         Ok(()) => Ok(Done::default()),
         Err(error) => {
             let fault = Fault::new("unwritable", "", format!("The file cannot be written: {error}."), "");
@@ -172,7 +179,7 @@ fn import(files: &[PathBuf], out: &Path, given: &[(String, String)]) -> Result<D
     let named = |path: &PathBuf| Ok(NamedBytes { name: path.display().to_string(), bytes: read(path)? });
     let files = files.iter().map(named).collect::<Result<Vec<_>, Failure>>()?;
     let imported = extrados::import::import(&files, &options).map_err(Failure::of)?;
-    let mut done = write(out, &document::write(&imported.case))?;
+    let mut done = write(out, document::write(&imported.case))?;
     done.notes = imported.assumed.iter().map(|sentence| format!("Assumed: {sentence}")).collect();
     Ok(done)
 }
@@ -250,9 +257,45 @@ fn schema(of: &str) -> Result<Done, Failure> {
     Ok(Done { output, ..Done::default() })
 }
 
+/// The sheets: a PDF, or an SVG file for each page.
+fn sheet(document: &Document, out: &Path, wanted: Wanted) -> Result<Done, Failure> {
+    let plan = Plan::new(document.case.clone());
+    let map = MapInput::from_plan(&plan, None);
+    let room = (!plan.grafts.is_empty()).then(|| forgives(&plan));
+    let mut compared: Vec<Option<Arc<Plan>>> = Vec::new();
+    if wanted.alternatives && !plan.case.alternatives.is_empty() {
+        let others = (0..plan.case.alternatives.len()).map(|index| plan.case.as_alternative(index));
+        compared.push(Some(Arc::new(plan.clone())));
+        compared.extend(others.map(|case| case.ok().map(|case| Arc::new(Plan::new(Arc::new(case))))));
+    }
+    let source = Source {
+        plan: &plan,
+        map: &map,
+        along: Along::Centreline,
+        around: Around::Clock,
+        sha256: &document.sha256,
+        room: room.as_ref(),
+        compared: &compared,
+    };
+    let pages = pages(&source, wanted);
+    if out.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("svg")) {
+        let title = pages.first().map_or("", |page| page.title.as_str());
+        return write(out, pdf::pdf(&pages, title));
+    }
+    for (index, page) in pages.iter().enumerate() {
+        let name = out.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+        let of_page = if index == 0 { out.to_owned() } else { out.with_file_name(format!("{name}-{}.svg", index + 1)) };
+        write(&of_page, svg::text(page))?;
+    }
+    Ok(Done::default())
+}
+
+fn whole(plan: &Plan, sha256: &str) -> Report {
+    Report { room: room::of(plan), assumptions: assumptions::of(plan), ..report(plan, sha256) }
+}
+
 fn as_json(plan: &Plan, sha256: &str) -> String {
-    let whole = Report { room: room::of(plan), assumptions: assumptions::of(plan), ..report(plan, sha256) };
-    serde_json::to_string_pretty(&whole).map(|t| t + "\n").unwrap_or_default()
+    serde_json::to_string_pretty(&whole(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
 }
 
 /// The report as lines to read: head line, tunnels, verdicts, what to mind.
@@ -296,7 +339,7 @@ fn in_words(plan: &Plan) -> String {
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
     if !plan.grafts.is_empty() {
-        let found = extrados::room::forgives(plan);
+        let found = forgives(plan);
         line(&room::sentence(&found, &plan.case));
         let shifted = found.as_ref().map(|own| &own.shifted[..]).unwrap_or_default();
         let [_, upstream, _, downstream] = room::shifted_heads();

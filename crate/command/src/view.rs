@@ -41,14 +41,14 @@ pub fn view(plan: &Plan, out: Option<&Path>, options: &ViewOptions) -> Result<Do
             chosen.ok_or_else(|| Failure::usage(format!("There is no view of {of:?}: there are {}.", known())))?;
         let at = at.or(shown[chosen].choice.value().map(|choice| choice.at)).unwrap_or(Positioner::deg(0.0, 0.0));
         let input = ChartInput::new(plan, &shown, chosen, at);
-        return write(out, &svg::text(&carm_chart(&input, width_mm, Medium::Paper).scene));
+        return write(out, svg::text(&carm_chart(&input, width_mm, Medium::Paper).scene));
     }
     let at =
         at.ok_or_else(|| Failure::usage("Say which view with --at \"LAO 42 / CRA 8\", or ask for the --chart."))?;
     let turn = Angle::deg(options.turn_deg.clamp(-360.0, 360.0)).wrapped();
     let input = ProjectionInput::from_plan(plan, plan.possibilities().first().copied(), turn);
     let drawn = Options { width_mm, medium: Medium::Paper, at, beam: beam(options)? };
-    write(out, &svg::text(&projection(&input, &drawn)))
+    write(out, svg::text(&projection(&input, &drawn)))
 }
 
 /// The beam as typed: source to isocentre and source to detector, mm.

@@ -36,6 +36,7 @@ pub use extrados_curves::rod;
 pub mod room;
 pub mod rules;
 pub mod scene;
+pub mod sheet;
 pub mod task;
 pub mod units;
 

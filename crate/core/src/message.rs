@@ -26,6 +26,10 @@ messages! {
     ROUGH "rough" "ROUGH: rebuilt from a measuring sheet. Bends out of the plane are unknown. Not for ordering a graft.";
     /// The same on the map.
     ROUGH_MAP "rough_map" "ROUGH: rebuilt from a measuring sheet, not for ordering a graft.";
+    /// On every map at true size.
+    NO_TEMPLATE "no_template" "No template for altering a device outside an approved pathway.";
+    /// How a map at true size is checked.
+    MEASURE_BARS "measure_bars" "True size only if printed at 100 %: measure both bars, each must be 50 mm, before anything is read off.";
     /// Heading of a demo case.
     INVENTED "invented" "Invented case: nobody's anatomy.";
 
@@ -54,6 +58,8 @@ messages! {
     PATH_LEFT "path_left" "The bridging path was not looked for here.";
     /// Nothing to judge a placement by.
     NO_REQUIRED_RULE "no_required_rule" "No rule that the plan needs hangs on where the graft lies: mark one as required.";
+    /// Still looked for when a sheet is shown.
+    ROOM_NOT_FOUND_YET "room_not_found_yet" "What the placement forgives is still being looked for.";
     /// Nowhere.
     NO_PLACEMENT_HOLDS "no_placement_holds" "No placement was found that holds.";
 

@@ -281,9 +281,8 @@ fn steps_show_their_views() {
         serde_json::from_value(serde_json::json!({"do": "release", "on": "arch", "view": view})).unwrap()
     };
     case.procedure = Some(Procedure {
-        least_space_mm: None,
-        planned_on: None,
         steps: vec![step(Some("o1")), step(None), step(Some("rao 20 caud 3")), step(Some("as before"))],
+        ..Procedure::default()
     });
     let plan = arch(&case, 50.0, [1.0; 3]);
     let all = views(&plan);

@@ -21,11 +21,13 @@ use crate::view::{Layer, LookAt, Show, Stage};
 use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
-use extrados::casefile::{Case, document};
+use extrados::casefile::{Case, Document, document};
+use extrados::scene::Scene;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
+use extrados::sheet::{self, Source as SheetSource};
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -289,7 +291,8 @@ impl App {
         }
         if whole(&self.results) != before || ranked(&self.results) != done {
             let room = self.room();
-            if let Err(fault) = self.mounts.room.show(room) {
+            let sheets = if whole(&self.results) != before { self.show_sheets() } else { Ok(()) };
+            if let Err(fault) = self.mounts.room.show(room).and(sheets) {
                 host::complain(&fault);
             }
         }
@@ -312,7 +315,9 @@ impl App {
     fn compare(&mut self) -> bool {
         let end = host::now() + MOST_MS / 2.0;
         let before = self.comparison.plans().iter().flatten().count();
-        let all = self.comparison.follow_while(self.store.state(), || host::now() < end);
+        let state = self.store.state();
+        let wanted = state.view.compare || state.view.stage == Stage::Sheets && state.view.sheets.alternatives;
+        let all = self.comparison.follow_while(state, wanted, || host::now() < end);
         all && before == self.comparison.plans().iter().flatten().count()
     }
 
@@ -395,6 +400,7 @@ impl App {
         for mount in [&mut mounts.tunnels, &mut mounts.room, &mut mounts.possibilities, &mut mounts.verdicts] {
             mount.show(Vec::new())?;
         }
+        mounts.sheet.show(Vec::new())?;
         mounts.head.show(panels::head::computing())
     }
 
@@ -449,6 +455,7 @@ impl App {
             host::set_stage(stage.name())?;
             host::set_title(&title);
         }
+        self.show_sheets()?;
         if let Some(spoken) = spoken.filter(|spoken| self.says.text_content().as_deref() != Some(spoken)) {
             self.says.set_text_content(Some(&spoken));
         }
@@ -485,33 +492,53 @@ impl App {
         Some(picture(&input, &options, strip_mm))
     }
 
-    /// Makes the sheet ready for the printer.
+    /// Makes the sheets ready for the printer: what is still looked for is found first.
     ///
     /// # Errors
     /// What the browser refuses.
     pub fn prepare_sheet(&mut self) -> Result<(), JsValue> {
-        self.results.follow(self.store.state());
-        let facts = self.facts();
-        let paper = facts.state.view.paper;
-        let [width_mm, height_mm] = panels::sheet::map_room_mm(&facts, paper);
-        let options = Options {
-            size: Size::Fit { width_mm, height_mm },
-            medium: Medium::Paper,
-            along: facts.state.view.along,
-            around: facts.state.view.around,
-            lit: None,
-            layers: Layers { handle: false, ..Layers::default() },
-        };
-        let map = picture(self.results.input(), &options, 0.0).scene;
-        let document = extrados::casefile::Document::of((*facts.state.now.base).clone());
-        let sheet = panels::sheet::sheet(&facts, &map, &document.sha256, &host::today());
-        self.mounts.sheet.show(sheet)?;
-        host::set_paper(paper.class())
+        self.finish();
+        let pages = panels::stage_sheets::pages(&self.sheets());
+        self.mounts.sheet.show(pages)?;
+        host::set_paper(self.store.state().view.sheets.paper.name())
     }
 
-    /// Takes the sheet away again, so that no stale number stays in the document.
-    pub fn clear_sheet(&mut self) {
-        if let Err(fault) = self.mounts.sheet.show(Vec::new()) {
+    /// Computes all that the sheets show.
+    pub fn finish(&mut self) {
+        let state = self.store.state();
+        self.results.follow(state);
+        self.results.look_for_room_while(false, || true);
+        self.comparison.follow_while(state, true, || true);
+    }
+
+    /// The sheets as pictures, of what is computed so far.
+    pub fn sheets(&self) -> Vec<Scene> {
+        let state = self.store.state();
+        let document = Document::of((*state.now.case).clone());
+        let source = SheetSource {
+            plan: self.results.plan(),
+            map: self.results.input(),
+            along: state.view.along,
+            around: state.view.around,
+            sha256: &document.sha256,
+            // What a drag found coarsely is not printed.
+            room: self.results.room().filter(|found| found.as_ref().is_ok_and(|own| own.whole) || found.is_err()),
+            compared: self.comparison.plans(),
+        };
+        sheet::pages(&source, state.view.sheets)
+    }
+
+    /// Shows the sheets on their stage, and takes them away elsewhere, so that no stale number stays in the
+    /// document.
+    fn show_sheets(&mut self) -> Result<(), JsValue> {
+        let shown = self.store.state().view.stage == Stage::Sheets;
+        let pages = if shown { panels::stage_sheets::pages(&self.sheets()) } else { Vec::new() };
+        self.mounts.sheet.show(pages)
+    }
+
+    /// Puts the page back as it was before printing.
+    pub fn printed(&mut self) {
+        if let Err(fault) = self.show_sheets() {
             host::complain(&fault);
         }
     }

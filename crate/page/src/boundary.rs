@@ -24,6 +24,16 @@ pub fn report(case: &JsValue) -> Result<JsValue, JsValue> {
     plain(&Report { room: room::of(&plan), assumptions: assumptions::of(&plan), ..whole })
 }
 
+/// The report of a case's text as JSON.
+///
+/// # Errors
+/// As [`report`].
+pub fn report_text(case: &str) -> Result<String, JsValue> {
+    let report = report(&JsValue::from_str(case))?;
+    JSON::stringify_with_replacer_and_space(&report, &JsValue::NULL, &JsValue::from_f64(1.0))
+        .map(|text| text.as_string().unwrap_or_default())
+}
+
 /// The text of a case; an object becomes the JSON it would be written as.
 fn text(case: &JsValue) -> Result<String, Fault> {
     if let Some(text) = case.as_string() {

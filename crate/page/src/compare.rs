@@ -25,9 +25,10 @@ impl Comparison {
         &self.plans
     }
 
-    /// Brings them in step with the state as long as there is time; says whether they are.
-    pub fn follow_while(&mut self, state: &State, mut time: impl FnMut() -> bool) -> bool {
-        if !state.view.compare {
+    /// Brings them in step with the state as long as there is time; says whether they are. Those that
+    /// nobody wants any more are put away.
+    pub fn follow_while(&mut self, state: &State, wanted: bool, mut time: impl FnMut() -> bool) -> bool {
+        if !wanted {
             *self = Comparison::default();
             return true;
         }

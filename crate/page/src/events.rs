@@ -13,13 +13,14 @@ use crate::keys::{self, Does, Focus, Key};
 use crate::panels::{entry, form, stage_carm, stage_graft, stage_measurements};
 use crate::pointer::Pointer;
 use crate::state::{Action, Notice, Source};
-use crate::view::{Drags, Layer, LookAt, Paper, Show, Stage};
+use crate::view::{Drags, Layer, LookAt, Show, Stage};
 use crate::{files, host};
 use extrados::casefile::case::Case;
 use extrados::casefile::rows;
 use extrados::fault::Fault;
 use extrados::rules::editing::{self, Limit};
 use extrados::scene::axes::{Along, Around};
+use extrados::sheet::Paper;
 use extrados::units::ThreeOClock;
 use serde_json::Value;
 use std::sync::Arc;
@@ -75,7 +76,7 @@ pub fn listen() -> Result<(), JsValue> {
     on(&window, "beforeprint", |_: Event| {
         app::run(|app| app.prepare_sheet().unwrap_or_else(|fault| host::complain(&fault)))
     })?;
-    on(&window, "afterprint", |_: Event| app::run(App::clear_sheet))?;
+    on(&window, "afterprint", |_: Event| app::run(App::printed))?;
     watch_size(&map)?;
     watch_ratio();
     Ok(())
@@ -293,7 +294,8 @@ fn do_it(does: &str, value: &str) {
                 act(Action::DropSet(index));
             }
         }
-        "paper" => act(Action::Show(Show::Paper(if what == "letter" { Paper::Letter } else { Paper::A4 }))),
+        "sheets" => choose_sheets(what, value == "true"),
+        "export" => files::export(what),
         "layer" => {
             if let Some(layer) = Layer::named(what) {
                 act(Action::Show(Show::Layer(layer, value == "true")));
@@ -301,6 +303,20 @@ fn do_it(does: &str, value: &str) {
         }
         _ => {}
     }
+}
+
+/// Another paper, or a page more or less.
+fn choose_sheets(what: &str, shown: bool) {
+    app::run(|app| {
+        let mut wanted = app.store().state().view.sheets;
+        match what {
+            "lists" => wanted.lists = shown,
+            "alternatives" => wanted.alternatives = shown,
+            "true-size" => wanted.true_size = shown,
+            paper => wanted.paper = Paper::named(paper).unwrap_or_default(),
+        }
+        app.act(Action::Show(Show::Sheets(wanted)));
+    });
 }
 
 /// A table of the graft, or a list of rules, gets or loses a row.

@@ -4,12 +4,14 @@
 //! but what is told; nothing is stored and nothing is sent.
 
 use crate::app::{self, Purpose};
-use crate::host;
 use crate::state::{Action, Notice, Source, State};
+use crate::{boundary, host};
 use extrados::casefile::case::Graft;
 use extrados::casefile::{Document, document};
 use extrados::fault::{Fault, Faults};
 use extrados::import::{MOST_BYTES, NamedBytes};
+use extrados::report::csv;
+use extrados::scene::svg;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
@@ -144,6 +146,30 @@ pub fn save() {
         }
     });
     debug_assert!(saved.is_some());
+}
+
+/// Saves the sheets, or all numbers, in another form.
+pub fn export(form: &str) {
+    app::run(|app| {
+        app.finish();
+        let state = app.store().state();
+        let text = match form {
+            "svg" => {
+                // One drawing, page under page.
+                let whole = app.sheets().into_iter().reduce(|above, below| above.with_below(below, 0.0));
+                whole.map(|scene| svg::text(&scene)).ok_or(JsValue::NULL)
+            }
+            _ => boundary::report_text(&document::write(&state.now.case)).map(|json| match form {
+                "csv" => csv::csv(&serde_json::from_str(&json).unwrap_or_default()),
+                _ => json,
+            }),
+        };
+        let name = name_to_save(state)
+            .replace(".json", &format!("-{}.{form}", if form == "svg" { "sheets" } else { "report" }));
+        if let Err(fault) = text.and_then(|text| host::download(&name, &text)) {
+            host::complain(&fault);
+        }
+    });
 }
 
 /// The name under which a case is saved: that of its file, else made from its label.

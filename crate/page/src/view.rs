@@ -1,16 +1,7 @@
 //! How things are shown: choices that are no part of the case and are never written to its file.
 
 use extrados::scene::axes::{Along, Around};
-
-/// Paper of the sheet.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// 297 × 210 mm.
-    #[default]
-    A4,
-    /// 279.4 × 215.9 mm.
-    Letter,
-}
+use extrados::sheet::Wanted;
 
 /// What the middle of the page shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -28,6 +19,8 @@ pub enum Stage {
     CArm,
     /// Ways of the false lumen, stages, covered length, cord.
     Extent,
+    /// The sheets as they are printed.
+    Sheets,
 }
 
 impl Stage {
@@ -39,6 +32,7 @@ impl Stage {
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
         (Stage::Extent, "extent", "Extent"),
+        (Stage::Sheets, "sheets", "Sheets"),
     ];
 
     /// The stage with a name in markup.
@@ -109,24 +103,6 @@ impl Layer {
     }
 }
 
-impl Paper {
-    /// The value by which the print style chooses its page.
-    pub fn class(self) -> &'static str {
-        match self {
-            Paper::A4 => "a4",
-            Paper::Letter => "letter",
-        }
-    }
-
-    /// Room inside the margins of the print style, mm.
-    pub fn room_mm(self) -> [f64; 2] {
-        match self {
-            Paper::A4 => [277.0, 192.0],
-            Paper::Letter => [259.4, 197.9],
-        }
-    }
-}
-
 /// What is looked at with the C-arm.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct CArmView {
@@ -162,8 +138,8 @@ pub struct View {
     pub possibility: usize,
     /// What is looked at with the C-arm.
     pub carm: CArmView,
-    /// Paper of the sheet.
-    pub paper: Paper,
+    /// Paper and pages of the sheets.
+    pub sheets: Wanted,
     /// Which component is moved, by its place in the case; the first arch graft until one is chosen.
     pub component: Option<usize>,
     /// Layers that are not shown as they are by default.
@@ -193,8 +169,8 @@ pub enum Show {
     Possibility(usize),
     /// Another view of the C-arm.
     LookAt(LookAt),
-    /// Another paper.
-    Paper(Paper),
+    /// Another paper, or other pages.
+    Sheets(Wanted),
     /// A layer is shown or hidden.
     Layer(Layer, bool),
     /// Another component is moved.
@@ -227,7 +203,7 @@ impl View {
                 }
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
-            Show::Paper(paper) => self.paper = paper,
+            Show::Sheets(wanted) => self.sheets = wanted,
             Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
             Show::Compare(shown) => self.compare = shown,

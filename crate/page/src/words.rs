@@ -2,8 +2,6 @@
 //!
 //! It rounds and names; it computes nothing.
 
-use extrados::casefile::fields;
-use extrados::casefile::shape::{Shape, Word};
 use extrados::report::words::{tenths, with_unit};
 
 /// A number as it stands in a field: all its digits, a plain minus.
@@ -38,29 +36,6 @@ pub fn margin_with_error(margin: f64, error: f64, unit: &str) -> String {
     format!("{size} {side} ± {}", with_unit(error, unit))
 }
 
-/// What a measure is taken of that is no part of the case, in words.
-pub fn own_subject(id: &str) -> Option<&'static str> {
-    Some(match id {
-        "ascending" => "ascending aorta",
-        "aortic_arch" => "aortic arch",
-        "access" => "access",
-        "zone0" => "zone 0",
-        "zone1" => "zone 1",
-        "zone2" => "zone 2",
-        "zone3" => "zone 3",
-        _ => return None,
-    })
-}
-
-/// The words that are shown for a word of the file, by the field table: `right_arm` → `right arm`.
-pub fn shown(pointer: &str, word: &str) -> String {
-    let known = match fields::lookup(pointer).map(|place| place.shape) {
-        Some(Shape::Choice(words) | Shape::Suggested(words)) => words.iter().find(|known: &&Word| known.word == word),
-        _ => None,
-    };
-    known.map_or_else(|| word.replace('_', " "), |known| known.shown.to_owned())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -73,11 +48,5 @@ mod tests {
         assert_eq!(margin(11.44, "mm"), "11.4 mm inside");
         assert_eq!(margin_with_error(-0.03, 3.24, "mm"), "<0.1 outside ± 3.2 mm");
         assert_eq!(margin_with_error(8.94, 3.24, "mm"), "8.9 inside ± 3.2 mm");
-    }
-
-    #[test]
-    fn words_of_the_file_are_shown_by_the_field_table() {
-        assert_eq!(shown("/clock/three_oclock_is", "front_left"), "front-left");
-        assert_eq!(shown("/no/such/field", "right_arm"), "right arm");
     }
 }

@@ -470,6 +470,24 @@ pub struct Procedure {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_space_mm: Option<f64>,
     pub steps: Vec<Step>,
+    /// What is done if a vessel shuts, in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fallback: Option<String>,
+    /// What is laid out beside components and stents; empty: the program's own list.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub kit: Vec<Check>,
+    /// What is checked before and during the release; empty: the program's own list.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub checklist: Vec<Check>,
+}
+
+/// A line to tick.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub struct Check {
+    pub text: String,
+    #[serde(default)]
+    pub source: String,
 }
 
 /// One step of the release.

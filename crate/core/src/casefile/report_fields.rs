@@ -112,12 +112,35 @@ pub static REPORT: Shape = Object(&[
     optional("verdicts", "Verdicts", list(&VERDICT, MANY), "Every rule with its verdict."),
     optional("rule_sets", "Rule sets", list(&RULE_SET, 20), "The case's rule sets side by side, each judged by itself; there is no overall word."),
     measured("room", "Room", Object(ROOM), "How far the placement may be off while all required rules hold."),
+    measured("done", "Done", Object(&[
+        measured("component", "Component", Id, "The component whose landing it is."),
+        mm("landing_station_mm", "Landed at", "Station at which its proximal fabric edge came to lie."),
+        optional("landings", "Landings", list(&LANDING, 100), "The landing against its plan, in every possibility."),
+        deg("turn_deg", "Turned by", "How far it came to lie turned from the plan, + clockwise looking downstream."),
+        optional("stents", "Stents", list(&STENT_RECORD, 100), "Bridging stents that were put in, against their plan."),
+    ]), "What was done, against the plan; absent until something is entered."),
     optional("assumptions", "Assumptions", list(&ASSUMPTION, 10), "How much hangs on each assumption, all else equal."),
     optional("views", "Views", list(&VIEW, MANY), "C-arm views."),
     optional("steps", "Steps", list(&FEED, MANY), "What each step of the release leaves fed."),
     optional("release", "Release", Object(RELEASE), "The release as a whole: orders, turns, what to mind."),
     optional("sheet", "Sheet", list(&SHEET, MANY), "The texts of the wall sheet by their ids."),
     optional("warnings", "Warnings", list(&WARNING, MANY), "What should be known before the numbers are used."),
+]);
+
+static LANDING: Shape = Object(&[
+    LIE,
+    KEPT_BY,
+    mm("planned_station_mm", "Planned", "Station at which the proximal fabric edge was planned."),
+    mm("difference_mm", "Difference", "Done less planned, + downstream."),
+]);
+
+static STENT_RECORD: Shape = Object(&[
+    optional("serves", "Serves", Id, "The vessel it leads to."),
+    mm("diameter_mm", "Diameter", "Its diameter."),
+    mm("length_mm", "Length", "Its length."),
+    optional("planned", "Planned", text(400), "What was planned, in words."),
+    mm("diameter_difference_mm", "Difference in diameter", "Done less planned, where one stent was planned."),
+    mm("length_difference_mm", "Difference in length", "Done less planned, where one stent was planned."),
 ]);
 
 static RESIDUAL: Shape = Object(&[

@@ -1,4 +1,5 @@
-//! Rows of a graft's tables that are added or taken away, so that the rest still fits.
+//! Rows of tables that are added or taken away, so that the rest still fits: a graft's, the lists of
+//! the sheets, the stents that were put in.
 //!
 //! A list is named by its JSON pointer (`/components/0/graft/tunnels`); the answer is the whole list as
 //! it would be. What is not known of a new row is left unknown, and what its table asks for is a
@@ -6,14 +7,25 @@
 //! the last, and the neighbour of one that goes fills its place.
 
 use super::case::{Case, Component, Graft};
+use crate::sheet::lists;
 use serde_json::{Value, json};
 
 /// Size that a new opening starts with, mm.
 const START_MM: f64 = 8.0;
 
 /// The list with one more row; `None` where there is no such list, or nothing a row could serve. A
-/// maker's steps, of which a graft has one pair, begin at 1 mm and a quarter of an hour.
+/// maker's steps, of which a graft has one pair, begin at 1 mm and a quarter of an hour. A list of the
+/// sheets that is empty begins with the program's own lines.
 pub fn added(case: &Case, list: &str) -> Option<Value> {
+    if let Some(mut rows) = of_case(case, list) {
+        match (list, rows.is_empty()) {
+            (STENTS, _) => rows.push(json!({ "serves": case.anatomy.vessels.first()?.id })),
+            (KIT, true) => return serde_json::to_value(lists::kit(case)).ok(),
+            (_, true) => return serde_json::to_value(lists::checklist(case)).ok(),
+            (_, false) => rows.push(json!({ "text": "", "source": "" })),
+        }
+        return Some(Value::Array(rows));
+    }
     let (graft, name) = find(case, list)?;
     if name == "maker_steps" {
         return Some(json!({ "u_mm": 1, "clock_deg": 7.5 }));
@@ -55,6 +67,12 @@ pub fn added(case: &Case, list: &str) -> Option<Value> {
 
 /// The list without one of its rows; `None` where there is no such row.
 pub fn removed(case: &Case, list: &str, index: usize) -> Option<Value> {
+    if let Some(mut rows) = of_case(case, list) {
+        return (index < rows.len()).then(|| {
+            rows.remove(index);
+            Value::Array(rows)
+        });
+    }
     let (graft, name) = find(case, list)?;
     let mut rows = rows(graft, name)?;
     if index >= rows.len() {
@@ -68,6 +86,19 @@ pub fn removed(case: &Case, list: &str, index: usize) -> Option<Value> {
         }
     }
     Some(Value::Array(rows))
+}
+
+const KIT: &str = "/procedure/kit";
+const CHECKLIST: &str = "/procedure/checklist";
+const STENTS: &str = "/done/stents";
+
+/// The rows of a list that is no graft's; none of it yet is an empty list.
+fn of_case(case: &Case, list: &str) -> Option<Vec<Value>> {
+    if ![KIT, CHECKLIST, STENTS].contains(&list) {
+        return None;
+    }
+    let rows = serde_json::to_value(case).ok()?.pointer_mut(list).map(Value::take);
+    Some(rows.and_then(|rows| rows.as_array().cloned()).unwrap_or_default())
 }
 
 /// The graft and the name of a list in it.
@@ -131,6 +162,22 @@ mod tests {
             }
             assert_eq!(removed(&more, &list, 99), None);
         }
+    }
+
+    #[test]
+    fn lists_of_the_sheets_begin_with_the_program_s_own_lines() {
+        for list in [KIT, CHECKLIST] {
+            let case = edit::set(&demo(), list, added(&demo(), list).unwrap()).unwrap();
+            let lines = of_case(&case, list).unwrap().len();
+            assert!(lines > 5, "{list}");
+            let more = edit::set(&case, list, added(&case, list).unwrap()).unwrap();
+            assert_eq!(of_case(&more, list).unwrap().len(), lines + 1);
+            let fewer = edit::set(&case, list, removed(&case, list, 0).unwrap()).unwrap();
+            assert_eq!(of_case(&fewer, list).unwrap().len(), lines - 1);
+            assert_eq!(removed(&case, list, 99), None);
+        }
+        let done = edit::set(&demo(), STENTS, added(&demo(), STENTS).unwrap()).unwrap();
+        assert_eq!(done.done.unwrap().stents.len(), 1);
     }
 
     #[test]

@@ -16,6 +16,7 @@ use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::rules::sets::JudgedSet;
 use crate::rules::verdict::Verdict;
+use crate::sheet::record;
 use crate::units::{Angle, Point3, Vec3};
 
 /// Stations of the report are 1 mm apart, but no more than this many.
@@ -56,6 +57,7 @@ pub fn report(plan: &Plan, case_sha256: &str) -> Report {
         verdicts: verdicts(&plan.verdicts),
         rule_sets: plan.sets.iter().map(rule_set).collect(),
         room: None,
+        done: record::record(plan),
         assumptions: Vec::new(),
         sheet: sheet(plan, &views),
         views: views.iter().map(view).collect(),
@@ -424,6 +426,12 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
         if let Some(order) = plan.stent_of(tunnel) {
             add(format!("{id}.stent"), words::stent_short(order));
         }
+    }
+    if let Some(text) = crate::sheet::must_not_beyond(plan) {
+        add("must_not_beyond".into(), text);
+    }
+    for (id, text) in crate::sheet::keep_clear(plan) {
+        add(format!("{id}.keep_clear"), text);
     }
     for view in carm::views::sheet_views(plan, views) {
         add(format!("{}.view", view.id), carm::words::view(view));

@@ -1,12 +1,15 @@
 //! The report: every result of a plan as plain data with units in its names, as `extrados report
 //! --json` prints it. Its keys are fixed for version 1; parts that are not computed are absent.
 //!
-//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them.
+//! [`build`] fills it from a plan; [`words`] says numbers as the page and the sheet show them, and
+//! [`names`] what they are about.
 
 pub mod assumptions;
 pub mod build;
+pub mod csv;
 pub mod extent;
 pub mod fabric;
+pub mod names;
 pub mod ranking;
 pub mod release;
 pub mod remarks;
@@ -20,6 +23,7 @@ use crate::casefile::case::Approach;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
+use crate::sheet::record::Record;
 use serde::Serialize;
 
 /// All results of a case. Unknown numbers are `None`, with the reason in `why` beside them.
@@ -75,6 +79,9 @@ pub struct Report {
     /// The room of the placement: long work, filled in by whoever has done it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub room: Option<room::RoomPart>,
+    /// What was done, against the plan; absent until something is entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub done: Option<Record>,
     /// How much hangs on each assumption: long work too.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumptions: Vec<assumptions::AssumptionPart>,

@@ -215,6 +215,15 @@ pub fn possibility(possibility: Possibility) -> &'static str {
     }
 }
 
+/// A possibility in as few words as tell it from the others: how it lies, and which line keeps its length.
+pub fn possibility_short(possibility: Possibility) -> String {
+    let kept = match possibility.length_kept_by {
+        KeptLine::Axis => "axis",
+        KeptLine::OuterLine => "outer line",
+    };
+    format!("{}, {kept}", lie(possibility.lie))
+}
+
 /// How the graft lies, in words.
 pub fn lie(lie: Lie) -> &'static str {
     match lie {

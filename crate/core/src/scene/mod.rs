@@ -12,6 +12,7 @@ pub mod axes;
 pub mod carm_chart;
 pub mod clip;
 pub mod from_plan;
+pub mod helvetica;
 pub mod ink;
 pub mod lanes;
 pub mod lettering;
@@ -189,7 +190,7 @@ impl Scene {
 
 impl Shape {
     /// Moves it.
-    fn move_by(&mut self, by: Spot) {
+    pub(crate) fn move_by(&mut self, by: Spot) {
         let moved = |spot: &mut Spot| {
             spot[0] += by[0];
             spot[1] += by[1];

@@ -290,6 +290,8 @@ tokens! {
     Muted = "muted",
     /// A small label.
     Note = "note",
+    /// A small label of more weight.
+    Strong = "strong",
     /// A small label of less weight.
     MutedNote = "muted-note",
     /// Label of the graft.
@@ -406,6 +408,7 @@ impl Token {
             Token::Label => words(INK, Normal, Regular),
             Token::Muted => words(MUTED, Normal, Regular),
             Token::Note => words(INK, Small, Regular),
+            Token::Strong => words(INK, Small, Bold),
             Token::MutedNote => words(MUTED, Small, Regular),
             Token::GraftLabel => words(BLUE, Normal, Bold),
             Token::GraftNote => words(BLUE, Small, Regular),
@@ -428,8 +431,11 @@ mod tests {
     }
 
     fn is_words(token: Token) -> bool {
-        use Token::{GraftLabel, GraftNote, Label, Muted, MutedNote, Name, Note, Number, Title, ZoneLabel};
-        matches!(token, Title | Name | Number | Label | Muted | Note | MutedNote | GraftLabel | GraftNote | ZoneLabel)
+        use Token::{GraftLabel, GraftNote, Label, Muted, MutedNote, Name, Note, Number, Strong, Title, ZoneLabel};
+        matches!(
+            token,
+            Title | Name | Number | Label | Muted | Note | Strong | MutedNote | GraftLabel | GraftNote | ZoneLabel
+        )
     }
 
     // WCAG 2.1, 1.4.3: 4.5 to 1 for words of usual size. Orange, green and vermilion fall short of

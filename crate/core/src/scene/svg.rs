@@ -7,8 +7,8 @@
 //! the tree: names are fixed and all words are escaped.
 
 use super::ink::{Fill, Ink, Outline, Stroke, inks};
-use super::style::{Hatch, Token, Weight};
-use super::{Anchor, Scene, Spot};
+use super::style::{Hatch, Medium, Token, Weight};
+use super::{Anchor, Scene, Spot, helvetica};
 use std::fmt::Write;
 
 /// The namespace of SVG elements.
@@ -93,6 +93,10 @@ fn indent(text: &mut String, depth: usize) {
 /// The scene as a tree, `svg` at its root.
 pub fn tree(scene: &Scene) -> Element {
     let name = scene.name;
+    let family = match scene.medium {
+        Medium::Screen => "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif",
+        Medium::Paper => helvetica::FAMILY,
+    };
     let mut root = Element::new("svg")
         .with("xmlns", NAMESPACE)
         .with("viewBox", format!("0 0 {} {}", number(scene.width_mm), number(scene.height_mm)))
@@ -100,7 +104,7 @@ pub fn tree(scene: &Scene) -> Element {
         .with("height", format!("{}mm", number(scene.height_mm)))
         .with("role", "img")
         .with("aria-labelledby", format!("{name}-title {name}-description"))
-        .with("font-family", "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif")
+        .with("font-family", family)
         .with("font-variant", "tabular-nums")
         .with("fill", "none")
         .with("stroke-linejoin", "round");
@@ -293,7 +297,6 @@ fn escape(words: &str, text: &mut String) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::style::Medium;
     use super::super::{Item, Shape, Sign};
     use super::*;
 

@@ -2,21 +2,16 @@
 
 use super::Facts;
 use super::sign::sign;
-use crate::tree::{Element, Node, el};
-use extrados::casefile::difference::{self, Key, Step};
-use extrados::casefile::{Case, fields};
-use extrados::entry::typed::Reading;
+use crate::tree::{Element, el};
+use extrados::casefile::Case;
 use extrados::plan::Plan;
 use extrados::report::words as report_words;
 use extrados::rules::verdict::Word;
-use serde_json::Value;
+use extrados::sheet::alternatives as sheet;
 use std::sync::Arc;
 
 /// The measure that the rows of tunnels are about.
 const CLEARANCE: &str = "tunnel.edge_clearance_mm";
-
-/// Most differences that are listed for one alternative.
-const MOST_LISTED: usize = 12;
 
 /// The choice, at the left.
 pub fn choice(facts: &Facts<'_>) -> Element {
@@ -126,54 +121,8 @@ fn clearance(plan: &Plan, id: &str) -> Element {
     el("td").child(el("b").text(said)).children(word)
 }
 
-/// What differs, a line each, in the words of the field table.
+/// What differs, a line each.
 fn differences(base: &Case, shown: &Case) -> Vec<Element> {
-    let hand = base.clock.three_oclock_is;
-    let steps = difference::steps(&base.bare(), &shown.bare());
-    let mut lines: Vec<Element> =
-        steps.iter().take(MOST_LISTED).map(|step| el("li").children(line(step, hand))).collect();
-    if steps.len() > MOST_LISTED {
-        lines.push(el("li").class("muted").text(format!("and {} more", steps.len() - MOST_LISTED)));
-    }
-    if lines.is_empty() {
-        lines.push(el("li").class("muted").text("nothing yet"));
-    }
-    lines
-}
-
-fn line(step: &Step, hand: Option<extrados::units::ThreeOClock>) -> Vec<Node> {
-    let pointer = match &step.key {
-        Key::Named(key) => format!("{}/{key}", step.place),
-        Key::At(at) => format!("{}/{at}", step.place),
-    };
-    // Labels of everything on the way: `Components 1 · Placement · Station`.
-    let mut labels: Vec<String> = Vec::new();
-    let parts: Vec<&str> = pointer.split('/').skip(1).collect();
-    for end in 1..=parts.len() {
-        let here = format!("/{}", parts[..end].join("/"));
-        match fields::lookup(&here).and_then(|place| place.field) {
-            Some(field) => labels.push(field.label.to_owned()),
-            None => {
-                let number = parts[end - 1].parse::<usize>().ok();
-                if let (Some(number), Some(last)) = (number, labels.last_mut()) {
-                    *last = format!("{last} {}", number + 1);
-                }
-            }
-        }
-    }
-    labels.retain(|label| label != "Anatomy");
-    let field = fields::lookup(&pointer).and_then(|place| place.field);
-    let words = |values: &[Value]| match (values, field) {
-        ([value], Some(field)) if !value.is_object() => {
-            let letters = Reading::of(field, pointer.contains("/graft/"), hand).letters(value);
-            if letters.is_empty() { "unknown".to_owned() } else { letters }
-        }
-        ([], _) => "nothing".to_owned(),
-        ([_], _) => "another".to_owned(),
-        (several, _) => format!("{} items", several.len()),
-    };
-    vec![
-        el("span").class("muted").text(format!("{}: ", labels.join(" · "))).into(),
-        format!("{} → {}", words(&step.before), words(&step.after)).into(),
-    ]
+    let line = |[what, how]: [String; 2]| el("li").child(el("span").class("muted").text(what)).text(how);
+    sheet::differences(base, shown).into_iter().map(line).collect()
 }

@@ -3,7 +3,6 @@
 
 use super::{Facts, alternatives, clock_faces, form};
 use crate::tree::{Element, Node, el};
-use crate::view::Paper;
 use extrados::casefile::case::{Graft, LengthKeptBy};
 use extrados::report::words as report_words;
 use extrados::units::ThreeOClock;
@@ -21,7 +20,7 @@ pub fn entry(facts: &Facts<'_>) -> Vec<Node> {
             .into(),
     );
     said.extend([placement(facts), graft(facts)].map(Node::from));
-    said.extend([alternatives::choice(facts), errors(facts), paper(facts)].map(Node::from));
+    said.extend([alternatives::choice(facts), errors(facts)].map(Node::from));
     said
 }
 
@@ -123,20 +122,4 @@ fn errors(facts: &Facts<'_>) -> Element {
         .child(field("station_sd_mm", errors.station_sd_mm))
         .child(field("clock_sd_deg", errors.clock_sd_deg))
         .child(field("diameter_sd_mm", errors.diameter_sd_mm))
-}
-
-fn paper(facts: &Facts<'_>) -> Element {
-    let choice = |paper: Paper, word: &str, says: &str| {
-        let radio = el("input")
-            .with("type", "radio")
-            .with("name", "paper")
-            .with("data-do", format!("paper:{word}"))
-            .flag("checked", facts.state.view.paper == paper);
-        el("label").child(radio).text(says)
-    };
-    section("Paper of the sheet").child(el("div").class("choices").child(choice(Paper::A4, "a4", "A4")).child(choice(
-        Paper::Letter,
-        "letter",
-        "Letter",
-    )))
 }

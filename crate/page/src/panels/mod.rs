@@ -19,13 +19,13 @@ pub mod notice;
 pub mod possibilities;
 pub mod ranking;
 pub mod room;
-pub mod sheet;
 pub mod sign;
 pub mod stage_anatomy;
 pub mod stage_carm;
 pub mod stage_extent;
 pub mod stage_graft;
 pub mod stage_measurements;
+pub mod stage_sheets;
 pub mod stages;
 pub mod steps;
 pub mod tunnels;
@@ -34,11 +34,11 @@ pub mod verdicts;
 use crate::demos::Demos;
 use crate::state::State;
 use extrados::assumption::Weight;
-use extrados::casefile::case::ComponentKind;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 use extrados::quantity::Unknown;
 use extrados::ranking::Standing;
+use extrados::report::names;
 use extrados::room::Forgiveness;
 use std::sync::Arc;
 
@@ -73,45 +73,7 @@ impl<'a> Facts<'a> {
 
     /// The name of what a verdict is about, in the trade's words.
     pub fn name_of(&self, id: &str) -> String {
-        // A rule that found nothing to be about.
-        if id == "each" {
-            return "none entered".into();
-        }
-        let case = &self.plan.case;
-        let grafts = case.components.iter().filter_map(|component| component.graft.as_deref());
-        if let Some(tunnel) = grafts.flat_map(|graft| &graft.tunnels).find(|tunnel| tunnel.id == id) {
-            return tunnel.serves.clone();
-        }
-        if let Some(point) = case.anatomy.keep_clear.iter().find(|point| point.id == id) {
-            let kind = crate::words::shown("/anatomy/keep_clear/*/kind", &point.kind);
-            return match &point.side {
-                Some(side) => format!("{side} {kind}"),
-                None if kind.is_empty() => id.to_owned(),
-                None => kind,
-            };
-        }
-        if let Some(words) = crate::words::own_subject(id) {
-            return words.into();
-        }
-        if let Ok(anatomy) = &self.plan.anatomy
-            && let Some(ostium) = anatomy.ostia.iter().find(|ostium| ostium.id == id)
-            && !ostium.vessels.is_empty()
-        {
-            return ostium.vessels.join(" + ");
-        }
-        let Some(component) = case.components.iter().find(|component| component.id == id) else {
-            return id.to_owned();
-        };
-        let kind = match component.kind {
-            ComponentKind::AscendingTube => "ascending tube",
-            ComponentKind::ArchGraft => "arch graft",
-            ComponentKind::Extension => "extension",
-            ComponentKind::Plug => "plug",
-        };
-        match case.components.iter().filter(|other| other.kind == component.kind).count() {
-            1 => kind.to_owned(),
-            _ => format!("{kind} {id}"),
-        }
+        names::name_of(self.plan, id)
     }
 }
 

@@ -24,7 +24,7 @@ use serde_json::Value;
 pub const SIDE_VIEW: &str = "side-view";
 
 /// A table of the graft: key of its list, title, what one row is, and its columns.
-type Table = (&'static str, &'static str, &'static str, &'static [(&'static str, &'static str)]);
+pub(super) type Table = (&'static str, &'static str, &'static str, &'static [(&'static str, &'static str)]);
 
 const TABLES: &[Table] = &[
     (
@@ -107,7 +107,8 @@ pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
         .child(el("p").class("note").text(hint));
     let said = el("div").children(chooser(facts)).child(made(facts, component)).children(lies(facts));
     let values = serde_json::to_value(graft).unwrap_or_default();
-    let tables = TABLES.iter().map(|table| Node::from(table_of(facts, index, table, &values[table.0])));
+    let list = |key: &str| format!("/components/{index}/graft/{key}");
+    let tables = TABLES.iter().map(|table| Node::from(table_of(facts, &list(table.0), table, &values[table.0])));
     let mut nodes = vec![
         el("div").class("from-side").child(el("div").child(shown)).child(said).into(),
         whole(facts, index, graft).into(),
@@ -274,8 +275,7 @@ fn whole(facts: &Facts<'_>, index: usize, graft: &Graft) -> Element {
 }
 
 /// One table of the graft.
-fn table_of(facts: &Facts<'_>, index: usize, (key, title, one, columns): &Table, rows: &Value) -> Element {
-    let list = format!("/components/{index}/graft/{key}");
+pub(super) fn table_of(facts: &Facts<'_>, list: &str, (_, title, one, columns): &Table, rows: &Value) -> Element {
     let mut faults = Vec::new();
     let rows: &[Value] = rows.as_array().map_or(&[], Vec::as_slice);
     let body: Vec<Element> = rows

@@ -5,14 +5,13 @@
 use super::Facts;
 use super::sign::sign;
 use crate::tree::{Element, Node, el};
-use crate::words;
 use extrados::bridging::path::NoPath;
 use extrados::bridging::stent::{Choice, Sized};
 use extrados::casefile::case::Tunnel;
 use extrados::message;
 use extrados::placement::tunnel::{TunnelResult, TunnelState};
 use extrados::quantity::Quantity;
-use extrados::report::words as report_words;
+use extrados::report::{names, words as report_words};
 use extrados::rules::verdict::Word;
 use extrados::units::{self, Angle};
 
@@ -131,7 +130,7 @@ impl Cell {
 
 fn wired_from(column: &Column<'_>) -> Cell {
     match &column.tunnel.wired_from {
-        Some(word) => Cell::words(words::shown("/components/*/graft/tunnels/*/wired_from", word)),
+        Some(word) => Cell::words(names::shown("/components/*/graft/tunnels/*/wired_from", word)),
         None => Cell::unknown("Nobody entered from where it is wired."),
     }
 }

@@ -142,7 +142,15 @@ pub static PROCEDURE: &[Field] = &[
     measured("planned_on", "Planned on", Date, "Day of planning; with the day of the CT it gives the age of the CT."),
     measured("least_space_mm", "Least space", number(&STENT_LENGTH), "What the space beside a graft must exceed, less its error, to feed a vessel; where not entered 3 mm (common practice, no source)."),
     optional("steps", "Steps", list(&STEP, 200), "Steps of the release, in order."),
+    measured("fallback", "Fallback", text(400), "What is done if a vessel shuts: it stands on the wall sheet."),
+    optional("kit", "Kit", list(&CHECK, 60), "What is laid out beside components and stents; while it is empty the program's own list is printed."),
+    optional("checklist", "Checklist", list(&CHECK, 60), "What is checked before and during the release; while it is empty the program's own list is printed."),
 ];
+
+static CHECK: Shape = Object(&[
+    required("text", "Line", text(300), "What is to be ticked."),
+    optional("source", "Source", text(200), "Where it comes from."),
+]);
 
 static STEP: Shape = Object(&[
     required("do", "Do", Choice(&[

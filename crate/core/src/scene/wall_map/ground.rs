@@ -4,7 +4,7 @@ use super::super::axes::{Along, Around, WallSpot};
 use super::super::lanes;
 use super::super::lettering::Extent;
 use super::super::map_input::MapGraft;
-use super::super::style::Token;
+use super::super::style::{Medium, Token};
 use super::super::{Anchor, Sign};
 use super::{Sheet, Size};
 use crate::report::words::{degrees, signed, tenths, turn};
@@ -210,15 +210,19 @@ impl Sheet<'_> {
                 None if !name.is_empty() => units::clock_hours(clock),
                 None => "3 or 9:00".into(),
             };
-            // The rows at the cut stay beside the frame, not above or below it.
+            // The rows at the cut stay beside the frame, not above or below it. On a low map the lower
+            // one, which reads as the upper, leaves its side to that one.
+            let low = deg == 180.0 && plot.bottom - plot.top < 15.0 * note;
             let base = match deg {
                 -180.0 => y + 0.78 * note,
-                180.0 => y - 1.15 * note,
+                180.0 if !low => y - 1.15 * note,
                 _ => y + 0.27 * note,
             };
             self.pen.line(Token::Tick, vec![[plot.right, y], [plot.right + 0.9, y]]);
             self.pen.words(Token::Note, [x, base], Anchor::Start, &hours);
-            self.pen.words(Token::MutedNote, [x, base + 1.15 * note], Anchor::Start, side);
+            if !low {
+                self.pen.words(Token::MutedNote, [x, base + 1.15 * note], Anchor::Start, side);
+            }
         }
     }
 
@@ -401,7 +405,10 @@ impl Sheet<'_> {
     /// How the map is to be read, as long as the row allows.
     fn reading(&self) -> String {
         let plot = self.axes.plot();
-        let mut words = String::from("Wall seen from outside, flow to the right.");
+        // On a screen nobody lays a ruler.
+        let scaled = matches!(self.options.size, Size::Fit { .. }) && self.options.medium == Medium::Paper;
+        let mut words =
+            format!("{}Wall seen from outside, flow to the right.", if scaled { "Not to scale. " } else { "" });
         let mut add = |more: String| {
             let longer = format!("{words} {more}");
             if self.pen.width(Token::MutedNote, &longer) <= plot.right - plot.left {
