@@ -1,5 +1,5 @@
-// Start-up glue; everything else is Rust. It unpacks the module that stands in this file with a small
-// one that stands there too, starts it, and says in plain words why it cannot. If the module dies, no result stays in sight and the
+// Start-up glue; everything else is Rust. It unpacks the module that stands in this file, starts
+// it, and says in plain words why it cannot. If the module dies, no result stays in sight and the
 // last whole case can be saved.
 //
 // For the module: extradosKeep(text, name) after each change keeps the case that would be saved;
@@ -92,16 +92,122 @@
     return bytes.subarray(0, length);
   };
 
-  // Every browser unpacks gzip; the rest is LZMA, far smaller, for which a module comes with the file.
-  const wakeUnpacker = async () => {
-    const whole = new Blob([packed("unpacker")]).stream().pipeThrough(new DecompressionStream("gzip"));
-    const module = await WebAssembly.compile(await new Response(whole).arrayBuffer());
-    extradosUnpacker.initSync({ module });
-  };
+  // LZMA, a fifth smaller than the gzip that browsers unpack by themselves: the `.lzma` format with its
+  // length at the head, by the public-domain specification of the format. A decoder in WebAssembly would be
+  // six times as large.
   const unpacked = (id) => {
-    const bytes = extradosUnpacker.unpack(packed(id));
-    if (!bytes) throw new Error("the block " + id + " is not whole");
-    return bytes;
+    const input = packed(id);
+    const whole = () => {
+      throw new Error("the block " + id + " is not whole");
+    };
+    if (input.length < 18) whole();
+    const lc = input[0] % 9, lp = ((input[0] / 9) | 0) % 5, pb = (input[0] / 45) | 0;
+    const out = new Uint8Array(new DataView(input.buffer, input.byteOffset).getUint32(5, true));
+    const odds = (count) => new Uint16Array(count).fill(1024);
+    let at = 18, range = 0xffffffff, code = new DataView(input.buffer, input.byteOffset).getUint32(14);
+    const refill = () => {
+      if (range < 0x1000000) {
+        if (at >= input.length + 4) whole();
+        range = (range << 8) >>> 0;
+        code = ((code << 8) | (input[at++] ?? 0)) >>> 0;
+      }
+    };
+    const bit = (table, index) => {
+      const odd = table[index], bound = (range >>> 11) * odd;
+      const one = code >= bound;
+      if (one) {
+        range -= bound;
+        code -= bound;
+        table[index] = odd - (odd >> 5);
+      } else {
+        range = bound;
+        table[index] = odd + ((2048 - odd) >> 5);
+      }
+      refill();
+      return one ? 1 : 0;
+    };
+    // Bits from the highest one down, and from the lowest one up.
+    const tree = (table, bits, from = 0) => {
+      let node = 1;
+      for (let left = bits; left > 0; left--) node = (node << 1) | bit(table, from + node);
+      return node - (1 << bits);
+    };
+    const reverse = (table, bits, from = 0) => {
+      let node = 1, value = 0;
+      for (let place = 0; place < bits; place++) {
+        const next = bit(table, from + node);
+        node = (node << 1) | next;
+        value |= next << place;
+      }
+      return value;
+    };
+    const lengths = () => {
+      const choice = odds(2), low = odds(128), middle = odds(128), high = odds(256);
+      return (step) => {
+        if (!bit(choice, 0)) return tree(low, 3, step << 3);
+        if (!bit(choice, 1)) return 8 + tree(middle, 3, step << 3);
+        return 16 + tree(high, 8);
+      };
+    };
+    const letters = odds(0x300 << (lc + lp)), isMatch = odds(192), isLong = odds(192), isAgain = odds(48);
+    const slots = odds(256), near = odds(128), far = odds(16), fresh = lengths(), again = lengths();
+    let state = 0, length = 0, back = [0, 0, 0, 0];
+    while (length < out.length) {
+      const step = length & ((1 << pb) - 1);
+      if (!bit(isMatch, (state << 4) + step)) {
+        const before = length > 0 ? out[length - 1] : 0;
+        const from = 0x300 * (((length & ((1 << lp) - 1)) << lc) + (before >> (8 - lc)));
+        let letter = 1;
+        if (state >= 7) {
+          let match = out[length - back[0] - 1];
+          while (letter < 0x100) {
+            const expected = (match >> 7) & 1, next = bit(letters, from + ((1 + expected) << 8) + letter);
+            match <<= 1;
+            letter = (letter << 1) | next;
+            if (next !== expected) break;
+          }
+        }
+        while (letter < 0x100) letter = (letter << 1) | bit(letters, from + letter);
+        out[length++] = letter;
+        state = state < 4 ? 0 : state < 10 ? state - 3 : state - 6;
+        continue;
+      }
+      let run = 0;
+      if (bit(isAgain, state)) {
+        let which = 0;
+        if (bit(isAgain, 12 + state)) which = bit(isAgain, 24 + state) ? 2 + bit(isAgain, 36 + state) : 1;
+        const single = which === 0 && !bit(isLong, (state << 4) + step);
+        back = [back[which], ...back.filter((_, place) => place !== which)];
+        run = single ? 1 : 2 + again(step);
+        state = single ? (state < 7 ? 9 : 11) : state < 7 ? 8 : 11;
+      } else {
+        run = 2 + fresh(step);
+        state = state < 7 ? 7 : 10;
+        const slot = tree(slots, 6, Math.min(run - 2, 3) << 6);
+        let distance = slot;
+        if (slot >= 4) {
+          const bits = (slot >> 1) - 1;
+          distance = (2 | (slot & 1)) << bits;
+          if (slot < 14) {
+            distance += reverse(near, bits, distance - slot);
+          } else {
+            for (let place = bits - 1; place >= 4; place--) {
+              range >>>= 1;
+              if (code >= range) {
+                code -= range;
+                distance += 1 << place;
+              }
+              refill();
+            }
+            distance += reverse(far, 4);
+          }
+        }
+        back = [distance, back[0], back[1], back[2]];
+      }
+      if (back[0] < 0 || back[0] >= length || length + run > out.length) whole();
+      for (; run > 0; run--, length++) out[length] = out[length - back[0] - 1];
+    }
+    return out;
   };
 
   // The module reads the demo cases as text. The policy lets nothing be written into a script block,
@@ -121,6 +227,7 @@
         "Security modes that switch it off can be told to allow this file; or open it in another browser.",
       ));
     }
+    // Came with the same versions as what the module asks of a browser.
     if (typeof DecompressionStream === "undefined" || typeof wasm_bindgen === "undefined") {
       return show("failed", paragraph(
         "This browser is too old to open Extrados. Use a version of 2023 or later.",
@@ -130,7 +237,6 @@
     addEventListener("unhandledrejection", (event) => isTrap(event.reason) && die(String(event.reason)));
     let bytes;
     try {
-      await wakeUnpacker();
       bytes = unpacked("module");
       layOutDemos();
     } catch (error) {

@@ -8,6 +8,7 @@ use std::io::Read as _;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
+use lzma_rust2::LzmaReader;
 use sha2::{Digest as _, Sha256};
 
 use crate::blocks::{self, Page};
@@ -78,15 +79,18 @@ const POLICY: [(&str, &str); 7] = [
     ("trusted-types", "'none'"),
 ];
 
-/// The one sleeping call that bindgen writes into each of the two glues. It wakes only where the glue is
+/// The one sleeping call that bindgen writes into every glue. It wakes only where the glue is
 /// handed an address; `start.js` hands it a compiled module.
 const SLEEPING_FETCH: &str = "module_or_path = fetch(module_or_path);";
 
-/// Ids of the blocks that are packed.
-const PACKED: [&str; 3] = ["module", "unpacker", "demo-data"];
+/// Most memory for unpacking a block, KiB.
+const MOST_KIB: u32 = 64 * 1024;
 
-/// How the glues begin.
-const GLUES: [&str; 2] = ["let wasm_bindgen", "let extradosUnpacker"];
+/// Ids of the blocks that are packed.
+const PACKED: [&str; 2] = ["module", "demo-data"];
+
+/// How the glue begins.
+const GLUE: &str = "let wasm_bindgen";
 
 /// Everything that is wrong with a packed file; nothing where all is well.
 pub fn audit(html: &str) -> Vec<String> {
@@ -105,11 +109,9 @@ pub fn audit(html: &str) -> Vec<String> {
         Ok(bytes) => words("the demo cases", &String::from_utf8_lossy(&bytes), &mut findings),
         Err(fault) => findings.push(fault),
     }
-    for (id, place) in [("module", "the module"), ("unpacker", "the unpacker")] {
-        match module(&page, id) {
-            Ok(bytes) => words(place, &String::from_utf8_lossy(&bytes), &mut findings),
-            Err(sentence) => findings.push(sentence),
-        }
+    match module(&page) {
+        Ok(bytes) => words("the module", &String::from_utf8_lossy(&bytes), &mut findings),
+        Err(sentence) => findings.push(sentence),
     }
     findings
 }
@@ -207,8 +209,8 @@ fn texts(page: &Page, findings: &mut Vec<String>) {
                 }
             }
         } else if block.is_live() {
-            // A glue is known by the name it makes.
-            let is_glue = GLUES.iter().any(|name| block.text.trim_start().starts_with(name));
+            // The glue is known by the name it makes.
+            let is_glue = block.text.trim_start().starts_with(GLUE);
             let others = block.text.replacen(SLEEPING_FETCH, "", usize::from(is_glue));
             if others.contains("fetch(") {
                 findings.push("A script holds “fetch(”: it connects.".into());
@@ -241,10 +243,10 @@ fn forbidden(place: &str, text: &str, list: &[(&str, &str)], findings: &mut Vec<
     }
 }
 
-/// A module as the page will unpack it.
-fn module(page: &Page, id: &str) -> Result<Vec<u8>, String> {
-    let bytes = unpacked(page, id)?;
-    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err(format!("The block “{id}” is no WebAssembly.")) }
+/// The module as the page will unpack it.
+fn module(page: &Page) -> Result<Vec<u8>, String> {
+    let bytes = unpacked(page, "module")?;
+    if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err("The module is no WebAssembly.".into()) }
 }
 
 /// A data block as the page will unpack it.
@@ -254,14 +256,11 @@ fn unpacked(page: &Page, id: &str) -> Result<Vec<u8>, String> {
         return Err(format!("The file has {} blocks with the id “{id}”, not one.", found.len()));
     };
     let packed = letters::read(block.text).map_err(|fault| format!("The block “{id}” cannot be read: {fault}."))?;
-    if id == "unpacker" {
-        let mut bytes = Vec::new();
-        flate2::read::GzDecoder::new(packed.as_slice())
-            .read_to_end(&mut bytes)
-            .map_err(|fault| format!("The block “{id}” is no gzip: {fault}."))?;
-        return Ok(bytes);
-    }
-    extrados_unpack::unpack(&packed).ok_or_else(|| format!("The block “{id}” cannot be unpacked."))
+    let mut bytes = Vec::new();
+    LzmaReader::new_mem_limit(packed.as_slice(), MOST_KIB, None)
+        .and_then(|mut reader| reader.read_to_end(&mut bytes))
+        .map_err(|fault| format!("The block “{id}” cannot be unpacked: {fault}."))?;
+    Ok(bytes)
 }
 
 #[cfg(test)]
@@ -275,8 +274,6 @@ mod tests {
         "<style>{{screen_css}}</style><style media=\"print\">{{print_css}}</style></head><body><main id=\"page\"></main>",
         "<script type=\"application/octet-stream\" id=\"demo-data\">{{demo_data}}</script>",
         "<script type=\"application/octet-stream\" id=\"module\">{{module}}</script>",
-        "<script type=\"application/octet-stream\" id=\"unpacker\">{{unpacker}}</script>",
-        "<script>{{unpacker_glue}}</script>",
         "<script>{{glue}}</script><script>{{start}}</script></body></html>"
     );
 
@@ -288,8 +285,6 @@ mod tests {
             glue: format!("let wasm_bindgen = 1; if (0) {{ {SLEEPING_FETCH} }}"),
             start: "start();".into(),
             module: b"\0asm http://www.w3.org/2000/svg".to_vec(),
-            unpacker_glue: "u;".into(),
-            unpacker: b"\0asm".to_vec(),
             demo: vec![],
             version: "0".into(),
         }
@@ -379,11 +374,9 @@ mod tests {
     fn only_the_sleeping_call_may_stand() {
         assert!(!audit(&packed(|parts| parts.start.push_str("fetch('a')"))).is_empty());
         assert!(!audit(&packed(|parts| parts.start.push_str(SLEEPING_FETCH))).is_empty());
-        for glue in GLUES {
-            let with = |calls: &str| audit(&packed(|parts| parts.glue = format!("{glue} = 0;{calls}")));
-            assert_eq!(with(SLEEPING_FETCH), Vec::<String>::new());
-            assert!(!with(&SLEEPING_FETCH.repeat(2)).is_empty());
-        }
+        let with = |calls: &str| audit(&packed(|parts| parts.glue = format!("{GLUE} = 0;{calls}")));
+        assert_eq!(with(SLEEPING_FETCH), Vec::<String>::new());
+        assert!(!with(&SLEEPING_FETCH.repeat(2)).is_empty());
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Builds `dist/extrados.html` from the sources of the house and shows it.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 use crate::audit;
@@ -8,7 +8,7 @@ use crate::house::House;
 use crate::module::{self, Module};
 use crate::onefile::{self, Packed, Parts};
 use crate::run;
-use crate::tools::{self, WasmRoad};
+use crate::tools;
 
 /// Most bytes the file may have.
 pub const BUDGET: usize = 900_000;
@@ -34,7 +34,7 @@ pub fn start(house: &House) -> Result<(), String> {
 pub fn build(house: &House) -> Result<(), String> {
     let road = tools::wasm_road(house)?;
     println!("Compiling the page for WebAssembly (the first time takes a minute or two).");
-    let packed = pack(house, compile(house, &road)?.bind()?)?;
+    let packed = pack(house, module::bind(&module::compile(house, &road)?)?)?;
     let findings = audit::audit(&packed.html);
     if let Some(first) = findings.first() {
         return Err(format!("The file was not written, for it fails its audit ({} findings): {first}", findings.len()));
@@ -44,38 +44,11 @@ pub fn build(house: &House) -> Result<(), String> {
     Ok(())
 }
 
-/// The files the compiler wrote for the page's two crates.
-pub struct Compiled {
-    page: PathBuf,
-    unpacker: PathBuf,
-}
-
-impl Compiled {
-    /// Writes their glue: the program, and what unpacks it.
-    ///
-    /// # Errors
-    /// As [`module::bind`].
-    pub fn bind(&self) -> Result<(Module, Module), String> {
-        Ok((module::bind(&self.page, &module::PAGE)?, module::bind(&self.unpacker, &module::UNPACKER)?))
-    }
-}
-
-/// Compiles the page's two crates.
-///
-/// # Errors
-/// Where one does not compile.
-pub fn compile(house: &House, road: &WasmRoad) -> Result<Compiled, String> {
-    Ok(Compiled {
-        page: module::compile(house, road, &module::PAGE)?,
-        unpacker: module::compile(house, road, &module::UNPACKER)?,
-    })
-}
-
 /// Packs a compiled page with the sources of the house.
 ///
 /// # Errors
 /// Where a source is missing or cannot be packed.
-pub fn pack(house: &House, (module, unpacker): (Module, Module)) -> Result<Packed, String> {
+pub fn pack(house: &House, module: Module) -> Result<Packed, String> {
     onefile::pack(&Parts {
         template: house.read("www/index.html")?,
         screen_css: house.read("www/screen.css")?,
@@ -83,8 +56,6 @@ pub fn pack(house: &House, (module, unpacker): (Module, Module)) -> Result<Packe
         glue: module.glue,
         start: house.read("www/start.js")?,
         module: module.wasm,
-        unpacker_glue: unpacker.glue,
-        unpacker: unpacker.wasm,
         demo: demo(house)?,
         version: env!("CARGO_PKG_VERSION").into(),
     })

@@ -1,4 +1,4 @@
-//! Compiles the page's two crates to WebAssembly and writes the glue that joins each to a browser.
+//! Compiles the page crate to WebAssembly and writes the glue that joins it to a browser.
 
 use std::path::{Path, PathBuf};
 
@@ -8,39 +8,36 @@ use crate::house::House;
 use crate::run;
 use crate::tools::{BINDGEN, WasmRoad};
 
-/// A crate of the page: what it is called, and the one name that its glue makes.
-pub struct Source {
-    package: &'static str,
-    file: &'static str,
-    global: &'static str,
-}
-
-/// The program.
-pub const PAGE: Source = Source { package: "extrados-page", file: "extrados_page.wasm", global: "wasm_bindgen" };
-/// What unpacks the program when the page is opened.
-pub const UNPACKER: Source =
-    Source { package: "extrados-unpack", file: "extrados_unpack.wasm", global: "extradosUnpacker" };
-
-/// A compiled crate.
+/// The compiled page.
 pub struct Module {
     /// The WebAssembly.
     pub wasm: Vec<u8>,
-    /// The script that joins it to the browser; it makes the one name of its [`Source`].
+    /// The script that joins it to the browser; it makes one name, `wasm_bindgen`.
     pub glue: String,
 }
 
-/// Compiles a crate; gives the file the compiler wrote.
+/// Compiles the page; gives the file the compiler wrote.
 ///
 /// # Errors
 /// Where it does not compile.
-pub fn compile(house: &House, road: &WasmRoad, source: &Source) -> Result<PathBuf, String> {
+pub fn compile(house: &House, road: &WasmRoad) -> Result<PathBuf, String> {
     let mut cargo = road.cargo(house);
     cargo
-        .args(["rustc", "--quiet", "--profile", "page", "--package", source.package, "--lib", "--crate-type", "cdylib"])
+        .args([
+            "rustc",
+            "--quiet",
+            "--profile",
+            "page",
+            "--package",
+            "extrados-page",
+            "--lib",
+            "--crate-type",
+            "cdylib",
+        ])
         .args(road.last_words())
         .env("CARGO_ENCODED_RUSTFLAGS", remaps(house).join("\u{1f}"));
     run::live(&mut cargo)?;
-    Ok(house.target.join(crate::tools::WASM).join("page").join(source.file))
+    Ok(house.target.join(crate::tools::WASM).join("page").join("extrados_page.wasm"))
 }
 
 /// Paths of this machine would stand in the module (where a panic says its place): they are
@@ -55,18 +52,17 @@ fn remaps(house: &House) -> Vec<String> {
     flags
 }
 
-/// Writes the glue for a compiled crate.
+/// Writes the glue for a compiled page.
 ///
 /// # Errors
 /// Where the page was compiled with another wasm-bindgen than this tool.
-pub fn bind(compiled: &Path, source: &Source) -> Result<Module, String> {
+pub fn bind(compiled: &Path) -> Result<Module, String> {
     let sentence = |fault: &dyn std::fmt::Display| {
         format!("The glue cannot be written: {fault:#}. The page must use wasm-bindgen ={BINDGEN}.")
     };
     let mut output = Bindgen::new()
         .input_path(compiled)
         .no_modules(true)
-        .and_then(|bindgen| bindgen.no_modules_global(source.global))
         .map_err(|fault| sentence(&fault))?
         .typescript(false)
         // There is no file beside the page to load from.

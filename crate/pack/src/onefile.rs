@@ -24,12 +24,8 @@ pub struct Parts {
     pub glue: String,
     /// `www/start.js`.
     pub start: String,
-    /// The program's WebAssembly module.
+    /// The WebAssembly module.
     pub module: Vec<u8>,
-    /// What bindgen wrote to join the page and the unpacker.
-    pub unpacker_glue: String,
-    /// The WebAssembly module that unpacks the others.
-    pub unpacker: Vec<u8>,
     /// The demo files: name and text, in the order in which the page lists them.
     pub demo: Vec<(String, String)>,
     /// The program's version.
@@ -65,39 +61,34 @@ pub struct Packed {
 /// what would close it.
 pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let glue = inline_script(&parts.glue);
-    let unpacker_glue = inline_script(&parts.unpacker_glue);
     let start = inline_script(&parts.start);
-    let screen_css = inline_style("www/screen.css", &parts.screen_css)?;
-    let print_css = inline_style("www/print.css", &parts.print_css)?;
+    let (screen_css, print_css) = (lean_style(&parts.screen_css), lean_style(&parts.print_css));
+    let screen_css = inline_style("www/screen.css", &screen_css)?;
+    let print_css = inline_style("www/print.css", &print_css)?;
     let demo_json = demo_json(&parts.demo)?;
     let demo = letters::write(&squeezed(demo_json.as_bytes())?);
     let module = letters::write(&squeezed(&parts.module)?);
-    let unpacker = letters::write(&deflated(&parts.unpacker)?);
     let version = format!("{} ({})", parts.version, stamp(parts));
-    let policy = policy(&[&unpacker_glue, &glue, &start], &[screen_css, print_css]);
-    let values: [(&str, &str); 10] = [
+    let policy = policy(&[&glue, &start], &[screen_css, print_css]);
+    let values: [(&str, &str); 8] = [
         ("policy", &policy),
         ("version", &version),
         ("screen_css", screen_css),
         ("print_css", print_css),
         ("demo_data", &demo),
         ("module", &module),
-        ("unpacker", &unpacker),
-        ("unpacker_glue", &unpacker_glue),
         ("glue", &glue),
         ("start", &start),
     ];
     let html = fill(&parts.template, &values)?;
     let styles = screen_css.len() + print_css.len();
-    let unpacking = unpacker.len() + unpacker_glue.len();
-    let rest = html.len() - module.len() - unpacking - glue.len() - start.len() - styles - demo.len();
+    let rest = html.len() - module.len() - glue.len() - start.len() - styles - demo.len();
     let weights = vec![
         Weight {
             part: "program (WebAssembly, LZMA, as letters)",
             bytes: module.len(),
             before: Some(parts.module.len()),
         },
-        Weight { part: "what unpacks it (WebAssembly, gzip, as letters; its glue)", bytes: unpacking, before: None },
         Weight { part: "glue between page and program", bytes: glue.len(), before: None },
         Weight { part: "start-up script", bytes: start.len(), before: None },
         Weight { part: "styles", bytes: styles, before: None },
@@ -132,11 +123,9 @@ fn stamp(parts: &Parts) -> String {
         hash.update((bytes.len() as u64).to_le_bytes());
         hash.update(bytes);
     };
-    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.unpacker_glue, &parts.glue, &parts.start]
-    {
+    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.glue, &parts.start] {
         add(text.as_bytes());
     }
-    add(&parts.unpacker);
     add(&parts.module);
     for (name, text) in &parts.demo {
         add(name.as_bytes());
@@ -161,6 +150,19 @@ fn inline_script(text: &str) -> String {
     }
     out.push_str(rest);
     out
+}
+
+/// A style without remarks and indentation.
+fn lean_style(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some((before, from)) = rest.split_once("/*") {
+        out.push_str(before);
+        rest = from.split_once("*/").map_or("", |(_, after)| after);
+    }
+    out.push_str(rest);
+    let lines: Vec<&str> = out.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
+    lines.join("\n")
 }
 
 /// A style as it may stand inline. Styles have no use for what would close them, so it is refused.
@@ -195,15 +197,6 @@ pub fn squeezed(bytes: &[u8]) -> Result<Vec<u8>, String> {
         writer.finish()
     };
     pack().map_err(|fault: std::io::Error| format!("A block of the page cannot be compressed: {fault}."))
-}
-
-/// gzip without name or time, so that the same bytes give the same bytes; packed as small as that
-/// format can be, for it is read by every browser and written once.
-fn deflated(bytes: &[u8]) -> Result<Vec<u8>, String> {
-    let mut packed = Vec::new();
-    zopfli::compress(zopfli::Options::default(), zopfli::Format::Gzip, bytes, &mut packed)
-        .map_err(|fault| format!("A block of the page cannot be compressed: {fault}."))?;
-    Ok(packed)
 }
 
 /// Puts each value in the place of `{{name}}`, which must stand exactly once. Values are not read
@@ -245,7 +238,6 @@ mod tests {
                 "<meta name=\"version\" content=\"{{version}}\"><style>{{screen_css}}</style>",
                 "<style media=\"print\">{{print_css}}</style><script type=\"application/octet-stream\">{{demo_data}}</script>",
                 "<script type=\"application/octet-stream\">{{module}}</script>",
-                "<script type=\"application/octet-stream\">{{unpacker}}</script><script>{{unpacker_glue}}</script>",
                 "<script>{{glue}}</script><script>{{start}}</script>"
             )
             .into(),
@@ -254,8 +246,6 @@ mod tests {
             glue: "let a = '{{start}} </script> <!-- $&';".into(),
             start: "a;".into(),
             module: b"\0asm".to_vec(),
-            unpacker_glue: "u;".into(),
-            unpacker: b"\0asm".to_vec(),
             demo: vec![("a.json".into(), "{\"label\": \"a </script> <b>\"}".into())],
             version: "1.2.3".into(),
         }
@@ -282,7 +272,7 @@ mod tests {
     fn what_would_end_a_script_is_escaped_and_values_are_not_filled_again() {
         let html = pack(&parts()).expect("packs").html;
         assert!(html.contains("let a = '{{start}} <\\/script> <\\!-- $&';"), "{html}");
-        assert_eq!(html.matches("</script>").count(), 6);
+        assert_eq!(html.matches("</script>").count(), 4);
         assert_eq!(inline_script("</SCRIPT"), "<\\/SCRIPT");
         assert_eq!(inline_script("a<b, é<"), "a<b, é<");
     }

@@ -11,6 +11,7 @@ use std::time::Instant;
 use crate::audit;
 use crate::build;
 use crate::house::House;
+use crate::module;
 use crate::run;
 use crate::tally::Tally;
 use crate::tools;
@@ -219,9 +220,9 @@ fn wasm(bench: &Bench) -> Result<Tally, String> {
 
 fn build_twice(bench: &Bench) -> Result<Tally, String> {
     let house = bench.house;
-    let compiled = build::compile(house, &tools::wasm_road(house)?)?;
-    let first = build::pack(house, compiled.bind()?)?;
-    let second = build::pack(house, compiled.bind()?)?;
+    let compiled = module::compile(house, &tools::wasm_road(house)?)?;
+    let first = build::pack(house, module::bind(&compiled)?)?;
+    let second = build::pack(house, module::bind(&compiled)?)?;
     build::write(house, &first)?;
     print!("{}", build::describe(&house.page_file(), &first));
     let same = first.html == second.html;

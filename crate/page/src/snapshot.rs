@@ -3,6 +3,7 @@
 
 use crate::cells::{Begun, Drafts};
 use crate::history::Kept;
+use extrados::casefile::json::value_of;
 use extrados::casefile::{Case, Document, edit};
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -80,7 +81,7 @@ impl Kept for Snapshot {
             .collect::<serde_json::Map<String, Value>>()
             .into();
         json!({
-            "base": serde_json::to_value(&*self.base).unwrap_or_default(),
+            "base": value_of(&*self.base),
             "alternative": self.alternative,
             "source": [self.source.name, self.source.demo],
             "drafts": drafts,

@@ -51,7 +51,7 @@ impl Case {
 
     /// The case as a value, without its alternatives.
     pub fn bare(&self) -> Value {
-        let mut value = serde_json::to_value(self).unwrap_or_default();
+        let mut value = json::value_of(self);
         if let Some(map) = value.as_object_mut() {
             map.remove("alternatives");
         }

@@ -6,6 +6,7 @@
 use super::case::Case;
 use super::document::Document;
 use super::fields;
+use super::json::value_of;
 use super::shape::Shape;
 use crate::fault::{Fault, Faults};
 use serde_json::{Map, Value};
@@ -16,10 +17,7 @@ use std::sync::Arc;
 /// # Errors
 /// Everything that is wrong with it.
 pub fn checked(case: &Case) -> Result<(), Faults> {
-    match serde_json::to_value(case) {
-        Ok(value) => Document::from_value(value).map(|_| ()),
-        Err(error) => Err(Fault::new("internal", "", format!("The case could not be written: {error}."), "").into()),
-    }
+    Document::from_value(value_of(case)).map(|_| ())
 }
 
 /// The case with another value at a JSON pointer.
@@ -76,14 +74,7 @@ fn change(
     pointer: &str,
     apply: impl FnOnce(&mut Value, &str) -> Result<(), Fault>,
 ) -> Result<Case, Faults> {
-    let mut whole = serde_json::to_value(case).map_err(|error| {
-        Fault::new(
-            "internal",
-            "",
-            format!("The case could not be written: {error}."),
-            "Report this mistake in the program.",
-        )
-    })?;
+    let mut whole = value_of(case);
     let (above, last) = pointer.rsplit_once('/').ok_or_else(|| no_such_field(pointer))?;
     let mut parent = &mut whole;
     let mut shape: &'static Shape = &fields::CASE;

@@ -7,6 +7,7 @@ use super::check::{push_step, quoted};
 use super::shape::Shape;
 use crate::fault::{Fault, Faults};
 use crate::units::Angle;
+use serde::Serialize;
 use serde::de::{DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Number, Value};
 use std::fmt;
@@ -16,6 +17,12 @@ pub const MOST_BYTES: usize = 16 * 1024 * 1024;
 
 /// Most values of a file. Every list at its own bound stays well below it.
 pub const MOST_VALUES: usize = 2_000_000;
+
+/// Typed data as a JSON value, by way of their text: the page so holds one way to write each of them, not
+/// two. Null where they cannot be written, which plain data always can.
+pub fn value_of<T: Serialize + ?Sized>(data: &T) -> Value {
+    serde_json::to_string(data).ok().and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default()
+}
 
 /// Reads a JSON text; a byte-order mark before it is passed over.
 ///

@@ -7,6 +7,7 @@
 //! the last, and the neighbour of one that goes fills its place.
 
 use super::case::{Case, Component, Graft};
+use crate::casefile::json::value_of;
 use crate::sheet::lists;
 use serde_json::{Value, json};
 
@@ -20,8 +21,8 @@ pub fn added(case: &Case, list: &str) -> Option<Value> {
     if let Some(mut rows) = of_case(case, list) {
         match (list, rows.is_empty()) {
             (STENTS, _) => rows.push(json!({ "serves": case.anatomy.vessels.first()?.id })),
-            (KIT, true) => return serde_json::to_value(lists::kit(case)).ok(),
-            (_, true) => return serde_json::to_value(lists::checklist(case)).ok(),
+            (KIT, true) => return Some(value_of(&lists::kit(case))),
+            (_, true) => return Some(value_of(&lists::checklist(case))),
             (_, false) => rows.push(json!({ "text": "", "source": "" })),
         }
         return Some(Value::Array(rows));
@@ -97,7 +98,7 @@ fn of_case(case: &Case, list: &str) -> Option<Vec<Value>> {
     if ![KIT, CHECKLIST, STENTS].contains(&list) {
         return None;
     }
-    let rows = serde_json::to_value(case).ok()?.pointer_mut(list).map(Value::take);
+    let rows = value_of(case).pointer_mut(list).map(Value::take);
     Some(rows.and_then(|rows| rows.as_array().cloned()).unwrap_or_default())
 }
 
@@ -109,7 +110,7 @@ fn find<'a, 'b>(case: &'a Case, list: &'b str) -> Option<(&'a Graft, &'b str)> {
 }
 
 fn rows(graft: &Graft, name: &str) -> Option<Vec<Value>> {
-    match serde_json::to_value(graft).ok()?.get_mut(name).map(Value::take)? {
+    match value_of(graft).get_mut(name).map(Value::take)? {
         Value::Array(rows) => Some(rows),
         _ => None,
     }

@@ -8,6 +8,7 @@ use super::edges::{self, TypedEdge};
 use super::typed::Reading;
 use crate::anatomy::edges::Reach;
 use crate::casefile::case::AnatomyInput;
+use crate::casefile::json::value_of;
 use crate::casefile::shape::{Field, Shape};
 use crate::casefile::{Case, Document, edit, fields};
 use crate::fault::Faults;
@@ -141,8 +142,8 @@ pub struct Applied {
 /// The lists of an anatomy, from which tables open their rows. Points are left out.
 pub fn lists(case: &Case) -> Value {
     let anatomy = AnatomyInput { centreline: None, ..(*case.anatomy).clone() };
-    let mut lists = serde_json::to_value(anatomy).unwrap_or_default();
-    lists[PIECES] = serde_json::to_value(&case.components).unwrap_or_default();
+    let mut lists = value_of(&anatomy);
+    lists[PIECES] = value_of(&case.components);
     lists
 }
 
@@ -231,7 +232,7 @@ impl Table {
         let hand = case.clock.three_oclock_is;
         let last_cell = |k: usize| written.get(k).and_then(|w| w.cells.last()).map_or(0, |(column, _)| *column);
         let whole = |text: String| vec![(0, CellFault { column: last_cell(0), text, missing: false })];
-        let mut value = serde_json::to_value(case).map_err(|error| whole(error.to_string()))?;
+        let mut value = value_of(case);
         lend(&mut value, true);
         let mut rows = tagged((self.open)(&value["anatomy"]));
         let before = rows.len();
@@ -285,7 +286,7 @@ impl Table {
     /// # Errors
     /// What is wrong with the case as it would be.
     pub fn remove(&self, case: &Case, row: usize) -> Result<Applied, String> {
-        let mut value = serde_json::to_value(case).map_err(|error| error.to_string())?;
+        let mut value = value_of(case);
         lend(&mut value, true);
         let mut rows = tagged((self.open)(&value["anatomy"]));
         let before = rows.len();

@@ -11,6 +11,7 @@ use crate::anatomy::lumen::Lumen;
 use crate::casefile::case::{
     AnatomyInput, CentrelineInput, Clock, LumenKind, LumenSection, OstiumInput, TwelveOClock, VesselInput,
 };
+use crate::casefile::json;
 use crate::casefile::{Case, Document};
 use crate::curve::Centreline;
 use crate::curve::spline::Fitted;
@@ -77,15 +78,7 @@ pub(super) fn build(contents: Contents, options: &Options) -> Result<Imported, F
 
 /// An imported case must pass what every case file must pass.
 fn checked(case: &Case) -> Result<(), Faults> {
-    let value = serde_json::to_value(case).map_err(|error| {
-        Fault::new(
-            "internal",
-            "",
-            format!("The case cannot be written: {error}."),
-            "This is a mistake in the program; keep the files and report it.",
-        )
-    })?;
-    Document::from_value(value).map(|_| ())
+    Document::from_value(json::value_of(case)).map(|_| ())
 }
 
 /// Cleans the lines and tells the aorta from its branches.

@@ -6,6 +6,7 @@
 
 use super::{defaults, measure};
 use crate::casefile::case::{Case, Rule};
+use crate::casefile::json::value_of;
 use serde_json::Value;
 
 /// A rule's first limit, in the unit of its measure: no rule is without one.
@@ -28,7 +29,7 @@ pub fn added(case: &Case, list: &str, measure: &str, limit: Limit) -> Option<Val
         Limit::AtMost(limit) => (None, Some(limit)),
     };
     rules.push(Rule { id, unit: measure.unit.into(), required: true, at_least, at_most, ..Rule::on(measure.id) });
-    serde_json::to_value(rules).ok()
+    Some(value_of(&rules))
 }
 
 /// The list without one of its rules; `None` where there is no such rule.
@@ -38,7 +39,7 @@ pub fn removed(case: &Case, list: &str, index: usize) -> Option<Value> {
         return None;
     }
     rules.remove(index);
-    serde_json::to_value(rules).ok()
+    Some(value_of(&rules))
 }
 
 fn rules(case: &Case, list: &str) -> Option<Vec<Rule>> {

@@ -10,6 +10,7 @@ use super::{Source, foot};
 use crate::carm;
 use crate::carm::views::{sheet_views, views};
 use crate::casefile::case::Step;
+use crate::casefile::json::value_of;
 use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
@@ -334,7 +335,7 @@ fn steps(plan: &Plan) -> Vec<(String, String)> {
 
 /// What is done on what, and from where.
 fn does(plan: &Plan, step: &Step) -> String {
-    let word = serde_json::to_value(step.action).ok();
+    let word = Some(value_of(&step.action));
     let word = word.as_ref().and_then(|word| word.as_str()).unwrap_or_default();
     let mut words = capital(&names::shown("/procedure/steps/*/do", word));
     if let Some(on) = &step.on {

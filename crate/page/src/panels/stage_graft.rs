@@ -11,6 +11,7 @@ use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use extrados::casefile::case::{Component, Graft};
 use extrados::casefile::fields;
+use extrados::casefile::json::value_of;
 use extrados::casefile::shape::Shape;
 use extrados::graft::buildable::{Buildable, Survey};
 use extrados::placement::footprint::Site;
@@ -106,7 +107,7 @@ pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
         )
         .child(el("p").class("note").text(hint));
     let said = el("div").children(chooser(facts)).child(made(facts, component)).children(lies(facts));
-    let values = serde_json::to_value(graft).unwrap_or_default();
+    let values = value_of(graft);
     let list = |key: &str| format!("/components/{index}/graft/{key}");
     let tables = TABLES.iter().map(|table| Node::from(table_of(facts, &list(table.0), table, &values[table.0])));
     let mut nodes = vec![

@@ -6,9 +6,9 @@ use super::{Facts, form};
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use extrados::casefile::case::Check;
+use extrados::casefile::json::value_of;
 use extrados::scene::Scene;
 use extrados::sheet::{Paper, lists, record};
-use serde_json::Value;
 
 const LINES: &[(&str, &str)] = &[("text", "Line"), ("source", "Source")];
 const STENTS: Table = (
@@ -82,7 +82,7 @@ fn choices(facts: &Facts<'_>) -> Element {
 /// Lines to tick: the case's own to edit, or the program's to begin with.
 fn lines(facts: &Facts<'_>, table: Table, own: &[Check], all: Vec<Check>) -> Element {
     if !own.is_empty() {
-        return table_of(facts, table.0, &table, &serde_json::to_value(own).unwrap_or_default());
+        return table_of(facts, table.0, &table, &value_of(own));
     }
     let said = all.into_iter().map(|line| el("li").text(format!("{} ({})", line.text, line.source)));
     let edit = el("button").with("data-do", format!("row-add:{}", table.0)).text("Edit these lines");
@@ -103,7 +103,7 @@ fn done(facts: &Facts<'_>) -> Element {
                 .child(number("/done/landing_station_mm", done.landing_station_mm))
                 .child(number("/done/turn_deg", done.turn_deg)),
         )
-        .child(table_of(facts, STENTS.0, &STENTS, &serde_json::to_value(&done.stents).unwrap_or(Value::Null)))
+        .child(table_of(facts, STENTS.0, &STENTS, &value_of(&done.stents)))
         .child(el("ul").children(differs))
 }
 

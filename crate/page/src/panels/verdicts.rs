@@ -7,6 +7,7 @@ use super::sign::sign;
 use crate::tree::{Element, Node, el};
 use crate::words;
 use extrados::casefile::case::Rule;
+use extrados::casefile::json::value_of;
 use extrados::report::words as report_words;
 use extrados::rules::measure::{self, Measure};
 use extrados::rules::verdict::Verdict;
@@ -121,7 +122,7 @@ fn fields(facts: &Facts<'_>, pointer: &str, rule: &Rule) -> Element {
         .with("data-field", at("of"))
         .with("value", rule.of.clone())
         .children(of);
-    let json = serde_json::to_value(rule).unwrap_or_default();
+    let json = value_of(rule);
     el("div")
         .class("rule-fields")
         .children(known.map(|own| el("p").class("note").text(format!("{}, in {}.", own.sentence, own.unit))))
