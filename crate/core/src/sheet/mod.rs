@@ -120,10 +120,9 @@ fn foot(source: &Source<'_>, width_mm: f64, short: bool) -> Block {
 /// The CT, its age, and who measured and checked.
 fn ct(plan: &Plan) -> String {
     let ct = &plan.case.ct;
-    let planned = plan.case.procedure.as_ref().and_then(|procedure| procedure.planned_on.as_deref());
-    let age = ct.date.as_deref().zip(planned).and_then(|(made, planned)| Some(day(planned)? - day(made)?));
-    let mut words = match (&ct.date, age) {
-        (Some(date), Some(days)) => format!("CT {date}, {days} days old when planned"),
+    let age = plan.case.ct_age_days();
+    let mut words = match (&ct.date, age.value()) {
+        (Some(date), Some(days)) => format!("CT {date}, {days:.0} days old when planned"),
         (Some(date), None) => format!("CT {date}, age unknown"),
         (None, _) => "CT of unknown date and age".into(),
     };
@@ -133,15 +132,6 @@ fn ct(plan: &Plan) -> String {
         }
     }
     words
-}
-
-/// Days from a fixed day to a day of the calendar.
-fn day(date: &str) -> Option<i64> {
-    let mut parts = date.split('-').map(str::parse::<i64>);
-    let (year, month, day) = (parts.next()?.ok()?, parts.next()?.ok()?, parts.next()?.ok()?);
-    // Years begin in March, so that the odd day is their last (Fliegel and Van Flandern 1968).
-    let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
-    Some(365 * year + year.div_euclid(4) - year.div_euclid(100) + year.div_euclid(400) + (153 * month + 2) / 5 + day)
 }
 
 #[cfg(test)]
