@@ -57,16 +57,14 @@ const FORBIDDEN_GLUE: [(&str, &str); 8] = [
     (".submit(", "a form would be sent"),
 ];
 
-/// The only addresses that may stand in the file: names of notations, and one in a remark that
-/// bindgen writes into every glue. Nothing loads them.
-const NAMES_NOT_LINKS: [&str; 7] = [
+/// The only addresses that may stand in the file: names of notations. Nothing loads them.
+const NAMES_NOT_LINKS: [&str; 6] = [
     "http://www.w3.org/2000/svg",
     "http://www.w3.org/2000/xmlns/",
     "http://www.w3.org/1999/xhtml",
     "http://www.w3.org/1999/xlink",
     "http://www.w3.org/XML/1998/namespace",
     "https://json-schema.org/draft/2020-12/schema",
-    "https://developer.mozilla.org/en-US/docs/Web/JavaScript/Reference/Operators/typeof#description\n",
 ];
 
 /// Directives of the policy that hold no hashes.

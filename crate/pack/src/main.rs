@@ -9,6 +9,7 @@
 mod audit;
 mod blocks;
 mod build;
+mod fuzz;
 mod house;
 mod letters;
 mod module;
@@ -28,6 +29,7 @@ enum Wish {
     Build,
     Verify(Vec<String>),
     Bench,
+    Fuzz(u64, Vec<String>),
     Help,
 }
 
@@ -37,7 +39,9 @@ Builds and checks Extrados.
   cargo start              build dist/extrados.html and open it
   cargo verify [STEP...]   run every check, or only the steps named
   cargo run -p extrados-pack -- build    build dist/extrados.html
-  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers";
+  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers
+  cargo run -p extrados-pack -- fuzz [N] [TARGET...]
+                           feed everything that reads a file N times with what a fuzzer thinks of";
 
 fn main() -> ExitCode {
     let done = read_wish().and_then(|wish| match wish {
@@ -48,6 +52,7 @@ fn main() -> ExitCode {
         Wish::Start => House::find().and_then(|house| build::start(&house)).map(|()| true),
         Wish::Build => House::find().and_then(|house| build::build(&house)).map(|_| true),
         Wish::Verify(only) => House::find().and_then(|house| verify::verify(&house, &only)),
+        Wish::Fuzz(runs, only) => House::find().and_then(|house| fuzz::fuzz(&house, runs, &only)),
         Wish::Bench => House::find().and_then(|house| verify::bench(&house)).map(|()| true),
     });
     match done {
@@ -81,6 +86,10 @@ fn read_wish() -> Result<Wish, String> {
         Some("build") => Wish::Build,
         Some("bench") => Wish::Bench,
         Some("verify") => return Ok(Wish::Verify(rest)),
+        Some("fuzz") => {
+            let runs = rest.first().and_then(|word| word.parse().ok());
+            return Ok(Wish::Fuzz(runs.unwrap_or(fuzz::RUNS), rest.split_off(usize::from(runs.is_some()))));
+        }
         Some(other) => return Err(format!("There is no command “{other}”. See --help.")),
     };
     match rest.first() {

@@ -78,5 +78,41 @@ pub fn bind(compiled: &Path, source: &Source) -> Result<Module, String> {
     if output.snippets().values().any(|list| !list.is_empty()) || !output.local_modules().is_empty() {
         return Err("The page holds scripts of its own, which cannot be packed: the page's logic is Rust.".into());
     }
-    Ok(Module { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
+    Ok(Module { glue: lean(output.js()), wasm: output.wasm_mut().emit_wasm() })
+}
+
+/// A glue without remarks and indentation, a tenth of it. bindgen writes no text over several lines, in which
+/// they would mean something; should it ever, the glue stays as it is.
+fn lean(glue: &str) -> String {
+    if glue.lines().any(|line| line.matches('`').count() % 2 == 1) {
+        return glue.to_owned();
+    }
+    let mut out = String::with_capacity(glue.len());
+    let mut remark = false;
+    for line in glue.lines().map(str::trim) {
+        remark |= line.starts_with("/**");
+        if !remark && !line.is_empty() && !line.starts_with("//") {
+            out.push_str(line);
+            out.push('\n');
+        }
+        remark &= !line.ends_with("*/");
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::lean;
+
+    #[test]
+    fn remarks_and_indentation_go_and_the_rest_stays() {
+        let glue = "  /**\n   * What it does.\n   */\n  function a() {\n    // why\n\n    return 'b' /* c */;\n  }\n";
+        assert_eq!(lean(glue), "function a() {\nreturn 'b' /* c */;\n}\n");
+    }
+
+    #[test]
+    fn a_text_over_several_lines_leaves_all_as_it_is() {
+        let glue = "a(`b\n   c`);";
+        assert_eq!(lean(glue), glue);
+    }
 }

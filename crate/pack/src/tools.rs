@@ -162,6 +162,17 @@ pub fn test_runner(house: &House) -> Result<PathBuf, String> {
     install(house, "wasm-bindgen-cli", Some(BINDGEN), name, "it runs the WebAssembly tests in a browser")
 }
 
+/// Makes sure that there is a fuzzer: gives the program that builds and runs its targets.
+///
+/// # Errors
+/// Where it is missing and cannot be built.
+pub fn fuzzer(house: &House) -> Result<PathBuf, String> {
+    match on_path(house, &["cargo-fuzz"]) {
+        Some(program) => Ok(program),
+        None => install(house, "cargo-fuzz", None, "cargo-fuzz", "it builds and runs the fuzzing targets"),
+    }
+}
+
 /// A Python that has the packages of `tests/requirements.txt`.
 ///
 /// # Errors

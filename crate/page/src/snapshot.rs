@@ -3,7 +3,7 @@
 
 use crate::cells::{Begun, Drafts};
 use crate::history::Kept;
-use extrados::casefile::{Case, edit};
+use extrados::casefile::{Case, Document, edit};
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -88,7 +88,7 @@ impl Kept for Snapshot {
     }
 
     fn from_value(mut value: Value, near: &Self) -> Option<Self> {
-        let mut base: Case = serde_json::from_value(value.get_mut("base")?.take()).ok()?;
+        let mut base = Document::case_again(value.get_mut("base")?.take())?;
         edit::share(&near.base, &mut base);
         let base = if base == *near.base { near.base.clone() } else { Arc::new(base) };
         let alternative = value["alternative"].as_u64().map(|index| index as usize);

@@ -30,6 +30,7 @@ pub mod rows;
 pub mod schema;
 pub mod shape;
 pub mod sheet_arch;
+mod typed_value;
 
 pub use case::Case;
 pub use document::Document;

@@ -1,0 +1,92 @@
+//! Feeds everything that reads a file with what a coverage-guided fuzzer thinks of, and counts.
+//!
+//! Targets stand in `tests/fuzz`, in a workspace of their own, for the fuzzer is C++. Each begins with
+//! files of the house and goes on with what it found the last time, in `target/fuzz`. A crash, an
+//! input that takes ten seconds and one that takes 512 MB end it; the input is kept and named.
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use crate::house::House;
+use crate::run;
+use crate::tools;
+
+/// Each target with the folder of files it begins with, and the longest input that it thinks of, bytes.
+const TARGETS: [(&str, &str, usize); 7] = [
+    ("case", "tests/corpus/case", 16_384),
+    ("graft", "tests/corpus/graft", 8_192),
+    ("rules", "crate/core/src/rules/sets", 8_192),
+    ("csv", "tests/corpus/csv", 8_192),
+    ("ostia", "tests/corpus/csv", 2_048),
+    ("vtk", "tests/corpus/vtk", 8_192),
+    ("vtp", "tests/corpus/vtp", 8_192),
+];
+
+/// Executions of each target where no other number is given: together more than ten million.
+pub const RUNS: u64 = 1_500_000;
+
+/// Most memory, MB.
+const MOST_MB: usize = 512;
+/// Longest that one input may take, s.
+const LONGEST_S: usize = 10;
+
+/// Runs every target, or only those named, each so many times; `true` where none found anything.
+///
+/// # Errors
+/// Where a name is no target's, or the fuzzer cannot be fetched or built.
+pub fn fuzz(house: &House, runs: u64, only: &[String]) -> Result<bool, String> {
+    let known = || TARGETS.map(|target| target.0).join(", ");
+    if let Some(unknown) = only.iter().find(|name| TARGETS.iter().all(|target| target.0 != name.as_str())) {
+        return Err(format!("There is no target “{unknown}”: the targets are {}.", known()));
+    }
+    let program = tools::fuzzer(house)?;
+    let mut lines = Vec::new();
+    let mut well = true;
+    for target in TARGETS.iter().filter(|target| only.is_empty() || only.iter().any(|name| name == target.0)) {
+        println!("{}: {runs} executions", target.0);
+        let (line, ok) = one(house, &program, target, runs)?;
+        println!("  {line}");
+        lines.push(format!("{:<6} {line}", target.0));
+        well &= ok;
+    }
+    println!("\n{}", lines.join("\n"));
+    Ok(well)
+}
+
+/// One target: what is said of it, and whether all was well.
+fn one(
+    house: &House,
+    program: &PathBuf,
+    (name, seeds, longest): &(&str, &str, usize),
+    runs: u64,
+) -> Result<(String, bool), String> {
+    let grown = house.target.join("fuzz").join("corpus").join(name);
+    std::fs::create_dir_all(&grown).map_err(|fault| format!("{} cannot be made: {fault}.", grown.display()))?;
+    let log = house.log(&format!("fuzz-{name}"));
+    let prepared = log.parent().map_or(Ok(()), std::fs::create_dir_all).and_then(|()| std::fs::write(&log, ""));
+    prepared.map_err(|fault| format!("{} cannot be written: {fault}.", log.display()))?;
+    let mut command = Command::new(program);
+    command.current_dir(&house.root).args(["fuzz", "run", "--fuzz-dir", "tests/fuzz", "--sanitizer", "none"]);
+    command.arg("--target-dir").arg(house.target.join("fuzz")).arg(name).arg(&grown);
+    command.arg(house.root.join(seeds)).arg("--");
+    command.args([
+        format!("-runs={runs}"),
+        format!("-max_len={longest}"),
+        format!("-rss_limit_mb={MOST_MB}"),
+        format!("-timeout={LONGEST_S}"),
+        "-print_final_stats=1".into(),
+        "-verbosity=0".into(),
+    ]);
+    let ok = run::into_log(&mut command, &log)?;
+    let text = std::fs::read_to_string(&log).unwrap_or_default();
+    let number = |key: &str| text.lines().rev().find_map(|line| line.strip_prefix(key)).map_or("?", str::trim);
+    let line = format!(
+        "{} executions, {} a second, at most {} MB, slowest input {} s: {}",
+        number("stat::number_of_executed_units:"),
+        number("stat::average_exec_per_sec:"),
+        number("stat::peak_rss_mb:"),
+        number("stat::slowest_unit_time_sec:"),
+        if ok { "nothing found".into() } else { format!("FOUND SOMETHING, see {}", house.shown(&log)) }
+    );
+    Ok((line, ok))
+}
