@@ -63,10 +63,11 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
     let own = source.plan.case.procedure.as_ref().and_then(|procedure| procedure.fallback.clone());
     let fallback: Vec<String> = own.into_iter().chain(turned).collect();
     let fallback = (!fallback.is_empty()).then(|| fallback.join(" "));
-    // As much as leaves the map its least height: all; without the views; fewer and fewer steps; without
-    // the fallback.
-    let trials = [(steps.len(), true, true), (steps.len(), false, true)].into_iter();
-    let trials = trials.chain((0..steps.len()).rev().map(|kept| (kept, false, true))).chain([(0, false, false)]);
+    // As much as leaves the map its least height: all; without the views; without the fallback; fewer and
+    // fewer steps.
+    let all = steps.len();
+    let trials = [(all, true, true), (all, false, true), (all, false, false)].into_iter();
+    let trials = trials.chain((0..all).rev().map(|kept| (kept, false, false)));
     let free = height - head.height_mm - table.height_mm - foot.height_mm - 4.0;
     let mut chosen = (0, false, false);
     let mut below = Block::new(width);
@@ -76,7 +77,7 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
             steps: &steps[..kept],
             more: kept < steps.len(),
             views: views.as_deref().filter(|_| with_views),
-            fallback: fallback.as_deref().filter(|_| with_fallback),
+            fallback: fallback.as_deref().map(|words| if with_fallback { words } else { "see the next page." }),
         };
         (chosen, below) = (trial, shown.block(source, width));
         if free - below.height_mm >= LEAST_MAP_MM {
