@@ -3,9 +3,13 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 use extrados::casefile::Document;
-use extrados::casefile::case::{Case, Graft, LengthKeptBy, Rule};
+use extrados::casefile::case::{Case, Graft, LengthKeptBy, MakerSteps, Placement, Rule};
+use extrados::casefile::document::read_graft;
+use extrados::graft::buildable::{Buildable, survey};
 use extrados::plan::Plan;
+use extrados::ranking::design::Designing;
 use extrados::ranking::{Ranking, Standing};
+use extrados::report;
 use extrados::room::ellipse;
 use extrados::room::plane::Move;
 use extrados::task::{Progress, Task};
@@ -125,4 +129,71 @@ fn the_vessel_that_costs_room_is_named() {
     let (of, without) = &all[0].costs[0];
     assert_eq!(of, &[id]);
     assert!(*without > all[0].size + 0.5);
+}
+
+fn demo(name: &str) -> Vec<u8> {
+    std::fs::read(format!("{}/../../demo-data/{name}.json", env!("CARGO_MANIFEST_DIR"))).unwrap()
+}
+
+// A graft from the shelf beside one that was made for the arch: the one shared opening needs two mouths side
+// by side.
+#[test]
+fn the_common_trunk_s_own_graft_forgives_far_more_than_the_shelf_s() {
+    let case = Document::read(&demo("common-trunk")).unwrap().case;
+    let graft = |name: &str| (name.to_owned(), Arc::new(read_graft(&demo(name)).unwrap()));
+    let grafts = vec![graft("graft-three-tunnel-shelf"), graft("graft-three-tunnel-made")];
+    let all = ranked(&case, grafts);
+    assert_eq!(all[0].name, "graft-three-tunnel-made");
+    assert!(all[0].size > 1.0 && all[0].size > 4.0 * all[1].size, "{} {}", all[0].size, all[1].size);
+    // The case has no stents at hand, so how far they may bend is unknown, and that is said.
+    assert!(!all[0].holds());
+    let told = report::ranking::report(&all, &case, "");
+    for own in &told.grafts {
+        assert!(own.text.contains("unknown"), "{}", own.text);
+    }
+    assert!(report::ranking::costs(&all[1]).contains("costs most"), "{}", told.grafts[1].text);
+    let vessels = ["IA", "LCCA", "LSA"];
+    assert!(vessels.iter().any(|vessel| report::ranking::costs(&all[1]).contains(vessel)));
+}
+
+#[test]
+fn tunnels_are_made_where_they_were_planted_in_the_maker_s_steps() {
+    let (mut case, graft) = planted();
+    let mut off = (*graft).clone();
+    off.maker_steps = Some(MakerSteps { u_mm: 1.0, clock_deg: 7.5 });
+    let moves = [(9.0, 22.0), (-7.0, -31.0), (12.0, 14.0)];
+    for (tunnel, (mm, deg)) in off.tunnels.iter_mut().zip(moves) {
+        tunnel.diameter_mm = Some(6.0);
+        tunnel.length_mm = Some(15.0);
+        tunnel.mouth_u_mm += mm;
+        tunnel.mouth_clock_deg += deg;
+    }
+    case.components[0].graft = Some(Arc::new(off));
+    case.components[0].placement = Some(Placement { held_u_mm: 0.0, station_mm: PLANTED.0, clock_deg: PLANTED.1 });
+    let plan = Plan::new(Arc::new(case));
+    let made = Designing::of(&plan, "arch").unwrap().finish().unwrap().unwrap();
+    assert_eq!(survey(&made).buildable, Buildable::Yes);
+    for (tunnel, planted) in made.tunnels.iter().zip(&graft.tunnels) {
+        assert!((tunnel.mouth_u_mm - planted.mouth_u_mm).abs() <= 1.0, "{tunnel:?}");
+        assert!((tunnel.mouth_clock_deg - 7.5).abs() < 1e-9, "{tunnel:?}");
+        assert!((tunnel.mouth_u_mm - tunnel.mouth_u_mm.round()).abs() < 1e-9);
+    }
+    // Two bodies where there is depth for one: they are put apart, or nothing is made.
+    let mut case = (*plan.case).clone();
+    case.components[0].graft = Some(Arc::new(wide(&made)));
+    assert_ne!(survey(&wide(&made)).buildable, Buildable::Yes);
+    let plan = plan.follow(Arc::new(case));
+    if let Ok(made) = Designing::of(&plan, "arch").unwrap().finish().unwrap() {
+        assert_eq!(survey(&made).buildable, Buildable::Yes);
+    }
+}
+
+/// The same with bodies so wide and long that two of them share a stretch.
+fn wide(graft: &Graft) -> Graft {
+    let mut wide = graft.clone();
+    for tunnel in &mut wide.tunnels {
+        tunnel.diameter_mm = Some(18.0);
+        tunnel.length_mm = Some(30.0);
+    }
+    wide
 }

@@ -22,12 +22,16 @@ use crate::{files, hit, host};
 use extrados::carm::angles::Positioner;
 use extrados::casefile::case::Placement;
 use extrados::casefile::{Case, Document, document};
+use extrados::fault::Fault;
+use extrados::quantity::Unknown;
+use extrados::ranking::design::Designing;
 use extrados::scene::Scene;
 use extrados::scene::map_input::MapInput;
 use extrados::scene::strip;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, WallMap, wall_map};
 use extrados::sheet::{self, Source as SheetSource};
+use extrados::task::{Progress, Task};
 use std::cell::RefCell;
 use std::sync::Arc;
 use wasm_bindgen::JsValue;
@@ -102,6 +106,8 @@ pub struct App {
     kept: Option<u64>,
     size: [f64; 2],
     focus_next: Option<String>,
+    /// Tunnels that are being made, for which revision.
+    designing: Option<(u64, Box<Designing>)>,
     /// For what a file is being chosen.
     pub purpose: Purpose,
 }
@@ -170,6 +176,7 @@ pub fn start() -> Result<(), JsValue> {
         kept: None,
         size: [0.0, 0.0],
         focus_next: None,
+        designing: None,
         purpose: Purpose::Any,
     };
     APP.with(|cell| *cell.borrow_mut() = Some(app));
@@ -213,6 +220,11 @@ impl App {
         }
     }
 
+    /// The steps in the order that the list of orders names at a place.
+    pub fn order_at(&self, place: usize) -> Option<Vec<usize>> {
+        self.results.release()?.orders.all.get(place).map(|order| order.steps.clone())
+    }
+
     /// Moves the graft to where it forgives most, so far upstream of that as is chosen, or to the nearest
     /// placement that holds.
     pub fn place_best(&mut self, biased: bool) {
@@ -240,7 +252,7 @@ impl App {
     pub fn frame(&mut self) -> Option<String> {
         self.frame_pending = false;
         if !std::mem::take(&mut self.changed) {
-            self.look_for_room();
+            self.look_further();
             return None;
         }
         let computed = self.compute();
@@ -252,9 +264,40 @@ impl App {
             self.schedule();
         }
         if computed {
-            self.look_for_room();
+            self.look_further();
         }
         self.focus_next.take()
+    }
+
+    /// Goes on with what takes longer: the release where it is looked at, then the room.
+    fn look_further(&mut self) {
+        if self.work_on_release() {
+            self.look_for_room();
+        }
+    }
+
+    /// Works out the release a little, where it is looked at; what is found is shown alone. Says whether
+    /// nothing is left to do.
+    fn work_on_release(&mut self) -> bool {
+        let view = &self.store.state().view;
+        if view.stage != Stage::Release || self.store.in_gesture() || !self.fresh() {
+            return true;
+        }
+        let deg = view.lies_deg;
+        let known = |own: &Results| (own.release().is_some(), own.turns().is_some(), own.lying().map(|lies| lies.deg));
+        let before = known(&self.results);
+        let end = host::now() + ROOM_MS;
+        let done = self.results.work_on_release_while(deg, || host::now() < end);
+        if known(&self.results) != before {
+            let stage = panels::stages::stage(&self.facts(), true);
+            if let Err(fault) = self.mounts.stage.show(stage) {
+                host::complain(&fault);
+            }
+        }
+        if !done {
+            self.ask_for_frame();
+        }
+        done
     }
 
     /// Looks for what the placement forgives, a little in each frame: while it is dragged only coarsely,
@@ -285,7 +328,8 @@ impl App {
         let done = ranked(&self.results);
         let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
         let over = self.results.look_for_room_while(dragged, || host::now() < end)
-            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end));
+            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end))
+            && self.go_on_designing(end);
         if !over {
             self.ask_for_frame();
         }
@@ -301,6 +345,49 @@ impl App {
     fn room(&self) -> Vec<Node> {
         let facts = self.facts();
         [panels::room::room(&facts), panels::ranking::ranking(&facts)].concat()
+    }
+
+    /// Begins to make the graft's tunnels for this arch.
+    pub fn design(&mut self) {
+        let plan = self.results.plan();
+        let component = extrados::room::trial::moved(&plan.case).map_or_else(String::new, |own| own.id.clone());
+        match Designing::of(plan, &component) {
+            Ok(work) => self.designing = Some((self.store.state().revision, Box::new(work))),
+            Err(unknown) => self.design_failed(unknown),
+        }
+        self.schedule();
+    }
+
+    fn design_failed(&mut self, Unknown(why): Unknown) {
+        let fault = Fault::new("no_design", "", why, "");
+        self.act(Action::Tell(Notice::refused("No tunnels were made: the graft stays as it is.", fault.into())));
+    }
+
+    /// Goes on with that until a time, as long as nothing changed; says whether nothing is left to do. What
+    /// is made is one step.
+    fn go_on_designing(&mut self, end: f64) -> bool {
+        let state = self.store.state();
+        let Some((_, mut work)) = self.designing.take().filter(|(revision, _)| *revision == state.revision) else {
+            return true;
+        };
+        loop {
+            match work.advance(1) {
+                Progress::Done(Ok(graft)) => {
+                    let action = files::take_graft(state, Arc::new(graft));
+                    self.act(action);
+                    return true;
+                }
+                Progress::Done(Err(unknown)) => {
+                    self.design_failed(unknown);
+                    return true;
+                }
+                Progress::Working { .. } if host::now() < end => {}
+                Progress::Working { .. } => {
+                    self.designing = Some((state.revision, work));
+                    return false;
+                }
+            }
+        }
     }
 
     /// Takes one of the ranked grafts, at its best placement.
@@ -377,6 +464,9 @@ impl App {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: self.comparison.plans(),
             room: self.results.room(),
+            release: self.results.release(),
+            turns: self.results.turns(),
+            lying: self.results.lying(),
             tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }

@@ -10,7 +10,7 @@ use crate::cell_events;
 use crate::cells::At;
 use crate::importing::Answer;
 use crate::keys::{self, Does, Focus, Key};
-use crate::panels::{entry, form, stage_carm, stage_graft, stage_measurements};
+use crate::panels::{entry, form, stage_carm, stage_graft, stage_measurements, stage_release};
 use crate::pointer::Pointer;
 use crate::state::{Action, Notice, Source};
 use crate::view::{Drags, Layer, LookAt, Show, Stage};
@@ -18,6 +18,7 @@ use crate::{files, host};
 use extrados::casefile::case::Case;
 use extrados::casefile::rows;
 use extrados::fault::Fault;
+use extrados::feed::editing as steps;
 use extrados::rules::editing::{self, Limit};
 use extrados::scene::axes::{Along, Around};
 use extrados::sheet::Paper;
@@ -230,6 +231,7 @@ fn do_it(does: &str, value: &str) {
             let grafts = app.demos().grafts.iter().map(|demo| (demo.file.clone(), demo.what.clone())).collect();
             app.act(Action::Choice(grafts));
         }),
+        "design" => app::run(App::design),
         "rank-take" => {
             if let Ok(place) = what.parse() {
                 app::run(|app| app.take_ranked(place));
@@ -262,6 +264,27 @@ fn do_it(does: &str, value: &str) {
         "carm-turn" => {
             if let Ok(turn) = value.trim().replace('−', "-").parse() {
                 act(Action::Show(Show::LookAt(LookAt::Turn(turn))));
+            }
+        }
+        "step" => {
+            if let Ok(place) = what.parse() {
+                act(Action::Show(Show::Step(place)));
+            }
+        }
+        "step-lies" => {
+            if let Ok(turn) = value.trim().replace('−', "-").parse() {
+                act(Action::Show(Show::Lies(turn)));
+            }
+        }
+        "step-template" => change_steps("steps of a template", |case, _| steps::templated(case, value)),
+        "step-add" => change_steps("a step more", |case, _| Some(steps::added(case))),
+        "step-up" => change_steps("moving a step", |case, at| steps::swapped(case, at, at.checked_sub(1)?)),
+        "step-down" => change_steps("moving a step", |case, at| steps::swapped(case, at, at + 1)),
+        "step-drop" => change_steps("a step less", steps::dropped),
+        "step-place" => change_steps("where a step leaves the graft", steps::placed),
+        "step-order" => {
+            if let Some(order) = app::with(|app| app.order_at(what.parse().ok()?)).flatten() {
+                change_steps("another order of steps", |case, _| steps::ordered(case, &order));
             }
         }
         "component" => {
@@ -303,6 +326,17 @@ fn do_it(does: &str, value: &str) {
         }
         _ => {}
     }
+}
+
+/// The steps of the release change; the one that is looked at keeps the focus.
+fn change_steps(what: &'static str, change: impl FnOnce(&Case, usize) -> Option<(Case, usize)>) {
+    app::run(|app| {
+        let state = app.store().state();
+        let Some((case, place)) = change(&state.now.case, state.view.step) else { return };
+        app.act(Action::Change(what, Arc::new(case)));
+        app.act(Action::Show(Show::Step(place)));
+        app.focus(stage_release::row_id(place));
+    });
 }
 
 /// Another paper, or a page more or less.

@@ -9,6 +9,10 @@ use crate::state::State;
 use extrados::assumption::{Tilting, Weight};
 use extrados::casefile::Case;
 use extrados::casefile::case::Graft;
+use extrados::feed::orders::Order;
+use extrados::feed::release::Release;
+use extrados::feed::surprise::{States, Surprise};
+use extrados::feed::working::Releasing;
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
 use extrados::quantity::Unknown;
@@ -31,10 +35,33 @@ pub struct Results {
     input: MapInput,
     ahead: Option<(u64, Planning)>,
     room: Option<Looked>,
+    release: Option<Worked>,
     tilt: Option<Tilted>,
     /// What was tried for the placement before: a drag goes on with it.
     tried: Option<PlanTrial>,
     ranking: Option<Ranked>,
+}
+
+/// The release: worked out, or being so.
+#[derive(Debug)]
+struct Worked {
+    /// None where the case has no steps.
+    work: Option<Box<Releasing>>,
+    /// Once all of it is done: what a turn does.
+    turns: Option<Option<Surprise>>,
+    /// The same for a chosen turn, whole degrees.
+    lies: Option<Lying>,
+}
+
+/// What a chosen turn leaves, and the order that then helps.
+#[derive(Debug)]
+pub struct Lying {
+    /// The turn.
+    pub deg: i16,
+    /// Vessels with their state, everything released and nothing bridged.
+    pub states: States,
+    /// The best order then.
+    pub order: Option<Order>,
 }
 
 /// How much hangs on the wire's direction: found, or looked for.
@@ -76,6 +103,7 @@ impl Results {
             room: None,
             tried: None,
             ranking: None,
+            release: None,
             tilt: None,
         }
     }
@@ -190,6 +218,42 @@ impl Results {
         self.ranking.insert(own).looking.is_none()
     }
 
+    /// The release, once it is worked out for this plan.
+    pub fn release(&self) -> Option<&Release> {
+        self.release.as_ref()?.work.as_ref()?.release().map(|release| &**release)
+    }
+
+    /// What a turn does, once it is found for this plan.
+    pub fn turns(&self) -> Option<&Surprise> {
+        self.release.as_ref()?.turns.as_ref()?.as_ref()
+    }
+
+    /// What a chosen turn does.
+    pub fn lying(&self) -> Option<&Lying> {
+        self.release.as_ref()?.lies.as_ref()
+    }
+
+    /// Works out the release as long as there is time, with a chosen turn at its end; says whether that is
+    /// done.
+    pub fn work_on_release_while(&mut self, deg: i16, mut time: impl FnMut() -> bool) -> bool {
+        let plan = &self.plan;
+        let new = || Worked { work: Releasing::of(Arc::new(plan.clone())).map(Box::new), turns: None, lies: None };
+        let own = self.release.get_or_insert_with(new);
+        let Some(work) = &mut own.work else { return true };
+        while own.turns.is_none() {
+            match work.advance(1) {
+                Progress::Done((_, turns)) => own.turns = Some(turns),
+                Progress::Working { .. } if time() => {}
+                Progress::Working { .. } => return false,
+            }
+        }
+        if deg != 0 && own.lies.as_ref().is_none_or(|lies| lies.deg != deg) {
+            let turned = work.turned(f64::from(deg));
+            own.lies = turned.map(|(states, order)| Lying { deg, states, order });
+        }
+        true
+    }
+
     /// How much hangs on the wire's direction, once it is found for this plan.
     pub fn tilt(&self) -> Option<&Result<Weight, Unknown>> {
         match &self.tilt {
@@ -241,6 +305,7 @@ impl Results {
             let before = std::mem::replace(&mut self.plan, plan);
             self.revision = state.revision;
             self.ahead = None;
+            self.release = None;
             self.tilt = None;
             if let Some(Looked::For(looking, _)) = self.room.take() {
                 self.tried = Some(looking.into_trial());

@@ -19,6 +19,8 @@ pub enum Stage {
     CArm,
     /// Ways of the false lumen, stages, covered length, cord.
     Extent,
+    /// The release, step by step.
+    Release,
     /// The sheets as they are printed.
     Sheets,
 }
@@ -32,6 +34,7 @@ impl Stage {
         (Stage::Anatomy, "anatomy", "Anatomy"),
         (Stage::CArm, "carm", "C-arm"),
         (Stage::Extent, "extent", "Extent"),
+        (Stage::Release, "release", "Release"),
         (Stage::Sheets, "sheets", "Sheets"),
     ];
 
@@ -138,6 +141,10 @@ pub struct View {
     pub possibility: usize,
     /// What is looked at with the C-arm.
     pub carm: CArmView,
+    /// Which step of the release is looked at.
+    pub step: usize,
+    /// By how much the graft is taken to have come to lie turned, degrees.
+    pub lies_deg: i16,
     /// Paper and pages of the sheets.
     pub sheets: Wanted,
     /// Which component is moved, by its place in the case; the first arch graft until one is chosen.
@@ -169,6 +176,10 @@ pub enum Show {
     Possibility(usize),
     /// Another view of the C-arm.
     LookAt(LookAt),
+    /// Another step of the release.
+    Step(usize),
+    /// The graft taken to lie turned by so many degrees.
+    Lies(i16),
     /// Another paper, or other pages.
     Sheets(Wanted),
     /// A layer is shown or hidden.
@@ -203,6 +214,8 @@ impl View {
                 }
                 LookAt::Turn(turn) => self.carm.turn_deg = turn.clamp(-180, 180),
             },
+            Show::Step(place) => self.step = place,
+            Show::Lies(deg) => self.lies_deg = deg.clamp(-180, 180),
             Show::Sheets(wanted) => self.sheets = wanted,
             Show::Component(place) => self.component = Some(place),
             Show::Steps(open) => self.steps = Some(open),
@@ -235,5 +248,6 @@ impl View {
         self.rule = None;
         self.drags = Drags::default();
         self.carm = CArmView::default();
+        (self.step, self.lies_deg) = (0, 0);
     }
 }

@@ -181,21 +181,7 @@ impl Ground {
         if pieces.len() > MOST_PIECES {
             return Err(Unknown::because(message::TOO_MANY_GRAFTS));
         }
-        let seen = |point: &Point3, station_mm: f64| -> Result<Probe, Unknown> {
-            let of = |piece: &Piece<'_>| {
-                // Across a bend another stretch of the aorta may lie near: no fabric of it is over the point.
-                let near = |(first, last): (&(f64, f64), &(f64, f64))| {
-                    station_mm > first.1 - space::FAR_MM && station_mm < last.1 + space::FAR_MM
-                };
-                let places = piece.lie.places();
-                if places.first().zip(places.last()).is_some_and(|ends| !near(ends)) {
-                    return Ok(None);
-                }
-                let nearest = piece.lie.nearest(point, station_mm)?;
-                Ok(nearest.map(|n| Seen { u_mm: n.axis.u_mm, on_graft: n.on_graft, distance_mm: n.distance_mm }))
-            };
-            Ok(Probe(pieces.iter().map(of).collect::<Result<_, Unknown>>()?))
-        };
+        let seen = |point: &Point3, station_mm: f64| look(pieces, point, station_mm);
         let rows_mm = rows(anatomy, footprints, pieces);
         let widest = rows_mm.iter().map(|s| wall.lumen().mean_mm(*s)).fold(0.0, f64::max);
         let around = ((TAU * widest / CELL_MM).ceil() as usize).clamp(AROUND.0, AROUND.1);
@@ -265,6 +251,23 @@ impl Ground {
     pub fn chamber(&self, anatomy: &Anatomy, pieces: &[Piece<'_>]) -> Result<Chamber, Unknown> {
         Laying::new(self, anatomy, pieces)?.passages()
     }
+}
+
+/// What is seen of each piece from a wall point near a station.
+fn look(pieces: &[Piece<'_>], point: &Point3, station_mm: f64) -> Result<Probe, Unknown> {
+    let of = |piece: &Piece<'_>| {
+        // Across a bend another stretch of the aorta may lie near: no fabric of it is over the point.
+        let near = |(first, last): (&(f64, f64), &(f64, f64))| {
+            station_mm > first.1 - space::FAR_MM && station_mm < last.1 + space::FAR_MM
+        };
+        let places = piece.lie.places();
+        if places.first().zip(places.last()).is_some_and(|ends| !near(ends)) {
+            return Ok(None);
+        }
+        let nearest = piece.lie.nearest(point, station_mm)?;
+        Ok(nearest.map(|n| Seen { u_mm: n.axis.u_mm, on_graft: n.on_graft, distance_mm: n.distance_mm }))
+    };
+    Ok(Probe(pieces.iter().map(of).collect::<Result<_, Unknown>>()?))
 }
 
 /// Where the cells' rows lie: close enough everywhere, inside the ends of every section, at every site.
@@ -478,8 +481,15 @@ impl<'a> Laying<'a> {
                     (Some(a), Some(b)) => Some(a.min(b)),
                     (a, b) => a.or(b),
                 };
-                let own =
-                    size.map_or(Width::Unknown(message::NO_MOUTH_SIZE.into()), |mm| Width::Mm { mm, error_mm: 0.0 });
+                // At the mouth itself, not at the cells beside it.
+                let over = self.anatomy.wall()?.point(place.station_mm, place.clock)?;
+                let over = self.layers_at(&look(self.pieces, &over, place.station_mm)?)?;
+                let room = over.width(over.outside_of(k));
+                let own = match size {
+                    None => Width::Unknown(message::NO_MOUTH_SIZE.into()),
+                    Some(mm) if mm <= room => Width::Mm { mm, error_mm: 0.0 },
+                    Some(_) => self.width(room),
+                };
                 let node = self.network.node("").ok_or_else(full)?;
                 self.attach(node, &place, Some(k), &own, true);
                 let stretch = self.stretch_at(place.station_mm);

@@ -245,14 +245,17 @@ impl<'a> Piping<'a> {
                 stented = true;
             }
             // A stent or a plug fills its origin; a tied or transposed one is gone.
-            let taken = case.anatomy.bypasses.iter().find_map(|b| {
-                let gone = b.kind != BypassKind::Bypass && b.to == vessel.id;
-                gone.then(|| self.in_place(b.state, b.stage)).flatten()
-            });
-            let closed = stented || standing.closed.contains(&vessel.id) || taken == Some(true);
-            let from_false = vessel.fed_from == Some(FedFrom::FalseLumen);
+            let gone = case.anatomy.bypasses.iter().filter(|b| b.kind != BypassKind::Bypass && b.to == vessel.id);
+            let gone: Vec<Option<bool>> = gone.map(|b| self.in_place(b.state, b.stage)).collect();
+            let closed = stented || standing.closed.contains(&vessel.id) || gone.contains(&Some(true));
             if !closed {
-                let width = if from_false { Width::Unknown(message::FED_BY_FALSE_LUMEN.into()) } else { Width::Open };
+                let width = if gone.contains(&None) {
+                    Width::Unknown(message::BYPASS_WHEN.into())
+                } else if vessel.fed_from == Some(FedFrom::FalseLumen) {
+                    Width::Unknown(message::FED_BY_FALSE_LUMEN.into())
+                } else {
+                    Width::Open
+                };
                 if let Some((_, site)) = sites.iter().find(|(id, _)| *id == vessel.from) {
                     self.lead(*site, node, width, "", Pipe::Ostium)?;
                 } else if let Some(parent) = node_of(&self.ends, &vessel.from) {
@@ -305,32 +308,44 @@ impl<'a> Piping<'a> {
     }
 
     fn feeds(&self) -> Vec<Feed> {
-        self.ends.iter().map(|(id, node)| self.feed(id, *node)).collect()
+        let around = [self.around(|_| true), self.around(|most| most == FeedState::Unknown)];
+        let all: Vec<&Network> = [&self.network].into_iter().chain(around.iter().flatten()).collect();
+        // The widest way need not be the surest where widths differ in their errors.
+        let surest: Vec<Network> = all.iter().filter_map(|network| surest(network, self.pipes.len())).collect();
+        let networks: Vec<&Network> = all.into_iter().chain(&surest).collect();
+        self.ends.iter().map(|(id, node)| self.feed(id, *node, &networks)).collect()
+    }
+
+    /// The network without the vessels whose sheath stands in the way: a narrower way may lead round them.
+    fn around(&self, sheath: impl Fn(FeedState) -> bool) -> Option<Network> {
+        let full =
+            |(id, _): &&(String, Node)| sheathed(self.case, self.standing, id).is_some_and(|(most, _)| sheath(most));
+        let full: Vec<Node> = self.ends.iter().filter(full).map(|(_, node)| *node).collect();
+        if full.is_empty() {
+            return None;
+        }
+        let mut network = self.network.clone();
+        for edge in 0..self.pipes.len() {
+            if network.ends(edge).is_some_and(|(_, to)| full.contains(&to)) {
+                network.set_width(edge, Width::SHUT);
+            }
+        }
+        Some(network)
     }
 
     /// The best of all ways to a vessel.
-    fn feed(&self, id: &str, node: Node) -> Feed {
-        let sure = self.network.entries(&[self.heart], node, false);
-        let may = self.network.entries(&[self.heart], node, true);
-        let known = sure.iter().map(|way| self.along(id, way, None));
-        // An entry that only unknown joints lead to, or that they may widen.
-        let unsure = may.iter().filter(|way| {
-            let entry = way.edges.last();
-            !sure.iter().any(|other| other.edges.last() == entry && other.mm >= way.mm)
-        });
-        let unsure = unsure.map(|way| {
-            let why = way.edges.iter().find_map(|edge| match self.network.width(*edge) {
-                Some(Width::Unknown(why)) => Some(why.clone()),
-                _ => None,
-            });
-            self.along(id, way, Some(why.unwrap_or_default()))
-        });
+    fn feed(&self, id: &str, node: Node, networks: &[&Network]) -> Feed {
         let rank = |feed: &Feed| (feed.state, feed.by);
-        let best = known.chain(unsure).reduce(|best, next| {
+        let wide = |feed: &Feed| feed.narrowest_mm.map_or(f64::INFINITY, |n| n.0);
+        let ways = networks.iter().enumerate().flat_map(|(k, network)| self.ways(id, node, network, k > 0));
+        let best = ways.reduce(|best, next| {
             let (a, b) = (rank(&best), rank(&next));
-            let wider =
-                next.narrowest_mm.map_or(f64::INFINITY, |n| n.0) > best.narrowest_mm.map_or(f64::INFINITY, |n| n.0);
-            if b < a || (b == a && wider) { next } else { best }
+            // Of ways that are shut alike, one through a mouth says where: it comes after the lumen's ends.
+            let rather = match best.state {
+                FeedState::Unfed => wide(&next) >= wide(&best),
+                _ => wide(&next) > wide(&best),
+            };
+            if b < a || (b == a && rather) { next } else { best }
         });
         let mut feed = best.unwrap_or_else(|| Feed {
             vessel: id.into(),
@@ -345,6 +360,30 @@ impl<'a> Piping<'a> {
             feed.by = FedBy::None;
         }
         feed
+    }
+
+    /// Every way to a vessel in one network; of one that was changed, what is not shut there.
+    fn ways(&self, id: &str, node: Node, network: &Network, changed: bool) -> Vec<Feed> {
+        let entries = |perhaps: bool| {
+            let mut ways = network.entries(&[self.heart], node, perhaps);
+            ways.retain(|way| !changed || way.mm > 0.0);
+            ways
+        };
+        let (sure, may) = (entries(false), entries(true));
+        let known = sure.iter().map(|way| self.along(id, way, None));
+        // An entry that only unknown joints lead to, or that they may widen.
+        let unsure = may.iter().filter(|way| {
+            let entry = way.edges.last();
+            !sure.iter().any(|other| other.edges.last() == entry && other.mm >= way.mm)
+        });
+        let unsure = unsure.map(|way| {
+            let why = way.edges.iter().find_map(|edge| match network.width(*edge) {
+                Some(Width::Unknown(why)) => Some(why.clone()),
+                _ => None,
+            });
+            self.along(id, way, Some(why.unwrap_or_default()))
+        });
+        known.chain(unsure).collect()
     }
 
     /// One way; `unknown` says why its width is not known.
@@ -366,11 +405,21 @@ impl<'a> Piping<'a> {
         } else {
             FedBy::Direct
         };
-        let measured = way.mm.is_finite() && unknown.is_none();
-        let mut state = match way.mm {
+        // The least width, its place, and the least that is sure, over all joints of the way.
+        let (mut mm, mut error_mm, mut narrowest, mut sure) = (f64::INFINITY, 0.0, None, f64::INFINITY);
+        for edge in &way.edges {
+            if let Some(Width::Mm { mm: own, error_mm: error }) = self.network.width(*edge) {
+                sure = sure.min(own - error);
+                if *own < mm {
+                    (mm, error_mm, narrowest) = (*own, *error, Some(*edge));
+                }
+            }
+        }
+        let measured = mm.is_finite() && unknown.is_none();
+        let mut state = match mm {
+            _ if mm <= CONTACT_MM => FeedState::Unfed,
             _ if unknown.is_some() => FeedState::Unknown,
-            mm if mm <= CONTACT_MM => FeedState::Unfed,
-            mm if mm - way.error_mm > limit_mm(self.case) + ON_LIMIT_MM => FeedState::Fed,
+            _ if sure > limit_mm(self.case) + ON_LIMIT_MM => FeedState::Fed,
             _ => FeedState::Doubtful,
         };
         let mut why = unknown;
@@ -398,10 +447,32 @@ impl<'a> Piping<'a> {
             vessel: id.into(),
             by,
             state,
-            narrowest_mm: measured.then_some((way.mm, way.error_mm)),
-            at: way.narrowest.and_then(passage).and_then(|p| p.at).filter(|_| measured),
+            narrowest_mm: measured.then_some((mm, error_mm)),
+            at: narrowest.and_then(passage).and_then(|p| p.at).filter(|_| measured),
             through,
             why,
         }
     }
+}
+
+/// A network in which each width is less its error; `None` where that changes which way is widest nowhere.
+fn surest(network: &Network, edges: usize) -> Option<Network> {
+    let errors = (0..edges).filter_map(|edge| match network.width(edge) {
+        Some(Width::Mm { mm, error_mm }) if *mm > CONTACT_MM => Some(*error_mm),
+        _ => None,
+    });
+    let mut errors = errors.collect::<Vec<f64>>();
+    errors.sort_by(f64::total_cmp);
+    errors.dedup();
+    if errors.len() < 2 {
+        return None;
+    }
+    let mut less = network.clone();
+    for edge in 0..edges {
+        if let Some(Width::Mm { mm, error_mm }) = network.width(edge) {
+            let mm = if *mm > CONTACT_MM { (mm - error_mm).max(CONTACT_MM) } else { 0.0 };
+            less.set_width(edge, Width::Mm { mm, error_mm: 0.0 });
+        }
+    }
+    Some(less)
 }

@@ -3,6 +3,7 @@
 //! [`network`] knows places, what joins them and how wide; the rest says what these are in an aorta.
 
 pub mod chamber;
+pub mod editing;
 pub mod flow;
 pub mod network;
 pub mod orders;
@@ -10,4 +11,6 @@ pub mod release;
 pub mod stage;
 pub mod standing;
 pub mod surprise;
+pub mod templates;
 pub mod words;
+pub mod working;

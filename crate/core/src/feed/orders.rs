@@ -7,6 +7,7 @@ use super::flow::{Extra, FeedState};
 use super::release::{self, Dependant};
 use super::stage::Staging;
 use super::standing::{standings, steps, vessel_of};
+use super::templates;
 use crate::casefile::case::{Case, Step, StepAction};
 use crate::units::Angle;
 
@@ -64,7 +65,7 @@ pub struct Orders {
 }
 
 /// All orders of the steps of a case with the moved graft turned further.
-pub fn orders(staging: &mut Staging<'_>, turn: Angle) -> Orders {
+pub fn orders(staging: &mut Staging, turn: Angle) -> Orders {
     let case = staging.plan().case.clone();
     let own = steps(&case);
     let dependants = release::dependants(&case);
@@ -160,7 +161,7 @@ fn permutations(count: usize) -> Vec<Vec<usize>> {
 
 /// Tries one order.
 fn tried(
-    staging: &mut Staging<'_>,
+    staging: &mut Staging,
     own: &[Step],
     places: Vec<usize>,
     dependants: &[Dependant],
@@ -173,7 +174,7 @@ fn tried(
 }
 
 fn tried_steps(
-    staging: &mut Staging<'_>,
+    staging: &mut Staging,
     case: &Case,
     in_order: &[Step],
     places: Vec<usize>,
@@ -211,7 +212,7 @@ fn tried_steps(
 
 /// Tries surgery first and a tunnel more for each that must be fed.
 fn helping(
-    staging: &mut Staging<'_>,
+    staging: &mut Staging,
     own: &[Step],
     ways: &[Vec<usize>],
     dependants: &[Dependant],
@@ -240,19 +241,7 @@ fn helping(
         }
         // A tunnel of its own, bridged first of all once the last piece is in.
         let after = own.iter().rposition(|step| step.action == StepAction::Release).map_or(0, |place| place + 1);
-        let stent = Step {
-            action: StepAction::Bridge,
-            on: Some(dependant.vessel.clone()),
-            from_access: None,
-            sheath_outer_mm: None,
-            open_to_mm: None,
-            held_diameter_mm: None,
-            wire: None,
-            placement: None,
-            view: None,
-            minutes: None,
-            stage: None,
-        };
+        let stent = templates::step(StepAction::Bridge, Some(&dependant.vessel));
         let mut longer = own.to_vec();
         longer.insert(after.min(longer.len()), stent);
         let extra = Extra { tunnels: vec![dependant.vessel.clone()], ..Extra::default() };

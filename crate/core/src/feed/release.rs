@@ -11,6 +11,7 @@ use crate::casefile::case::{Case, Needs, Step, StepAction};
 use crate::graft::lie::Possibility;
 use crate::plan::Plan;
 use crate::units::Angle;
+use std::sync::Arc;
 
 /// Neck vessels that feed the brain, by the words of what a vessel carries.
 pub const BRAIN: [&str; 4] = ["right_carotid", "right_vertebral", "left_carotid", "left_vertebral"];
@@ -78,31 +79,45 @@ pub fn dependants(case: &Case) -> Vec<Dependant> {
 
 /// The release of a plan where it is drawn; `None` where its case has no steps.
 pub fn release(plan: &Plan) -> Option<Release> {
-    (!steps(&plan.case).is_empty()).then(|| released(&mut Staging::of(plan)))
+    (!steps(&plan.case).is_empty()).then(|| released(&mut Staging::of(Arc::new(plan.clone()))))
 }
 
 /// The same on a staging that is gone on with.
-pub fn released(staging: &mut Staging<'_>) -> Release {
-    let plan = staging.plan();
-    let own = steps(&plan.case);
-    let results = own.iter().zip(standings(&plan.case, own)).enumerate().map(|(index, (step, standing))| StepResult {
-        number: index + 1,
-        feeds: feeds(staging, &standing, Angle::ZERO, &Extra::default()),
-        interrupts: interrupts(&plan.case, step, &standing),
+pub fn released(staging: &mut Staging) -> Release {
+    let case = staging.plan().case.clone();
+    let own = steps(&case);
+    let standing = standings(&case, own);
+    let results = (0..own.len()).map(|place| result(staging, &case, place, &standing[place]));
+    let results = results.collect();
+    whole(staging, results)
+}
+
+/// One step of a case.
+pub fn result(staging: &mut Staging, case: &Case, place: usize, standing: &Standing) -> StepResult {
+    let step = &steps(case)[place];
+    StepResult {
+        number: place + 1,
+        feeds: feeds(staging, standing, Angle::ZERO, &Extra::default()),
+        interrupts: interrupts(case, step, standing),
         step: step.clone(),
-        standing,
-    });
+        standing: standing.clone(),
+    }
+}
+
+/// The release once all its steps are known.
+pub fn whole(staging: &mut Staging, steps: Vec<StepResult>) -> Release {
+    let case = staging.plan().case.clone();
     Release {
-        steps: results.collect(),
-        dependants: dependants(&plan.case),
+        steps,
+        dependants: dependants(&case),
         orders: orders::orders(staging, Angle::ZERO),
-        limit_mm: flow::limit_mm(&plan.case),
+        limit_mm: flow::limit_mm(&case),
     }
 }
 
 /// What feeds each vessel while things stand so, in every possibility that the wire leaves.
 pub fn feeds(
-    staging: &mut Staging<'_>,
+    staging: &mut Staging,
     standing: &Standing,
     turn: Angle,
     extra: &Extra,

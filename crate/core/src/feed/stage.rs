@@ -33,8 +33,8 @@ struct Held {
 
 /// The grafts of a plan at its steps.
 #[derive(Debug)]
-pub struct Staging<'a> {
-    plan: &'a Plan,
+pub struct Staging {
+    plan: Arc<Plan>,
     placed: Vec<(usize, Placement, Arc<PlacedGraft>)>,
     grounds: Vec<(Key, Result<Arc<Ground>, Unknown>)>,
     chambers: Vec<(Key, Held, Result<Arc<Chamber>, Unknown>)>,
@@ -49,15 +49,15 @@ pub fn possible(plan: &Plan, wire_in: Option<bool>) -> Vec<Possibility> {
     plan.possibilities().into_iter().filter(fits).collect()
 }
 
-impl<'a> Staging<'a> {
+impl Staging {
     /// Of a plan.
-    pub fn of(plan: &'a Plan) -> Self {
+    pub fn of(plan: Arc<Plan>) -> Self {
         Staging { plan, placed: Vec::new(), grounds: Vec::new(), chambers: Vec::new() }
     }
 
     /// The plan.
-    pub fn plan(&self) -> &'a Plan {
-        self.plan
+    pub fn plan(&self) -> &Plan {
+        &self.plan
     }
 
     /// What feeds each vessel while things stand so, with the moved graft turned further.

@@ -54,7 +54,7 @@ pub struct Surprise {
 }
 
 /// States by vessel at a turn, in the worst possibility.
-type States = Vec<(String, FeedState)>;
+pub type States = Vec<(String, FeedState)>;
 
 /// When the turn shows: the last step before anything is bridged with something released.
 fn shows(plan: &Plan) -> Option<Standing> {
@@ -64,7 +64,7 @@ fn shows(plan: &Plan) -> Option<Standing> {
 }
 
 /// What feeds each vessel at a turn, in the worst possibility.
-fn states(staging: &mut Staging<'_>, standing: &Standing, turn_deg: f64) -> States {
+fn states(staging: &mut Staging, standing: &Standing, turn_deg: f64) -> States {
     let feeds = release::feeds(staging, standing, Angle::deg(turn_deg), &Extra::default());
     let Some((_, first)) = feeds.first() else { return Vec::new() };
     let worst = |id: &str| release::worst(&feeds, id).map_or(FeedState::Unknown, |feed| feed.state);
@@ -85,7 +85,7 @@ pub struct Surprising {
 
 impl Surprising {
     /// Begins; `None` where nothing is released.
-    pub fn of(staging: &mut Staging<'_>) -> Option<Self> {
+    pub fn of(staging: &mut Staging) -> Option<Self> {
         let standing = shows(staging.plan())?;
         let drawn = states(staging, &standing, 0.0);
         let shuts = Vec::new();
@@ -93,7 +93,7 @@ impl Surprising {
     }
 
     /// One turn further; the result once both sides are done.
-    pub fn go_on(&mut self, staging: &mut Staging<'_>) -> Option<Surprise> {
+    pub fn go_on(&mut self, staging: &mut Staging) -> Option<Surprise> {
         let next = (self.at_deg + STEP_DEG).min(180.0);
         let there = states(staging, &self.standing, self.towards * next);
         for (index, (vessel, state)) in there.iter().enumerate() {
@@ -140,7 +140,7 @@ impl Surprising {
     }
 
     /// Ends one side and begins the other.
-    fn close(&mut self, staging: &mut Staging<'_>) {
+    fn close(&mut self, staging: &mut Staging) {
         let mut shuts = std::mem::take(&mut self.shuts);
         shuts.sort_by(|a, b| a.first().total_cmp(&b.first()));
         let lost = shuts.first().map(|shut| shut.unfed_from_deg.unwrap_or(shut.first()));
@@ -154,7 +154,7 @@ impl Surprising {
 }
 
 /// The whole search at once; `None` where nothing is released.
-pub fn surprise(staging: &mut Staging<'_>) -> Option<Surprise> {
+pub fn surprise(staging: &mut Staging) -> Option<Surprise> {
     let mut search = Surprising::of(staging)?;
     loop {
         if let Some(surprise) = search.go_on(staging) {
@@ -165,7 +165,7 @@ pub fn surprise(staging: &mut Staging<'_>) -> Option<Surprise> {
 
 /// The release with the graft turned by a chosen angle: states by vessel once all is released, and the best
 /// order of bridging then.
-pub fn turned(staging: &mut Staging<'_>, turn: Angle) -> Option<(States, Option<Order>)> {
+pub fn turned(staging: &mut Staging, turn: Angle) -> Option<(States, Option<Order>)> {
     let standing = shows(staging.plan())?;
     let states = states(staging, &standing, turn.to_deg());
     Some((states, orders::orders(staging, turn).all.into_iter().next()))

@@ -52,7 +52,7 @@ fn line(case: &Case, release: &Release, result: &StepResult, views: &[ViewResult
         number: result.number,
         does: does(case, &result.step),
         state: state(case, &result.step),
-        leaves: vessels(result).into_iter().map(|id| (id.to_owned(), worst(case, result, id))).collect(),
+        leaves: vessels(result).into_iter().map(|id| (id.to_owned(), worst(result, id))).collect(),
         brain: brain(count),
         breaks: broken.collect::<Vec<_>>().join("; "),
         interrupts: result.interrupts.join(", "),
@@ -168,12 +168,12 @@ pub fn by_word(by: FedBy) -> &'static str {
 }
 
 /// A vessel's worst feed at a step's end, in a few words: `doubtful: through the space, 2.2 mm`.
-pub fn worst(case: &Case, result: &StepResult, vessel: &str) -> String {
-    result.worst(vessel).map_or_else(|| state_word(FeedState::Unknown).into(), |feed| short(case, feed))
+pub fn worst(result: &StepResult, vessel: &str) -> String {
+    result.worst(vessel).map_or_else(|| state_word(FeedState::Unknown).into(), short)
 }
 
 /// A feed in a few words.
-pub fn short(_case: &Case, feed: &Feed) -> String {
+pub fn short(feed: &Feed) -> String {
     let narrow = feed.narrowest_mm.map_or(String::new(), |(wide, _)| format!(", {}", mm(wide)));
     match feed.state {
         FeedState::Fed => format!("fed {}{narrow}", by_word(feed.by)),
@@ -234,16 +234,18 @@ pub fn orders(release: &Release) -> Vec<String> {
         ];
     }
     let names: Vec<&str> = release.dependants.iter().map(|d| d.vessel.as_str()).collect();
-    let names = names.join(", ");
+    let names = names.join(" or ");
     let mut says = Vec::new();
     says.push(match (drawn.holds(), drawn.fed_from) {
         (true, _) => format!("As written no step ends with {names} unfed."),
-        (false, Some(from)) => format!("As written {names} is not surely fed until the end of step {}.", from + 1),
-        (false, None) => format!("As written {names} ends not surely fed."),
+        (false, Some(from)) => {
+            format!("As written, {} not surely fed at every step's end until step {}.", lost(drawn), from + 1)
+        }
+        (false, None) => format!("As written, {} not surely fed at the end.", lost(drawn)),
     });
     let keep: Vec<&Order> = all.iter().filter(|order| order.holds()).collect();
     if keep.is_empty() {
-        says.push(format!("No order of bridging keeps {names} fed at every step's end."));
+        says.push(format!("No order of bridging keeps every step's end from leaving {names} unfed."));
         match all.first().and_then(|best| Some((best, best.fed_from?))) {
             Some((best, from)) => {
                 says.push(format!("Soonest fed again: {} (from the {} step on).", order(best), ordinal(from + 1)))
@@ -262,6 +264,17 @@ pub fn orders(release: &Release) -> Vec<String> {
         says.push("There are more orders than were tried.".into());
     }
     says
+}
+
+/// What an order does not keep fed: `LSA is`, `IA and LSA are`.
+fn lost(order: &Order) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for (_, vessel, _) in &order.breaks {
+        if !names.contains(&vessel.as_str()) {
+            names.push(vessel);
+        }
+    }
+    format!("{} {}", names.join(" and "), if names.len() == 1 { "is" } else { "are" })
 }
 
 fn help(help: &Help, order: &Order) -> String {

@@ -26,6 +26,8 @@ use std::sync::Arc;
 
 /// How far along and around a mouth may be moved.
 const REACH: Move = Move { shift_mm: 40.0, turn_deg: 60.0 };
+/// What all margins together count beside the least of them.
+const LITTLE: f64 = 1e-3;
 /// Places of each tunnel that are tried together.
 const MOST_PLACES: usize = 60;
 
@@ -107,7 +109,8 @@ impl Designing {
             fabric: &FabricInPlace::default(),
             surveys: &[],
         };
-        let mut least = f64::INFINITY;
+        // The least of all decides; where it is the same, what the others leave.
+        let (mut least, mut all) = (f64::INFINITY, 0.0);
         verdict::read(&scope, &self.rules, |_, rule, of, found| {
             let Found::Readings(measure, readings) = found else { return };
             let asked = (measure.hangs_on == Part::Paths) == (paths == Paths::Found);
@@ -115,20 +118,23 @@ impl Designing {
                 return;
             }
             let unit = if measure.unit == "deg" { self.axes.turn_deg } else { self.axes.shift_mm };
+            let mut own = f64::INFINITY;
             for reading in readings {
                 match &reading.value {
                     Quantity::Known { value, .. } => {
                         let margin = verdict::margin(rule, *value).unwrap_or(f64::INFINITY);
-                        least = least.min(margin / unit.max(1e-9));
+                        own = own.min(margin / unit.max(1e-9));
                     }
                     Quantity::Unknown { why } => {
                         let fails = paths == Paths::Left || NoPath::ALL.iter().any(|none| none.why() == why);
-                        least = if fails { f64::NEG_INFINITY } else { least };
+                        own = if fails { f64::NEG_INFINITY } else { own };
                     }
                 }
             }
+            least = least.min(own);
+            all += if own.is_finite() { own } else { 0.0 };
         });
-        (least >= 0.0).then_some(least)
+        (least >= 0.0).then_some(least + LITTLE * all)
     }
 
     /// Tries one more row of places; says whether all tunnels are done.

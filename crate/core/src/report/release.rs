@@ -12,6 +12,7 @@ use crate::graft::lie::{KeptLine, Lie};
 use crate::message;
 use crate::plan::Plan;
 use serde::Serialize;
+use std::sync::Arc;
 
 /// A vessel at the end of a step, in one possibility.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -103,7 +104,7 @@ pub(super) fn parts(plan: &Plan, views: &[ViewResult]) -> (Vec<FeedPart>, Option
     if standing::steps(&plan.case).is_empty() {
         return (Vec::new(), None);
     }
-    let mut staging = Staging::of(plan);
+    let mut staging = Staging::of(Arc::new(plan.clone()));
     let release = release::released(&mut staging);
     let turned = surprise(&mut staging);
     (release.steps.iter().flat_map(feeds).collect(), Some(whole(plan, &release, turned.as_ref(), views)))

@@ -24,6 +24,7 @@ pub mod room_chart;
 mod sample;
 pub mod section;
 pub mod side_view;
+pub mod step;
 pub mod strip;
 pub mod style;
 pub mod svg;

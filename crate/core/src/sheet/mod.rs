@@ -120,12 +120,10 @@ fn foot(source: &Source<'_>, width_mm: f64, short: bool) -> Block {
 /// The CT, its age, and who measured and checked.
 fn ct(plan: &Plan) -> String {
     let ct = &plan.case.ct;
-    let age = plan.case.ct_age_days();
-    let mut words = match (&ct.date, age.value()) {
-        (Some(date), Some(days)) => format!("CT {date}, {days:.0} days old when planned"),
-        (Some(date), None) => format!("CT {date}, age unknown"),
-        (None, _) => "CT of unknown date and age".into(),
-    };
+    let mut words = words::ct_age(&plan.case);
+    if let Some(made) = &ct.date {
+        words.push_str(&format!(", made {made}"));
+    }
     for (who, did) in [(&ct.measured_by, "measured"), (&ct.checked_by, "checked")] {
         if !who.is_empty() {
             words.push_str(&format!(", {did} by {who}"));

@@ -26,6 +26,7 @@ use crate::scene::Anchor;
 use crate::scene::lettering::Extent;
 use crate::scene::style::{Medium, Token};
 use crate::scene::wall_map::{Layers, Options, Size, wall_map};
+use std::sync::Arc;
 
 /// The box for the patient's label, mm.
 const LABEL_MM: [f64; 2] = [76.0, 27.0];
@@ -334,7 +335,7 @@ fn release(plan: &Plan) -> (Vec<(String, String)>, Vec<String>) {
     if standing::steps(&plan.case).is_empty() {
         return (Vec::new(), Vec::new());
     }
-    let mut staging = Staging::of(plan);
+    let mut staging = Staging::of(Arc::new(plan.clone()));
     let release = released(&mut staging);
     let lines = feed_words::lines(&plan.case, &release, &views(plan));
     let step = |(line, result): (&StepLine, &StepResult)| {

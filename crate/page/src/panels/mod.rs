@@ -25,6 +25,7 @@ pub mod stage_carm;
 pub mod stage_extent;
 pub mod stage_graft;
 pub mod stage_measurements;
+pub mod stage_release;
 pub mod stage_sheets;
 pub mod stages;
 pub mod steps;
@@ -32,8 +33,11 @@ pub mod tunnels;
 pub mod verdicts;
 
 use crate::demos::Demos;
+use crate::results::Lying;
 use crate::state::State;
 use extrados::assumption::Weight;
+use extrados::feed::release::Release;
+use extrados::feed::surprise::Surprise;
 use extrados::graft::lie::Possibility;
 use extrados::plan::Plan;
 use extrados::quantity::Unknown;
@@ -57,6 +61,12 @@ pub struct Facts<'a> {
     pub compared: &'a [Option<Arc<Plan>>],
     /// What the placement forgives, once it is found for this very state.
     pub room: Option<&'a Result<Forgiveness, Unknown>>,
+    /// What the steps of the release leave fed, once that is worked out for this very state.
+    pub release: Option<&'a Release>,
+    /// What a turn does to it.
+    pub turns: Option<&'a Surprise>,
+    /// What a chosen turn does to it.
+    pub lying: Option<&'a Lying>,
     /// How much hangs on the wire's direction, once that is found.
     pub tilt: Option<&'a Result<Weight, Unknown>>,
     /// Grafts that are ranked, as far as they are, and whether all of them are.

@@ -12,9 +12,13 @@ pub fn ranking(facts: &Facts<'_>) -> Vec<Node> {
     }
     let button = |does: String, says: &str| el("button").with("type", "button").with("data-do", does).text(says);
     let head = el("h2").text("Which graft forgives most");
-    let mut choose = el("p").child(button("rank:files".into(), "These are here: open graft files"));
+    let mut choose = el("div").class("buttons").child(button("rank:files".into(), "These are here: open graft files"));
     if !facts.demos.grafts.is_empty() {
-        choose = choose.text(" ").child(button("rank:demos".into(), "Demo grafts"));
+        choose = choose.child(button("rank:demos".into(), "Demo grafts"));
+    }
+    let made = facts.plan.grafts.iter().any(|own| own.graft.maker_steps.is_some() && !own.graft.tunnels.is_empty());
+    if made {
+        choose = choose.child(button("design".into(), "Make its tunnels for this arch"));
     }
     let mut all: Vec<Node> = vec![head.into(), choose.into()];
     let Some((standings, over)) = facts.ranking else { return all };
@@ -25,27 +29,26 @@ pub fn ranking(facts: &Facts<'_>) -> Vec<Node> {
     if standings.is_empty() {
         return all;
     }
-    let heads = ["Graft", "Room", "Best at", "Costs most", "Given up", ""];
-    let heads = heads.map(|words| el("th").with("scope", "col").text(words));
     let row = |(place, own): (usize, &Standing)| {
         let room = if own.holds() { words::size(own, own.size) } else { words::state(own) };
         let take = over.then(|| button(format!("rank-take:{place}"), "Take it"));
         let name = if own.graft.label.is_empty() { own.name.clone() } else { own.graft.label.clone() };
-        let number = if over { format!("{}. {name}", place + 1) } else { name };
-        el("tr")
-            .child(el("th").with("scope", "row").with("title", own.name.clone()).text(number))
-            .children(
-                [room, words::place(own), words::costs(own), words::given_up(own)].map(|cell| el("td").text(cell)),
-            )
-            .child(el("td").children(take))
+        let number = if over { format!("{}. {name}: ", place + 1) } else { format!("{name}: ") };
+        let at = words::place(own);
+        let at = if at.is_empty() { at } else { format!(" at {at}") };
+        let said = [("", words::costs(own)), ("given up: ", words::given_up(own))];
+        let said = said.into_iter().filter(|(_, words)| !words.is_empty());
+        el("li")
+            .with("title", own.name.clone())
+            .text(number)
+            .child(el("strong").text(room))
+            .text(at)
+            .children(take.map(|take| el("span").class("buttons").text(" ").child(take)))
+            .children(said.map(|(head, words)| el("small").class("hang").text(format!("{head}{words}"))))
     };
     let rows: Vec<Element> = standings.iter().enumerate().map(row).collect();
     let caption = "Each at its own best placement. Room: the largest ellipse in which every required rule holds.";
-    let table = el("table")
-        .class("lies")
-        .child(el("caption").class("muted").text(caption))
-        .child(el("thead").child(el("tr").children(heads)))
-        .child(el("tbody").children(rows));
-    all.push(table.into());
+    all.push(el("p").class("note").text(caption).into());
+    all.push(el("ul").class("hangs").children(rows).into());
     all
 }

@@ -100,6 +100,7 @@ fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgivene
         (Some(best), _) => {
             let bias = facts.state.view.bias_mm;
             let field = el("input")
+                .class("number")
                 .with("type", "number")
                 .with("id", "bias")
                 .with("data-do", "bias")
@@ -109,7 +110,7 @@ fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgivene
             let biased = own.upstream_of_best(f64::from(bias)).filter(|_| bias != 0);
             let none = (bias != 0 && biased.is_none()).then(|| el("span").text(" nothing holds there"));
             let mut all = vec![line("Best placement".into(), "place:best", best.centre, around(best))];
-            all.push(el("p").child(label).child(field).children(none));
+            all.push(el("div").class("limits").child(label).child(field).children(none));
             all.extend(biased.map(|own| line(format!("{bias} mm upstream"), "place:biased", own.centre, around(own))));
             all
         }

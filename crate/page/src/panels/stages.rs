@@ -34,6 +34,7 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
         Stage::Anatomy => super::stage_anatomy::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
         Stage::Extent => super::stage_extent::stage(facts),
+        Stage::Release => super::stage_release::stage(facts),
         Stage::Sheets => super::stage_sheets::stage(facts),
     }
 }

@@ -66,6 +66,9 @@ impl Page {
             undo: [self.store.undoes(), self.store.redoes()],
             compared: &[],
             room: self.results.room(),
+            release: self.results.release(),
+            turns: self.results.turns(),
+            lying: self.results.lying(),
             tilt: self.results.tilt(),
             ranking: self.results.ranking(),
         }
