@@ -22,6 +22,9 @@ use extrados::units::Angle;
 /// Most of the side view's size, mm of the drawing: its letters are then those of the page.
 pub const SIDE: SideSize = SideSize::Fit { width_mm: 128.0, height_mm: 190.0 };
 
+/// How near its middle a mouth is taken on the side view, mm of the drawing.
+const MOUTH_MM: f64 = 2.5;
+
 /// A drag that goes on.
 #[derive(Debug)]
 pub struct Moving {
@@ -95,7 +98,7 @@ impl Moving {
         let input = SideInput::from_plan(press.plan, press.drawn);
         let scene = side_view(&input, SIDE, Medium::Screen, None);
         let axes = side_axes(&input, SIDE, Medium::Screen);
-        let id = hit::tie_at(&scene, press.at)?;
+        let id = axes.part_at(press.at, MOUTH_MM).or_else(|| hit::tie_at(&scene, press.at))?;
         let side = mouth_drag::clock_of(press.plan, id);
         let at = axes.wall(press.at, None, side.unwrap_or(Angle::ZERO))?;
         let what = match side {

@@ -16,9 +16,19 @@ pub struct SideAxes {
     /// Stations of the centreline's points with their places on the drawing and the radius towards the
     /// outer curve there, mm of the drawing.
     pub(super) line: Vec<(f64, Spot, f64)>,
+    /// Ids of mouths and openings with their middles, mm of the drawing.
+    pub(super) parts: Vec<(String, Spot)>,
 }
 
 impl SideAxes {
+    /// The mouth or opening whose middle is nearest to a spot, where one is near enough: seen edge-on it
+    /// is but a sliver.
+    pub fn part_at(&self, spot: Spot, near_mm: f64) -> Option<&str> {
+        let away = |at: &Spot| (at[0] - spot[0]).hypot(at[1] - spot[1]);
+        let near = self.parts.iter().map(|(id, at)| (away(at), id)).filter(|(away, _)| *away <= near_mm);
+        near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, id)| id.as_str())
+    }
+
     /// The place on the wall at a spot of the drawing, on the side of a clock; looked for near a station
     /// where one is given. `None` without an aorta.
     pub fn wall(&self, spot: Spot, near_mm: Option<f64>, side: Angle) -> Option<WallSpot> {

@@ -91,7 +91,15 @@ impl Laid {
 pub fn side_axes(input: &SideInput, size: SideSize, medium: Medium) -> SideAxes {
     let laid = Laid::new(input, size, &Pen::new(medium));
     let points = input.centreline.iter().zip(&input.along);
-    SideAxes { line: points.map(|(spot, (s, radius))| (*s, laid.spot(*spot), radius * laid.scale)).collect() }
+    let mouths = input.grafts.iter().flat_map(|graft| &graft.tunnels);
+    let mouths = mouths.filter_map(|tunnel| Some((tunnel.id.clone(), tunnel.arrow?.0)));
+    let windows = input.grafts.iter().flat_map(|graft| &graft.openings).map(|(id, ring)| {
+        let count = ring.len().max(1) as f64;
+        let sum = ring.iter().fold([0.0, 0.0], |sum, spot| [sum[0] + spot[0], sum[1] + spot[1]]);
+        (id.clone(), [sum[0] / count, sum[1] / count])
+    });
+    let parts = mouths.chain(windows).map(|(id, at)| (id, laid.spot(at))).collect();
+    SideAxes { parts, line: points.map(|(spot, (s, radius))| (*s, laid.spot(*spot), radius * laid.scale)).collect() }
 }
 
 /// Draws the arch from the side.
