@@ -32,6 +32,9 @@ ENGINES = ("chromium", "firefox")
 # How long a browser may take before a test gives up; no test asserts a time.
 PATIENCE_S = 60
 
+# How long a script of the page may compute: a whole report with its room, on a busy machine.
+COMPUTING_S = 300
+
 CHROMIUM_FLAGS = (
     "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--disable-quic", "--disable-default-apps",
@@ -208,6 +211,7 @@ def browser(engine, size=(1366, 768), proxy=None, flags=(), prefs=None, preload=
         downloads.mkdir()
         make = {"chromium": _chromium, "firefox": _firefox}[engine]
         driver = make(Path(folder), downloads, size, proxy, flags, prefs or {})
+        driver.command_executor.client_config.websocket_timeout = COMPUTING_S
         try:
             for function in (WATCHER, *preload):
                 driver.script.pin(function)

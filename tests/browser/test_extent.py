@@ -39,6 +39,7 @@ def bare(folder):
     case = json.loads(json.dumps(DEMO))
     case["anatomy"] |= {"true_lumen": [], "ways": [], "bypasses": [], "landmarks": []}
     case["components"] = case["components"][:1]
+    case.pop("procedure")
     case["label"] = "typed dissection"
     file = folder / "bare.json"
     file.write_text(json.dumps(case), encoding="utf-8")

@@ -20,6 +20,7 @@ import tempfile
 
 import numpy as np
 
+import outside
 from reference import Reference, dot, load, unit, wrap_deg
 
 HERE = pathlib.Path(__file__).resolve().parent
@@ -294,6 +295,8 @@ def main():
     passed = failed = 0
     for r in results:
         bad = {m.split(":")[0] for m in r.misses}
+        for quantity, difference in r.largest.items():
+            outside.compared("independent reference (tests/oracles/reference.py)", f"{r.name}: {quantity}", difference, *limit_of(quantity))
         passed += len(set(r.largest) - bad)
         failed += len(bad)
         for miss in r.misses[:20]:
@@ -301,6 +304,7 @@ def main():
         if len(r.misses) > 20:
             print(f"MISS {r.name}: and {len(r.misses) - 20} more")
     for what, good, said in figures:
+        outside.record("published and hand-worked figures of the open aorta", what, "open aorta", "as named", said if good else f"{said}: beyond", None)
         print(f"{'ok  ' if good else 'MISS'} open-aorta: {what}: {said}")
         passed, failed = passed + good, failed + (not good)
     for what, noticed in proved:

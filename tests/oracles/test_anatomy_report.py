@@ -17,6 +17,7 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
+import outside
 from reference import Anatomy, load
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
@@ -136,6 +137,7 @@ def main():
     del RESULTS[before:]
     check("the comparison notices a wrong turning", 0.0 if noticed else 1.0, 0.0, 0)
     for what, difference, limit, good in RESULTS:
+        outside.compared("independent reference (tests/oracles/test_anatomy_report.py)", what, difference, limit, {LIMIT_MM: "mm", LIMIT_DEG: "°"}.get(limit, ""))
         if not good or "-v" in sys.argv:
             print(f"{'ok  ' if good else 'MISS'} {what}: {difference:.4g} (limit {limit:g})")
     failed = sum(not good for *_, good in RESULTS)

@@ -21,6 +21,7 @@ import numpy as np
 from scipy.optimize import fsolve, minimize
 from scipy.special import comb
 
+import outside
 from reference import Anatomy, Lie, load, unit
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
@@ -260,6 +261,12 @@ def check_report(program, name):
         if found is None:
             continue
         length, _, radius = found
+        for quantity, difference, limit, of in (
+            ("path's length", apart(row["path"]["length_mm"], length), LENGTH_SHARE, "share"),
+            ("path's least radius", apart(row["path"]["least_radius_mm"], radius), RADIUS_SHARE, "share"),
+            ("mouth to take-off", abs(row["path"]["mouth_to_takeoff_deg"] - angle), 0.1, "°"),
+        ):
+            outside.compared("descent of a Bézier curve by scipy (tests/oracles/test_bridging_paths.py)", f"{what}: {quantity}", difference, limit, of)
         check(f"{what}: length {row['path']['length_mm']}, {length}", apart(row["path"]["length_mm"], length) < LENGTH_SHARE)
         check(f"{what}: radius {row['path']['least_radius_mm']}, {radius}", apart(row["path"]["least_radius_mm"], radius) < RADIUS_SHARE)
         check(f"{what}: at most {row['path']['largest_possible_radius_mm']}", row["path"]["largest_possible_radius_mm"] > radius * (1 - RADIUS_SHARE))

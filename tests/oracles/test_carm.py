@@ -14,12 +14,14 @@ import json
 import math
 import os
 import pathlib
+import re
 import sys
 import tempfile
 
 import numpy as np
 from scipy.spatial.transform import Rotation
 
+import outside
 from compare import ROOT, angle_deg, open_aorta, report_of, run
 from reference import Anatomy, load, unit
 
@@ -223,6 +225,9 @@ def main():
     if vtk is None:
         NOT_RUN.append("projection against VTK's camera (VTK is not installed)")
     for what, difference, limit, good in RESULTS:
+        quantity = re.sub(r" at [LR]AO [^,]*", "", what)
+        unit_of = "mm" if quantity.endswith(", mm") else "°" if quantity.endswith(", deg") else ""
+        outside.compared("scipy's rotations, VTK's camera, the reference's wall (tests/oracles/test_carm.py)", quantity, difference, limit, unit_of)
         if not good or "-v" in sys.argv:
             print(f"{'ok  ' if good else 'MISS'} {what}: {difference:.4g} (limit {limit:g})")
     for what in NOT_RUN:

@@ -21,6 +21,7 @@ import numpy as np
 from shapely.affinity import scale, translate
 from shapely.geometry import Point
 
+import outside
 from reference import Anatomy, Lie, fabric_radius, load, wrap_deg
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
@@ -32,7 +33,9 @@ RESULTS = []
 
 def check(what, theirs, ours, absolute=MM):
     """Notes one check; what is not a number fails."""
-    bad = theirs is None or not abs(theirs - ours) <= absolute + SHARE * abs(ours)
+    limit = absolute + SHARE * abs(ours)
+    bad = theirs is None or not abs(theirs - ours) <= limit
+    outside.compared("polygons of shapely, every point of a fine axis (tests/oracles/test_fabric.py)", what, None if theirs is None else abs(theirs - ours), limit)
     RESULTS.append((what, theirs, ours, not bad))
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.spatial.transform import Rotation
 
+import outside
 import reference
 from reference import Anatomy, Reference, dot, load
 
@@ -158,6 +159,7 @@ def main():
     for part in (worked_arches, closed_forms, two_roads, laws):
         part()
     for what, difference, limit, good in RESULTS:
+        outside.compared("closed forms and laws, of the reference itself (tests/oracles/test_reference.py)", what, difference, limit, beside=True)
         if not good or "-v" in sys.argv:
             print(f"{'ok  ' if good else 'MISS'} {what}: {difference:.4g} (limit {limit:g})")
     failed = sum(not good for *_, good in RESULTS)

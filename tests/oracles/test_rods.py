@@ -15,11 +15,14 @@ import json
 import os
 import pathlib
 import subprocess
+import sys
 
 import numpy as np
 import pytest
 from scipy.interpolate import BSpline, PchipInterpolator, make_interp_spline
 from scipy.optimize import minimize
+
+import outside
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 RECORD = ROOT / "tests" / "reference" / "rods.json"
@@ -113,6 +116,13 @@ def rest(centre, slope, room, end, push, coefficients=44, panels=150):
     return energy(z)[2], energy(z)[0], axis
 
 
+def leave(where, energies, apart):
+    """Leaves the lines for the validation report."""
+    source = "splines and SLSQP of scipy (tests/oracles/test_rods.py)"
+    outside.compared(source, f"{where}: rod's energy", abs(energies - 1), ENERGY, "share")
+    outside.compared(source, f"{where}: rod's axis", apart, AXIS_MM, "mm")
+
+
 @pytest.mark.parametrize("k", range(len(TUBES)))
 def test_tube(k):
     ours = TUBES[k]
@@ -122,6 +132,7 @@ def test_tube(k):
     joints = np.array(ours["joints_mm"])
     apart = max(np.min(np.linalg.norm(axis - joint, axis=1)) for joint in joints)
     print(f"tube {k} push {push:g}: bending {bending:.8f} ours {ours['bending_per_mm']:.8f}, apart {apart:.4f} mm")
+    leave(f"tube {k}, push {push:g}", our_total / total, apart)
     assert abs(our_total / total - 1) < ENERGY
     assert abs(ours["bending_per_mm"] / bending - 1) < ENERGY
     assert apart < AXIS_MM
@@ -132,7 +143,7 @@ def aorta():
     """The tube of the open aorta by its dense points, and the rods that came to rest in it."""
     folder = os.environ.get("EXTRADOS_OPEN_DATA")
     if not folder:
-        pytest.skip("NOT RUN: EXTRADOS_OPEN_DATA does not name the folder with centreline.vtk")
+        pytest.skip("NOT RUN: rods in the open aorta: EXTRADOS_OPEN_DATA does not name the folder with centreline.vtk")
     program = ["cargo", "run", "--quiet", "--package", "extrados", "--example", "open_rod", "--", folder]
     return json.loads(subprocess.run(program, cwd=ROOT, check=True, capture_output=True, text=True).stdout)
 
@@ -151,6 +162,11 @@ def test_open_aorta(k):
     joints = np.array(ours["joints_mm"])
     apart = max(np.min(np.linalg.norm(axis - joint, axis=1)) for joint in joints)
     print(f"open aorta, push {push:g}: bending {bending:.8f} ours {ours['bending_per_mm']:.8f}, total {total:.8f} ours {our_total:.8f}, apart {apart:.4f} mm")
+    leave(f"open aorta, push {push:g}", our_total / total, apart)
     assert abs(our_total / total - 1) < ENERGY
     assert abs(ours["bending_per_mm"] / bending - 1) < ENERGY
     assert apart < AXIS_MM
+
+
+if __name__ == "__main__":
+    sys.exit(pytest.main(["-q", "-rs", "-p", "no:cacheprovider", "--color=no", __file__]))

@@ -21,6 +21,8 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 from scipy.special import ellipe
 
+import outside
+
 LIMIT_MM, LIMIT_DEG = 0.01, 0.01
 RESULTS = []
 
@@ -200,6 +202,8 @@ def main():
             if k == 0:
                 notices(case, report)
     for what, difference, limit, good in RESULTS:
+        unit = "°" if "angle" in what or "_deg" in what else "mm" if limit == LIMIT_MM else ""
+        outside.compared("elliptic integrals and a solver (tests/oracles/test_sheet_arch.py)", what, difference, limit, unit)
         if not good or "-v" in sys.argv:
             print(f"{'ok  ' if good else 'MISS'} {what}: {difference:.4g} (limit {limit:g})")
     failed = sum(not good for *_, good in RESULTS)

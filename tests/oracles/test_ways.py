@@ -19,6 +19,8 @@ import sys
 
 import networkx as nx
 
+from outside import record
+
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
 CELLS = 60
 
@@ -196,6 +198,7 @@ def main():
             wrong.append((case, answer, wanted))
     for case, answer, wanted in wrong[:3]:
         print(json.dumps(case), "\n  program ", json.dumps(answer), "\n  networkx", json.dumps(wanted))
+    record("networkx (tests/oracles/test_ways.py)", "anatomies whose ways or vessels differ", f"{len(cases)} random anatomies", 0, len(wrong), 0, compared=len(cases))
     # Anatomies of one kind only would prove nothing.
     even = min(seen.values()) >= len(cases) / 10
     print(f"Random anatomies against networkx; states met: {seen}")

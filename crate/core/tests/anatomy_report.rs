@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::anatomy::survey::ArchType;
@@ -15,6 +16,7 @@ use extrados::report::{Report, survey::AnatomyPart};
 use extrados::rules::measure::{self, landing};
 use extrados::rules::sets;
 use extrados::rules::verdict::{Verdict, Word};
+use outside::outside;
 use serde_json::json;
 use std::f64::consts::PI;
 use std::sync::Arc;
@@ -67,8 +69,10 @@ fn check_4_curvature_times_diameter() {
         let curve = FlatArch { radius: middle, ..curve_p() };
         let plan = Plan::on_curve(Arc::new(case), by_station(curve));
         let bend = whole(&plan).zones[0].inner_bend.unwrap();
-        near("closed form", bend, inner_curvature * diameter, 1e-9);
-        near("paper", bend, published, 0.05);
+        let paper =
+            outside("J Vasc Surg 2020 (n = 20)", format!("inner curvature {inner_curvature} per mm at {diameter} mm"));
+        paper.near("bend of a zone, closed form", bend, inner_curvature * diameter, 1e-9, "");
+        paper.near("bend of a zone", bend, published, 0.05, "");
         let anatomy = plan.anatomy.as_ref().unwrap();
         let quarter = 30.0 + PI / 2.0 * middle;
         near("inner", anatomy.length_along(Line::Inner, 30.0, quarter).unwrap(), PI / 2.0 * inner, 1e-6);
@@ -93,7 +97,8 @@ fn check_4_curvature_times_diameter() {
     let plan = on_p(|case| {
         anatomy(case).lumen.iter_mut().for_each(|s| s.kind = LumenKind::Contour { radii_mm: radii.clone() })
     });
-    near("equal area", whole(&plan).zones[0].area_most_mm.unwrap(), 35.7, 0.1);
+    let paper = outside("J Vasc Surg 2020 (n = 20)", "a contour of 1002 mm²");
+    paper.near("diameter of equal area", whole(&plan).zones[0].area_most_mm.unwrap(), 35.7, 0.1, "mm");
 }
 
 // Check 6. Trial registry listing 309374 on mean anatomy: STJ to IA 70.7 (Int J Cardiol Heart Vasc 2026), IA to
@@ -127,11 +132,13 @@ fn check_6_three_branch_registry_on_mean_anatomy() {
         curve(),
         json!({"id": "s", "measure": "arch.first_to_last_edge_mm", "line": "centre", "at_most": 80}),
     );
-    near("span", span.value.unwrap(), 45.4, 0.1);
+    let listing =
+        outside("trial registry listing 309374, mean anatomy", "STJ to IA 70.7, IA to LSA 33, IA 14.2, LSA 10.5 mm");
+    listing.near("span of the arch vessels", span.value.unwrap(), 45.4, 0.1, "mm");
     case.rule_sets = vec![sets::shipped("three_branch").unwrap()];
     let plan = Plan::on_curve(Arc::new(case), by_station(curve()));
     for own in &plan.sets[0].verdicts {
-        assert_eq!(own.word, Word::Met, "{own:?}");
+        listing.same(&format!("verdict on {}", own.rule), own.word, Word::Met);
     }
     near("edge", plan.anatomy.as_ref().unwrap().first_ostium().unwrap().edges_mm.as_ref().unwrap().0, 70.7, 1e-6);
 }
@@ -140,16 +147,19 @@ fn check_6_three_branch_registry_on_mean_anatomy() {
 // Arch type limits at an LCCA of 8.8 mm: 8.8 and 17.6 mm.
 #[test]
 fn check_10_percentages_and_type_limits() {
-    near("taper", landing::taper_percent(31.8, 23.9, 1.5).0, 24.8, 0.1);
+    let ct = outside("CT mapping, n = 118", "31.8 to 23.9 mm");
+    ct.near("taper", landing::taper_percent(31.8, 23.9, 1.5).0, 24.8, 0.1, "%");
     let plan = on_p(|_| {});
     let seals = plan.seals();
     assert_eq!(seals.len(), 2);
-    near("oversize", seals[0].oversize_percent.as_ref().unwrap().1, 11.8, 0.1);
+    let oversize = seals[0].oversize_percent.as_ref().unwrap().1;
+    outside("common definition, published row 10", "38 on 34 mm").near("oversize", oversize, 11.8, 0.1, "%");
     for (drop, number) in [(0.0, 1), (8.8, 1), (8.9, 2), (17.6, 2), (17.7, 3)] {
         let own = ArchType::by_widths(drop, 8.8);
         assert_eq!(own.number, number, "{drop}");
-        near("limits", own.first_mm, 8.8, 0.0);
-        near("limits", own.second_mm, 17.6, 0.0);
+        let taught = outside("teaching definition, published row 10", format!("LCCA 8.8 mm, drop {drop} mm"));
+        taught.near("arch type, first limit", own.first_mm, 8.8, 0.0, "mm");
+        taught.near("arch type, second limit", own.second_mm, 17.6, 0.0, "mm");
     }
 }
 
@@ -193,8 +203,10 @@ fn check_2_angle_of_the_arch() {
             ..SheetArch::default()
         });
         let own = survey(&Plan::new(Arc::new(case))).arch_angle_deg.unwrap();
-        near("closed form", own, angle, 0.05);
-        near("published", own, published, 2.0);
+        let input = format!("width {width} mm, height {height} mm, from the report");
+        outside("half-ellipse in closed form", &input).near("angle of the arch", own, angle, 0.05, "°");
+        let cts = outside("Surg Radiol Anat, PMID 27921138 (344 CTs, means)", &input);
+        cts.near("angle of the arch", own, published, 2.0, "°");
     }
 }
 

@@ -1,9 +1,12 @@
 //! The bridging curve against closed forms, reference values and poses that allow none.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
+mod outside;
+
 use extrados::bridging::arcs;
 use extrados::bridging::curve::{self, NO_ROOM_MM, NoCurve, STRAIGHT_RADIUS_MM};
 use extrados::units::{Point3, Pose, Vec3};
+use outside::outside;
 
 fn pose(point: [f64; 3], direction: [f64; 3]) -> Pose {
     Pose { point: Point3::from(point), direction: Vec3::from(direction).normalize() }
@@ -33,9 +36,10 @@ fn least_bending_against_reference_values() {
         ("lines turning 65°", corner(), 41.9425, 0.0311573, 32.25),
     ] {
         let shape = curve::between(&start(), &to).unwrap().shape();
-        near(name, shape.length_mm, length, 1e-5);
-        near(name, shape.bending_per_mm, bending, 1e-5);
-        near(name, shape.least_radius_mm, radius, 5e-4);
+        let bezier = outside("least ∫κ² by a Bézier curve of degree 13 and scipy", name);
+        bezier.near_share("path's length", shape.length_mm, length, 1e-5, "mm");
+        bezier.near_share("path's ∫κ²", shape.bending_per_mm, bending, 1e-5, "1/mm");
+        bezier.near_share("path's least radius", shape.least_radius_mm, radius, 5e-4, "mm");
     }
 }
 
@@ -52,14 +56,17 @@ fn random_pairs_against_scipy() {
         let from = pose([0.0; 3], three(row, "direction_at_start"));
         let found = curve::between(&from, &pose(three(row, "to_mm"), three(row, "direction_at_end")));
         let Some(length) = row["length_mm"].as_f64() else {
-            assert_eq!(found.err(), Some(NoCurve::WouldLoop), "pair {k}");
+            let scipy = outside("descent from an arc-line-arc by scipy", format!("random pair {k}"));
+            scipy.same("no path", found.err(), Some(NoCurve::WouldLoop));
             wild += 1;
             continue;
         };
         let shape = found.unwrap().shape();
-        near(&format!("pair {k}, length"), shape.length_mm, length, 0.005);
-        near(&format!("pair {k}, ∫κ²"), shape.bending_per_mm, row["bending_per_mm"].as_f64().unwrap(), 0.005);
-        near(&format!("pair {k}, radius"), shape.least_radius_mm, row["least_radius_mm"].as_f64().unwrap(), 0.01);
+        let scipy = outside("descent from an arc-line-arc by scipy", format!("random pair {k}"));
+        let number = |key: &str| row[key].as_f64().unwrap();
+        scipy.near_share("path's length", shape.length_mm, length, 0.005, "mm");
+        scipy.near_share("path's ∫κ²", shape.bending_per_mm, number("bending_per_mm"), 0.005, "1/mm");
+        scipy.near_share("path's least radius", shape.least_radius_mm, number("least_radius_mm"), 0.01, "mm");
         gentle += 1;
     }
     assert_eq!((gentle, wild), (50, 24));
@@ -74,10 +81,12 @@ fn clearance_and_clock_error_are_one_thing() {
     for (over, largest, least) in [(10.0, 5.0, 3.5), (20.0, 13.5, 9.1)] {
         let to = pose([over, d, 0.0], [1.0, 0.0, 0.0]);
         let arcs = arcs::widest(&start(), &to).unwrap();
-        near("two arcs", arcs.radius_mm, (over * over + d * d) / (4.0 * d), 1e-9);
-        assert!((arcs.radius_mm - largest).abs() < 0.05, "{}", arcs.radius_mm);
+        let by_hand = outside("parallel ends: (L² + d²) / (4 d)", format!("30° at 34 mm over {over} mm"));
+        by_hand.near_share("largest possible radius", arcs.radius_mm, (over * over + d * d) / (4.0 * d), 1e-9, "mm");
+        by_hand.near("largest possible radius, rounded", arcs.radius_mm, largest, 0.05, "mm");
         let shape = curve::between(&start(), &to).unwrap().shape();
-        assert!((shape.least_radius_mm - least).abs() < 0.05, "{}", shape.least_radius_mm);
+        let scipy = outside("least ∫κ² by a Bézier curve and scipy", format!("30° at 34 mm over {over} mm"));
+        scipy.near("path's least radius", shape.least_radius_mm, least, 0.05, "mm");
     }
 }
 
@@ -86,10 +95,12 @@ fn clearance_and_clock_error_are_one_thing() {
 #[test]
 fn widest_arcs_against_reference_values() {
     let s = arcs::widest(&start(), &pose([30.0, 8.0, 0.0], [1.0, 0.0, 0.0])).unwrap();
-    near("S-offset, radius", s.radius_mm, 30.125, 1e-9);
-    near("S-offset, length", s.length_mm, 31.4025882056, 1e-9);
+    let closed = outside("two arcs in closed form", "S-offset 8 over 30");
+    closed.near_share("largest possible radius", s.radius_mm, 30.125, 1e-9, "mm");
+    closed.near_share("length of the two arcs", s.length_mm, 31.4025882056, 1e-9, "mm");
     let space = arcs::widest(&start(), &pose([30.0, 12.0, 8.0], [0.6, 0.0, 0.8])).unwrap();
-    near("three-dimensional, radius", space.radius_mm, 19.2707307818, 1e-8);
+    let search = outside("search over the straight part of an arc-line-arc", "three-dimensional");
+    search.near_share("largest possible radius", space.radius_mm, 19.2707307818, 1e-8, "mm");
 }
 
 // Where the lines cross, one arc of 34.533 mm ends 3 mm before the second pose (42.177 mm in all). An

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, clippy::print_stdout)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::carm::angles::Positioner;
@@ -16,6 +17,7 @@ use extrados::curve::Curve;
 use extrados::import::{NamedBytes, Options, import};
 use extrados::plan::Plan;
 use extrados::units::{Angle, Vec3};
+use outside::outside;
 use std::sync::Arc;
 
 /// Angle between two directions, degrees.
@@ -64,8 +66,10 @@ fn published_view_vectors() {
     let en_face = Positioner::read("LAO 54 CAUD 15").unwrap().direction();
     for (text, expected) in [("LAO 5 CRA 60", 84.7), ("RAO 27 CRA 19", 86.6), ("RAO 59 CAUD 54", 90.7)] {
         let angle = between(en_face, Positioner::read(text).unwrap().direction());
-        near(text, angle, expected, 0.1);
-        near("theory", angle, 90.0, 8.0);
+        let published =
+            outside("EuroIntervention, 10.4244/EIJ-D-19-00618 (44 valves)", format!("LAO 54 CAUD 15 and {text}"));
+        published.near("angle between views", angle, expected, 0.1, "°");
+        published.near("angle between views, by theory", angle, 90.0, 8.0, "°");
         let flipped = Positioner::read("LAO 54 CRA 15").unwrap().direction();
         assert!((between(flipped, Positioner::read(text).unwrap().direction()) - expected).abs() > 5.0);
     }
@@ -77,7 +81,8 @@ fn published_perpendicular_views() {
     let axis = Positioner::deg(20.0, 50.0).direction();
     for (primary, caudal) in [(30.0, -39.57), (0.0, -38.26)] {
         let secondary = secondary_for(&axis, Angle::deg(primary)).unwrap();
-        near("secondary", secondary.to_deg(), caudal, 0.01);
+        let published = outside("RSNA 2012, SSG04-09 (81 valves)", format!("axis LAO 20 CRA 50, primary {primary}°"));
+        published.near("secondary of the perpendicular view", secondary.to_deg(), caudal, 0.01, "°");
         assert!(axis.dot(&Positioner::new(Angle::deg(primary), secondary).direction()).abs() < 1e-9);
     }
 }
@@ -90,13 +95,14 @@ fn the_usual_arch_is_square_on_at_lao_40() {
     let (sin, cos) = 50.3f64.to_radians().sin_cos();
     let side_on = both(&Vec3::new(sin, cos, 0.0), &Vec3::z()).unwrap();
     let at = Reach::of(None).either(&side_on).unwrap();
-    near("primary", at.primary.to_deg(), 39.7, 0.1);
-    near("secondary", at.secondary.to_deg(), 0.0, 0.1);
+    let published = outside("217 CTs, 2017 (mean of a cohort)", "innominate to left subclavian 50.3° from sagittal");
+    published.near("primary of the side-on view", at.primary.to_deg(), 39.7, 0.1, "°");
+    published.near("secondary of the side-on view", at.secondary.to_deg(), 0.0, 0.1, "°");
     let plan = arch(&arch_p(LengthKeptBy::Axis), 50.3, [1.0; 3]);
     let all = views(&plan);
     let arch = choice(of(&all, Shows::Arch, "arch_plane"));
-    near("arch, primary", arch.at.primary.to_deg(), 39.7, 0.1);
-    near("arch, secondary", arch.at.secondary.to_deg(), 0.0, 0.1);
+    published.near("primary of the arch's view", arch.at.primary.to_deg(), 39.7, 0.1, "°");
+    published.near("secondary of the arch's view", arch.at.secondary.to_deg(), 0.0, 0.1, "°");
     near("a flat arch is whole", arch.foreshortening, 0.0, 1e-6);
     assert_eq!(arch.rounded.words(), "LAO 40 / CRA 0");
     assert!(arch.reachable);
@@ -319,8 +325,9 @@ fn the_open_aorta_square_on() {
     let arch = choice(of(&all, Shows::Arch, "arch_plane"));
     let (p, s) = (arch.at.primary.to_deg(), arch.at.secondary.to_deg());
     println!("arch square-on: LAO {p:.2} CRA {s:.2} (expected 32.6, 16.4 ± 3)");
-    near("primary", p, 32.6, 3.0);
-    near("secondary", s, 16.4, 3.0);
+    let numpy = outside("numpy's plane through its own spline", "the open aorta");
+    numpy.near("primary of the arch's view", p, 32.6, 3.0, "°");
+    numpy.near("secondary of the arch's view", s, 16.4, 3.0, "°");
     rims_at_their_views(&plan);
     assert!(all.iter().all(|view| view.choice.value().is_some()));
 }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::casefile::case::*;
@@ -10,6 +11,7 @@ use extrados::placement::openings::OpeningResult;
 use extrados::placement::space::SpaceResult;
 use extrados::plan::Plan;
 use extrados::quantity::Quantity;
+use outside::outside;
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -48,7 +50,8 @@ fn p7_space_at_the_lsa_by_turn() {
     for (turn, expected) in [(0.0, 10.0), (90.0, 6.1), (112.6, 4.0), (135.0, 2.0), (180.0, 0.0)] {
         let plan = with_graft(|g| waist(g, 5.0), |p| p.clock_deg = turn);
         let got = known(&space(&plan, "o3").centre_mm);
-        assert!((got - expected).abs() < 0.06, "{turn}: {got} {expected}");
+        let p7 = outside("worked arch P, by hand from its closed form", format!("P7, waist turned by {turn}°"));
+        p7.near("space at the LSA's centre", got, expected, 0.06, "mm");
         let round = with_graft(|g| waist(g, 0.0), |p| p.clock_deg = turn);
         assert!((known(&space(&round, "o3").centre_mm) - 5.0).abs() < 0.01);
     }
@@ -62,7 +65,8 @@ fn space_at_every_turn() {
         let plan = with_graft(|g| waist(g, 5.0), |p| p.clock_deg = f64::from(turn));
         let expected = 17.0 - (-5.0 * t.cos() + (144.0 - 25.0 * t.sin().powi(2)).sqrt());
         let got = known(&space(&plan, "o3").centre_mm);
-        assert!((got - expected).abs() < 0.005, "{turn}: {got} {expected}");
+        let closed = outside("17 − (−5 cos t + √(144 − 25 sin² t))", format!("waist turned by {turn}°"));
+        closed.near("space at the LSA's centre", got, expected, 0.005, "mm");
     }
 }
 
@@ -168,7 +172,8 @@ fn a_fenestration_over_its_ostium() {
 fn row_9_rotation_on_the_wall() {
     for (turn, mm, unmet) in [(14.9, 4.42, false), (15.0, 4.45, false), (15.1, 4.48, true), (25.0, 7.42, true)] {
         let plan = with_graft(|_| {}, |p| p.clock_deg = turn);
-        assert!((known(&plan.tunnels[0].clock_error_wall_mm) - mm).abs() < 0.02, "{turn}");
+        let row_9 = outside("Eur J Vasc Endovasc Surg 2023; J Vasc Surg 2018", format!("turned by {turn}° at 34 mm"));
+        row_9.near("clock error on the wall", known(&plan.tunnels[0].clock_error_wall_mm), mm, 0.02, "mm");
         let plan = windowed(95.0, turn, 10.0, 10.0);
         let verdict = plan.verdicts.iter().find(|v| v.rule == "opening_clock_error").unwrap();
         // The elastic lies follow the centreline in pieces, to a thousandth of a degree.
@@ -189,7 +194,8 @@ fn row_10_percent() {
         |_| {},
     );
     let verdict = plan.verdicts.iter().find(|v| v.rule == "proximal_oversize").unwrap();
-    assert!((verdict.value.unwrap() - 11.8).abs() < 0.05);
+    let row_10 = outside("common definition, published row 10", "38 on 34 mm, proximal seal");
+    row_10.near("oversize", verdict.value.unwrap(), 11.8, 0.05, "%");
     let taper: f64 = 100.0 * (31.8 - 23.9) / 31.8;
     assert!((taper - 24.8).abs() < 0.1);
 }

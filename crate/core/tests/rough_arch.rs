@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::anatomy::rebuilt::BendShape;
@@ -17,6 +18,7 @@ use extrados::scene::map_input::MapInput;
 use extrados::scene::svg;
 use extrados::scene::wall_map::{Options, wall_map};
 use extrados::units::{Angle, ClockIn, ThreeOClock, typed_clock};
+use outside::outside;
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -142,10 +144,13 @@ fn check_2_half_ellipse_against_344_cts() {
         let rough = plan.rough().unwrap();
         assert_eq!(rough.shape, BendShape::HalfEllipse);
         let own_length = rough.bend.to_mm - rough.bend.from_mm;
-        assert_near("apex", rough.apex.to_deg(), apex, 0.05);
-        assert_near("length", own_length, length, 0.05);
-        assert_near("published apex", rough.apex.to_deg(), published_apex, 2.0);
-        assert_near("published length", own_length / published_length, 1.0, 0.03);
+        let input = format!("width {width} mm, height {height} mm");
+        let ellipse = outside("half-ellipse in closed form", &input);
+        ellipse.near("angle at the arch's top", rough.apex.to_deg(), apex, 0.05, "°");
+        ellipse.near("length of the arch", own_length, length, 0.05, "mm");
+        let published = outside("Surg Radiol Anat, PMID 27921138 (344 CTs, means)", &input);
+        published.near("angle at the arch's top", rough.apex.to_deg(), published_apex, 2.0, "°");
+        published.near_share("length of the arch", own_length, published_length, 0.03, "mm");
         for residual in rough.residuals.iter().filter(|r| r.used) {
             assert_near(residual.key, residual.difference().unwrap(), 0.0, COMES_BACK_MM);
         }
@@ -156,16 +161,19 @@ fn check_2_half_ellipse_against_344_cts() {
 #[test]
 fn check_3_a_clock_as_a_length_of_wall() {
     let wall = |text: &str, diameter: f64| typed_clock(text, ClockIn::Hours).unwrap().arc_mm(diameter / 2.0);
-    assert_near("IA 12:50 at 34.2", wall("12:50", 34.2), 7.46, 0.02);
-    assert_near("LCCA 12:05 at 33.3", wall("12:05", 33.3), 0.73, 0.02);
-    assert_near("28 min at 34", wall("12:28", 34.0), 4.15, 0.02);
+    for (clock, diameter_mm, expected_mm) in [("12:50", 34.2, 7.46), ("12:05", 33.3, 0.73), ("12:28", 34.0, 4.15)] {
+        let published = outside("J Endovasc Ther 2020", format!("{clock} at {diameter_mm} mm"));
+        published.near("clock as a length of wall", wall(clock, diameter_mm), expected_mm, 0.02, "mm");
+    }
     // The same as the plan reads it: an LSA tunnel 25° off its ostium on a lumen of 34.2.
     let mut case = arch_p(LengthKeptBy::Axis);
     let anatomy = Arc::make_mut(&mut case.anatomy);
     anatomy.lumen.iter_mut().for_each(|s| s.kind = LumenKind::Area { diameter_mm: 34.2 });
     anatomy.ostia[0].clock_deg = Some(25.0);
     let plan = on_sheet(case, torus());
-    assert_near("plan", plan.tunnels[0].clock_error_wall_mm.value().unwrap().abs(), 7.46, 0.02);
+    let error_mm = plan.tunnels[0].clock_error_wall_mm.value().unwrap().abs();
+    let published = outside("J Endovasc Ther 2020", "a tunnel 25° off its ostium at 34.2 mm");
+    published.near("clock error on the wall", error_mm, 7.46, 0.02, "mm");
 }
 
 // P3: the hand of the sheet decides the side; unanswered, nothing about it is computed.
@@ -181,12 +189,15 @@ fn p3_the_hand_on_a_rebuilt_arch() {
         assert!(open.tunnels.iter().all(|t| t.clearance_mm.value().is_none()));
         let plan = on_sheet(case.with_hand(hand), torus());
         let ostium = plan.anatomy.as_ref().unwrap().first_ostium().unwrap();
-        assert_near("stored", ostium.place.clock.value().unwrap().to_deg(), stored, 1e-9);
+        let by_hand = outside("worked arch P, by hand from its closed form", format!("P3, 12:30 with 3:00 {hand:?}"));
+        by_hand.near("clock as stored", ostium.place.clock.value().unwrap().to_deg(), stored, 1e-9, "°");
         points.push(*ostium.place.point.value().unwrap());
     }
     // 30° apart on a radius of 17 is 8.9 mm of wall; the straight line is 2·17·sin 15°.
-    assert_near("wall", Angle::deg(30.0).arc_mm(17.0), 8.9, 0.01);
-    assert_near("apart", (points[1] - points[0]).norm(), 34.0 * 15f64.to_radians().sin(), 1e-6);
+    let by_hand = outside("worked arch P, by hand from its closed form", "P3, 30° apart on a radius of 17 mm");
+    by_hand.near("clock as a length of wall", Angle::deg(30.0).arc_mm(17.0), 8.9, 0.01, "mm");
+    let apart_mm = (points[1] - points[0]).norm();
+    by_hand.near("straight between wall points", apart_mm, 34.0 * 15f64.to_radians().sin(), 1e-6, "mm");
     // With the plane straight back (0°) front-left would be the patient's left; at 50° it is front-left.
     assert!(points[1].x > points[0].x && points[1].y < points[0].y);
 }
@@ -210,12 +221,22 @@ fn p4_lengths_on_a_rebuilt_arch() {
     };
     let plan = on_sheet(case, typed);
     let anatomy = plan.anatomy.as_ref().unwrap();
-    assert_near("edge", anatomy.first_ostium().unwrap().edges_mm.as_ref().unwrap().0, 55.0, COMES_BACK_MM);
-    assert_near("inner", anatomy.length_along(Line::Inner, 0.0, 55.0).unwrap(), 31.0, COMES_BACK_MM);
-    assert_near("outer", anatomy.length_along(Line::Outer, 0.0, 55.0).unwrap(), 79.0, COMES_BACK_MM);
+    let by_hand = outside("worked arch P, by hand from its closed form", "P4, radius 30, rebuilt from a sheet");
+    let edge_mm = anatomy.first_ostium().unwrap().edges_mm.as_ref().unwrap().0;
+    by_hand.near("station of the first ostium's edge", edge_mm, 55.0, COMES_BACK_MM, "mm");
+    for (line, name, expected_mm) in [(Line::Inner, "inner curve", 31.0), (Line::Outer, "outer curve", 79.0)] {
+        let length_mm = anatomy.length_along(line, 0.0, 55.0).unwrap();
+        by_hand.near(
+            &format!("origin to the first ostium's edge, {name}"),
+            length_mm,
+            expected_mm,
+            COMES_BACK_MM,
+            "mm",
+        );
+    }
     let verdict = plan.verdicts.iter().find(|v| v.rule == "proximal_length").unwrap();
     assert_eq!(verdict.word, Word::Unmet);
-    assert_near("margin", verdict.margin.unwrap(), -9.0, COMES_BACK_MM);
+    by_hand.near("margin to 40 mm", verdict.margin.unwrap(), -9.0, COMES_BACK_MM, "mm");
 }
 
 // P5 on a rebuilt arch: met, borderline, borderline, unmet and measure again, unknown.

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::casefile::case::*;
@@ -13,10 +14,19 @@ use extrados::plan::Plan;
 use extrados::quantity::Quantity;
 use extrados::rules::verdict::Word;
 use extrados::units::{Angle, Point3};
+use outside::outside;
 use std::sync::Arc;
+
+/// Where the expected numbers come from.
+const P: &str = "worked arch P, by hand from its closed form";
 
 /// Closed-form results are met to this, mm.
 const ON_CURVE_MM: f64 = 0.01;
+
+/// How the arch is given: as the closed curve, or as points 1 mm apart as a file would hold it.
+const CURVE: &str = "closed curve";
+const JOINED: &str = "points 1 mm apart";
+const SMOOTHED: &str = "points 1 mm apart, smoothed over 7 mm";
 
 fn known(q: &Quantity) -> f64 {
     *q.value().unwrap_or_else(|| panic!("unknown: {:?}", q.why()))
@@ -54,19 +64,19 @@ fn middle(plan: &Plan) -> Vec<&TunnelResult> {
     plan.tunnels.iter().filter(|t| t.possibility.lie == Lie::Middle).collect()
 }
 
-fn check_p1(plan: &Plan, tolerance_mm: f64) {
+fn check_p1(input: &str, plan: &Plan, tolerance_mm: f64) {
     let expected = [("t1", 50.0, 20.0, 28.5), ("t2", 66.0, 19.0, 27.075), ("t3", 125.0, 22.0, 31.35)];
     assert_eq!(middle(plan).len(), 3);
     for (result, (id, station, centre, outer)) in middle(plan).into_iter().zip(expected) {
         assert_eq!(result.id, id);
         let mouth = result.mouth.value().unwrap();
         for (what, got, want) in [
-            ("station", mouth.station_mm, station),
-            ("centreline", known(&result.clearance_centreline_mm), centre),
-            ("wall", known(&result.clearance_mm), outer),
-            ("clock", known(&result.clock_error_wall_mm), 0.0),
+            ("mouth station", mouth.station_mm, station),
+            ("clearance on the centreline", known(&result.clearance_centreline_mm), centre),
+            ("clearance on the wall", known(&result.clearance_mm), outer),
+            ("clock error on the wall", known(&result.clock_error_wall_mm), 0.0),
         ] {
-            assert!((got - want).abs() <= tolerance_mm, "{id} {what}: {got} {want}");
+            outside(P, format!("P1, axis keeps its length, {id}, {input}")).near(what, got, want, tolerance_mm, "mm");
         }
         assert_eq!(result.state, TunnelState::Ok);
     }
@@ -74,9 +84,9 @@ fn check_p1(plan: &Plan, tolerance_mm: f64) {
 
 #[test]
 fn p1_axis_keeps_its_length() {
-    check_p1(&on_curve(arch_p(LengthKeptBy::Axis)), ON_CURVE_MM);
-    check_p1(&as_points(&arch_p(LengthKeptBy::Axis), 0.0), 0.07);
-    check_p1(&as_points(&arch_p(LengthKeptBy::Axis), 7.0), 0.3);
+    check_p1(CURVE, &on_curve(arch_p(LengthKeptBy::Axis)), ON_CURVE_MM);
+    check_p1(JOINED, &as_points(&arch_p(LengthKeptBy::Axis), 0.0), 0.07);
+    check_p1(SMOOTHED, &as_points(&arch_p(LengthKeptBy::Axis), 7.0), 0.3);
 }
 
 fn placed_at(mut case: Case, station_mm: f64) -> Case {
@@ -88,8 +98,9 @@ fn placed_at(mut case: Case, station_mm: f64) -> Case {
 fn p1_five_millimetres_upstream() {
     let plan = on_curve(placed_at(arch_p(LengthKeptBy::Axis), 3.0));
     let got: Vec<f64> = middle(&plan).into_iter().map(|t| known(&t.clearance_centreline_mm)).collect();
-    for (got, want) in got.iter().zip([25.0, 24.0, 17.0]) {
-        assert!((got - want).abs() < ON_CURVE_MM, "{got} {want}");
+    for ((got, want), id) in got.iter().zip([25.0, 24.0, 17.0]).zip(["t1", "t2", "t3"]) {
+        let moved = outside(P, format!("P1, 5 mm upstream, {id}, {CURVE}"));
+        moved.near("clearance on the centreline", *got, want, ON_CURVE_MM, "mm");
     }
 }
 
@@ -100,28 +111,32 @@ fn p1_third_tunnel_called_antegrade() {
     graft.tunnels[2].flow = Flow::Antegrade;
     case.components[0].graft = Some(Arc::new(graft));
     let plan = on_curve(case);
-    assert!((known(&middle(&plan)[2].clearance_centreline_mm) + 22.0).abs() < ON_CURVE_MM);
+    let clearance_mm = known(&middle(&plan)[2].clearance_centreline_mm);
+    let called = outside(P, format!("P1, third tunnel called antegrade, {CURVE}"));
+    called.near("clearance on the centreline", clearance_mm, -22.0, ON_CURVE_MM, "mm");
     assert_eq!(middle(&plan)[2].state, TunnelState::WrongSide);
     let verdict = plan.verdicts.iter().find(|v| v.rule == "edge_clearance" && v.of == "t3").unwrap();
     assert_eq!(verdict.word, Word::Unmet);
 }
 
-fn check_p2(plan: &Plan, tolerance_mm: f64) {
+fn check_p2(input: &str, plan: &Plan, tolerance_mm: f64) {
     let expected = [(44.035, 25.965), (55.263, 29.737), (96.667, -6.333)];
     for (result, (station, clearance)) in middle(plan).into_iter().zip(expected) {
         assert_eq!(result.possibility.length_kept_by, KeptLine::OuterLine);
         let mouth = result.mouth.value().unwrap();
-        assert!((mouth.station_mm - station).abs() <= tolerance_mm, "{} {station}", mouth.station_mm);
-        assert!((known(&result.clearance_centreline_mm) - clearance).abs() <= tolerance_mm);
+        let p2 = outside(P, format!("P2, outer line keeps its length, {}, {input}", result.id));
+        p2.near("mouth station", mouth.station_mm, station, tolerance_mm, "mm");
+        let centre_mm = known(&result.clearance_centreline_mm);
+        p2.near("clearance on the centreline", centre_mm, clearance, tolerance_mm, "mm");
     }
     assert_eq!(middle(plan)[2].state, TunnelState::WrongSide);
 }
 
 #[test]
 fn p2_outer_line_keeps_its_length() {
-    check_p2(&on_curve(arch_p(LengthKeptBy::OuterLine)), ON_CURVE_MM);
-    check_p2(&as_points(&arch_p(LengthKeptBy::OuterLine), 0.0), 0.07);
-    check_p2(&as_points(&arch_p(LengthKeptBy::OuterLine), 7.0), 0.3);
+    check_p2(CURVE, &on_curve(arch_p(LengthKeptBy::OuterLine)), ON_CURVE_MM);
+    check_p2(JOINED, &as_points(&arch_p(LengthKeptBy::OuterLine), 0.0), 0.07);
+    check_p2(SMOOTHED, &as_points(&arch_p(LengthKeptBy::OuterLine), 7.0), 0.3);
 }
 
 #[test]
@@ -141,7 +156,11 @@ fn p3_no_hand_no_clearance() {
     case.clock.three_oclock_is = None;
     let plan = on_curve(case);
     for tunnel in &plan.tunnels {
-        assert_eq!(tunnel.state, TunnelState::Unknown);
+        outside(P, format!("P3, no hand of the clock, {}", tunnel.id)).same(
+            "state",
+            tunnel.state,
+            TunnelState::Unknown,
+        );
         assert!(tunnel.clearance_mm.value().is_none() && tunnel.clock_error.value().is_none());
         assert!(tunnel.clearance_centreline_mm.value().is_none() && tunnel.edge_clearance_mm.value().is_none());
     }
@@ -158,15 +177,23 @@ fn p3_sides_of_the_middle_line() {
     // Looking downstream on top of the arch (flow towards +y, outer up) 3:00 is T × o = y × z = +x:
     // to the patient's left.
     let front = wall.point(30.0 + 20.0 * std::f64::consts::PI, Angle::deg(15.0)).unwrap();
-    assert!((front.x - 17.0 * Angle::deg(15.0).sin()).abs() < 1e-9, "{front}");
+    let expected_mm = 17.0 * Angle::deg(15.0).sin();
+    outside(P, "P3, 12:30 front-left on top of the arch").near(
+        "wall point to the left",
+        front.x,
+        expected_mm,
+        1e-9,
+        "mm",
+    );
 }
 
 // P4: lengths from station 0 to an upstream edge, on three lines.
-fn check_p4(plan: &Plan, edge: f64, inner: f64, outer: f64, tolerance_mm: f64) {
+fn check_p4(input: &str, plan: &Plan, [edge, inner, outer]: [f64; 3], tolerance_mm: f64) {
     let anatomy = plan.anatomy.as_ref().unwrap();
     let ostium = anatomy.first_ostium().unwrap();
     let found = ostium.edges_mm.as_ref().unwrap().0;
-    assert!((found - edge).abs() <= tolerance_mm, "edge {found}");
+    let p4 = outside(P, format!("P4, {input}"));
+    p4.near("station of the first ostium's edge", found, edge, tolerance_mm, "mm");
     let length = |line| {
         let rule = Rule {
             line: Some(line),
@@ -175,9 +202,11 @@ fn check_p4(plan: &Plan, edge: f64, inner: f64, outer: f64, tolerance_mm: f64) {
         let case = Arc::new(Case { rules: vec![rule], ..(*plan.case).clone() });
         plan.follow(case).verdicts[0].clone()
     };
-    for (line, want) in [(Line::Inner, inner), (Line::Centre, edge), (Line::Outer, outer)] {
+    for (line, name, want) in
+        [(Line::Inner, "inner curve", inner), (Line::Centre, "centreline", edge), (Line::Outer, "outer curve", outer)]
+    {
         let got = length(line).value.unwrap();
-        assert!((got - want).abs() <= tolerance_mm, "{line:?}: {got} {want}");
+        p4.near(&format!("origin to the first ostium's edge, {name}"), got, want, tolerance_mm, "mm");
     }
 }
 
@@ -186,9 +215,9 @@ fn p4_lengths_to_the_first_edge() {
     let mut case = arch_p(LengthKeptBy::Axis);
     Arc::make_mut(&mut case.anatomy).ostia[0].station_mm = 63.0 + 7.0 / 1.425;
     let (inner, outer) = (30.0 + 33.0 * (1.0 - 17.0 / 40.0), 30.0 + 33.0 * (1.0 + 17.0 / 40.0));
-    check_p4(&on_curve(case.clone()), 63.0, inner, outer, ON_CURVE_MM);
-    check_p4(&as_points(&case, 0.0), 63.0, inner, outer, 0.07);
-    check_p4(&as_points(&case, 7.0), 63.0, inner, outer, 0.3);
+    check_p4(&format!("radius 40, {CURVE}"), &on_curve(case.clone()), [63.0, inner, outer], ON_CURVE_MM);
+    check_p4(&format!("radius 40, {JOINED}"), &as_points(&case, 0.0), [63.0, inner, outer], 0.07);
+    check_p4(&format!("radius 40, {SMOOTHED}"), &as_points(&case, 7.0), [63.0, inner, outer], 0.3);
 }
 
 fn short_arch() -> (Case, FlatArch) {
@@ -206,17 +235,24 @@ fn short_arch() -> (Case, FlatArch) {
 #[test]
 fn p4_a_second_arch_is_long_enough_on_the_centreline_only() {
     let (case, curve) = short_arch();
-    check_p4(&points_of(&case, &curve, 0.0), 55.0, 31.0, 79.0, 0.07);
+    check_p4(&format!("radius 30, {JOINED}"), &points_of(&case, &curve, 0.0), [55.0, 31.0, 79.0], 0.07);
     // Smoothing over 7 mm rounds off the jump of curvature from 0 to 1/30 per mm, 15 mm from the
     // origin, and turns the tangent at the origin back by 0.9°: inner 30.57 and outer 79.43 mm, 0.43 mm
     // off the closed form. The same by scipy's make_smoothing_spline: 30.571 and 79.429.
-    check_p4(&points_of(&case, &curve, 7.0), 55.0, 30.571, 79.429, 0.02);
+    let smoothed = format!("radius 30, {SMOOTHED}, by scipy");
+    check_p4(&smoothed, &points_of(&case, &curve, 7.0), [55.0, 30.571, 79.429], 0.02);
     let plan = Plan::on_curve(Arc::new(case), by_station(curve));
-    check_p4(&plan, 55.0, 31.0, 79.0, ON_CURVE_MM);
+    check_p4(&format!("radius 30, {CURVE}"), &plan, [55.0, 31.0, 79.0], ON_CURVE_MM);
     // The default rule names no line and is judged on the inner curve: unmet by 9.0 mm.
     let verdict = plan.verdicts.iter().find(|v| v.rule == "proximal_length").unwrap();
     assert_eq!(verdict.word, Word::Unmet);
-    assert!((verdict.margin.unwrap() + 9.0).abs() < ON_CURVE_MM);
+    outside(P, format!("P4, radius 30, {CURVE}")).near(
+        "margin to 40 mm",
+        verdict.margin.unwrap(),
+        -9.0,
+        ON_CURVE_MM,
+        "mm",
+    );
 }
 
 // P5: a largest diameter against a limit of at most 38 with an error of 1.5.
@@ -252,9 +288,10 @@ fn p5_verdicts_around_a_limit() {
         (38.4, Word::Unmet, -0.4),
     ] {
         let got = of(mm);
-        assert_eq!(got.word, word, "{mm}");
-        assert!((got.margin.unwrap() - margin).abs() < 1e-9);
-        assert!((got.error.unwrap() - 1.5).abs() < 1e-12);
+        let p5 = outside(P, format!("P5, {mm} mm against at most 38 ± 1.5 mm"));
+        p5.same("verdict", got.word, word);
+        p5.near("margin", got.margin.unwrap(), margin, 1e-9, "mm");
+        p5.near("error", got.error.unwrap(), 1.5, 1e-12, "mm");
     }
     assert!(of(38.4).why.unwrap().contains("measure again"));
     let area_only = verdict(LumenKind::Area { diameter_mm: 30.0 });
@@ -274,7 +311,7 @@ fn p5_oversize_divides_by_the_aorta() {
     case.components[0].graft = Some(Arc::new(graft));
     let plan = on_curve(case);
     let verdict = plan.verdicts.iter().find(|v| v.rule == "proximal_oversize").unwrap();
-    assert!((verdict.value.unwrap() - 12.9).abs() < 0.01, "{:?}", verdict.value);
+    outside(P, "P5, graft of 42 mm on 37.2 mm").near("oversize", verdict.value.unwrap(), 12.9, 0.01, "%");
 }
 
 #[test]

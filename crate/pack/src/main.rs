@@ -17,6 +17,7 @@ mod onefile;
 mod run;
 mod tally;
 mod tools;
+mod validate;
 mod verify;
 
 use std::process::ExitCode;
@@ -29,6 +30,7 @@ enum Wish {
     Build,
     Verify(Vec<String>),
     Bench,
+    Validate,
     Fuzz(u64, Vec<String>),
     Help,
 }
@@ -40,6 +42,7 @@ Builds and checks Extrados.
   cargo verify [STEP...]   run every check, or only the steps named
   cargo run -p extrados-pack -- build    build dist/extrados.html
   cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers
+  cargo run -p extrados-pack -- validate write dist/validation.md from the native tests and the oracles
   cargo run -p extrados-pack -- fuzz [N] [TARGET...]
                            feed everything that reads a file N times with what a fuzzer thinks of";
 
@@ -54,6 +57,7 @@ fn main() -> ExitCode {
         Wish::Verify(only) => House::find().and_then(|house| verify::verify(&house, &only)),
         Wish::Fuzz(runs, only) => House::find().and_then(|house| fuzz::fuzz(&house, runs, &only)),
         Wish::Bench => House::find().and_then(|house| verify::bench(&house)).map(|()| true),
+        Wish::Validate => House::find().and_then(|house| validate::validate(&house)),
     });
     match done {
         Ok(true) => ExitCode::SUCCESS,
@@ -85,6 +89,7 @@ fn read_wish() -> Result<Wish, String> {
         Some("start") => Wish::Start,
         Some("build") => Wish::Build,
         Some("bench") => Wish::Bench,
+        Some("validate") => Wish::Validate,
         Some("verify") => return Ok(Wish::Verify(rest)),
         Some("fuzz") => {
             let runs = rest.first().and_then(|word| word.parse().ok());

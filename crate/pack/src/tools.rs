@@ -108,14 +108,16 @@ pub struct Browsers {
     pub chromium: [PathBuf; 2],
     /// Firefox, then the program that drives it.
     pub firefox: [PathBuf; 2],
+    /// The program that drives WebKit, then the display that WebKit draws on; where they can be had.
+    pub webkit: Option<[PathBuf; 2]>,
 }
 
-/// Makes sure that both browsers can be driven.
+/// Makes sure that both browsers can be driven, and a third engine where Debian has it.
 ///
 /// # Errors
-/// Where one is missing and cannot be fetched.
+/// Where one of the two is missing and cannot be fetched.
 pub fn browsers(house: &House) -> Result<Browsers, String> {
-    Ok(Browsers { chromium: chromium(house)?, firefox: firefox(house)? })
+    Ok(Browsers { chromium: chromium(house)?, firefox: firefox(house)?, webkit: webkit(house) })
 }
 
 /// Makes sure that Chromium can be driven.
@@ -145,6 +147,18 @@ fn firefox(house: &House) -> Result<[PathBuf; 2], String> {
         None => install(house, "geckodriver", None, "geckodriver", "it drives Firefox in the tests")?,
     };
     Ok([browser, driver])
+}
+
+/// Makes sure that WebKit can be driven, the engine of Safari. It is no browser that a machine usually
+/// has, so where it cannot be fetched its check is listed as not run.
+fn webkit(house: &House) -> Option<[PathBuf; 2]> {
+    let found = || Some([on_path(house, &["WebKitWebDriver"])?, on_path(house, &["Xvfb"])?]);
+    if found().is_none()
+        && let Err(sentence) = apt(&["webkit2gtk-driver", "xvfb"], "results are compared in a third engine")
+    {
+        println!("  {sentence}");
+    }
+    found()
 }
 
 /// Makes sure that WebAssembly tests can run: gives the runner.

@@ -4,7 +4,7 @@
 //! here say so by name and are listed at the end. The full output of each step stays in
 //! `target/verify/`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
@@ -19,6 +19,8 @@ use crate::tools;
 struct Bench<'a> {
     house: &'a House,
     log: &'a Path,
+    /// Where checks against things outside the project leave their lines, if anywhere.
+    record: Option<&'a Path>,
 }
 
 /// One step: its name, what it checks, and how.
@@ -36,7 +38,7 @@ const STEPS: [Step; 9] = [
     Step { name: "wasm", what: "WebAssembly tests in Chromium", run: wasm },
     Step { name: "build", what: "the file is built, twice the same", run: build_twice },
     Step { name: "audit", what: "the packed file names nothing outside itself", run: audit_file },
-    Step { name: "browser", what: "the file from disk in Chromium and Firefox", run: browser },
+    Step { name: "browser", what: "the file from disk in the browsers", run: browser },
     Step { name: "oracles", what: "outside recomputation in Python", run: oracles },
 ];
 
@@ -64,7 +66,7 @@ pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
     for step in STEPS.iter().filter(|step| only.is_empty() || only.iter().any(|name| name == step.name)) {
         let begun = Instant::now();
         println!("{}: {}", step.name, step.what);
-        let tally = one(house, step);
+        let tally = one(house, step, None);
         let seconds = begun.elapsed().as_secs_f64();
         println!("  {} in {seconds:.0} s", counts(&tally));
         total.add(&tally);
@@ -84,11 +86,32 @@ pub fn verify(house: &House, only: &[String]) -> Result<bool, String> {
     Ok(total.failed == 0)
 }
 
+/// Runs some steps whose checks against things outside the project leave their lines in a file; each
+/// with its name, what it checks and its counts.
+///
+/// # Errors
+/// Where the folder for logs cannot be made.
+pub fn recorded(
+    house: &House,
+    names: &[&str],
+    record: &Path,
+) -> Result<Vec<(&'static str, &'static str, Tally)>, String> {
+    let logs = house.target.join("verify");
+    std::fs::create_dir_all(&logs).map_err(|fault| format!("{} cannot be made: {fault}.", logs.display()))?;
+    let run = |step: &Step| {
+        println!("{}: {}", step.name, step.what);
+        let tally = one(house, step, Some(record));
+        println!("  {}", counts(&tally));
+        (step.name, step.what, tally)
+    };
+    Ok(STEPS.iter().filter(|step| names.contains(&step.name)).map(run).collect())
+}
+
 /// Runs one step; a step that breaks off counts as one failure at least.
-fn one(house: &House, step: &Step) -> Tally {
+fn one(house: &House, step: &Step, record: Option<&Path>) -> Tally {
     let log = house.log(step.name);
     let emptied = std::fs::write(&log, "").map_err(|fault| format!("{} cannot be written: {fault}.", log.display()));
-    let tally = match emptied.and_then(|()| (step.run)(&Bench { house, log: &log })) {
+    let tally = match emptied.and_then(|()| (step.run)(&Bench { house, log: &log, record })) {
         Ok(tally) if tally.passed + tally.failed > 0 => tally,
         Ok(tally) => {
             println!("  No test ran: that counts as a failure.");
@@ -129,6 +152,9 @@ impl Bench<'_> {
     /// to its tests, which is one failure.
     fn tests(&self, command: &mut Command) -> Result<Tally, String> {
         let before = self.read_log()?.len();
+        if let Some(record) = self.record {
+            command.env("EXTRADOS_OUTSIDE", record);
+        }
         let ok = run::into_log(command, self.log)?;
         let mut tally = Tally::read(&self.read_log()?[before..]);
         if !ok && tally.failed == 0 {
@@ -218,8 +244,19 @@ fn audit_file(bench: &Bench) -> Result<Tally, String> {
 
 fn browser(bench: &Bench) -> Result<Tally, String> {
     let mut python = python(bench.house)?;
-    python.args(["-m", "pytest", "-q", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
+    // Reasons of what is left out or known to differ are shown: they name checks that could not run.
+    python.args(["-m", "pytest", "-q", "-rsx", "-p", "no:cacheprovider", "--color=no", "tests/browser"]);
+    python.env("EXTRADOS_BIN", command(bench)?);
     bench.tests(with_browsers(&mut python, &tools::browsers(bench.house)?))
+}
+
+/// Builds the native command, with which results are compared; gives the program.
+fn command(bench: &Bench) -> Result<PathBuf, String> {
+    let house = bench.house;
+    if run::into_log(house.cargo().args(["build", "--quiet", "--package", "extrados-command"]), bench.log)? {
+        return Ok(house.target.join("debug").join("extrados"));
+    }
+    Err("The command `extrados` does not compile, so nothing can be compared with it.".into())
 }
 
 /// Each script of `tests/oracles` that is a check by itself.
@@ -233,13 +270,10 @@ fn oracles(bench: &Bench) -> Result<Tally, String> {
         .filter(|path| std::fs::read_to_string(path).is_ok_and(|text| text.contains("if __name__ == \"__main__\"")))
         .collect();
     scripts.sort();
-    if !run::into_log(house.cargo().args(["build", "--quiet", "--package", "extrados-command"]), bench.log)? {
-        return Err("The command `extrados` does not compile, so nothing can be compared with it.".into());
-    }
+    let program = command(bench)?;
     let mut total = Tally::default();
     for script in &scripts {
-        let tally =
-            bench.tests(python(house)?.arg(script).env("EXTRADOS_BIN", house.target.join("debug").join("extrados")))?;
+        let tally = bench.tests(python(house)?.arg(script).env("EXTRADOS_BIN", &program))?;
         // A script that counts nothing is one check.
         total.add(&if tally.passed + tally.failed == 0 { Tally { passed: 1, ..tally } } else { tally });
     }
@@ -265,7 +299,11 @@ fn with_browsers<'a>(command: &'a mut Command, browsers: &tools::Browsers) -> &'
         .env("EXTRADOS_CHROMIUM", chromium)
         .env("EXTRADOS_CHROMEDRIVER", chromedriver)
         .env("EXTRADOS_FIREFOX", firefox)
-        .env("EXTRADOS_GECKODRIVER", geckodriver)
+        .env("EXTRADOS_GECKODRIVER", geckodriver);
+    if let Some([driver, display]) = &browsers.webkit {
+        command.env("EXTRADOS_WEBKITDRIVER", driver).env("EXTRADOS_DISPLAY", display);
+    }
+    command
 }
 
 /// Makes sure that a part of the Rust toolchain is there.

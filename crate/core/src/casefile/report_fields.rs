@@ -589,6 +589,7 @@ static EXTENT: &[Field] = &[
     optional("lumens", "Lumens", list(&LUMENS, MANY), "Both lumens by station."),
     optional("vessels", "Vessels", list(&VESSEL_FEED, MANY), "Each vessel in dissection."),
     optional("ways", "Ways", list(&WAY, MANY), "Every way in and out of the false lumen."),
+    optional("pieces", "Pieces", list(&PIECE, MANY), "Each graft on its way down to the coeliac artery."),
     optional("stages", "Stages", list(&STAGE_END, MANY), "The end of each stage; stage 0 is before the plan."),
     optional("left_out", "Left out", list(&LEFT_OUT, MANY), "What would hold at the end of the plan without one act."),
     optional("surgery", "Surgery", list(&SURGERY, MANY), "What each bypass, transposition, interposition or ligation changes."),
@@ -630,6 +631,17 @@ static WAY: Shape = Object(&[
     measured("closed_in", "Closed in", Shape::Whole { least: 0, most: 1000 }, "The first stage at whose end no blood passes; null where blood passes, or may, at the end of the plan."),
     ids("closed_by", "Closed by", "What lies on it then."),
     optional("left_on_purpose", "Left on purpose", Flag, "Whether it is left open on purpose."),
+]);
+
+static PIECE: Shape = Object(&[
+    optional("component", "Component", Id, "The graft."),
+    span("from_station_mm", "From", "Station of its proximal fabric edge, least and most over the possibilities."),
+    span("to_station_mm", "To", "Station of its distal fabric edge."),
+    measured("overlaps", "Overlaps", text(80), "The graft before it."),
+    span("overlap_mm", "Overlap", "How long the two overlap; negative for a gap."),
+    measured("distal_oversize_percent", "Distal oversize", exactly(2, &PART), "Of its distal seal over the lumen it lies in."),
+    pure("whole_oversize_percent", "Over the whole aorta", "The largest over both lumens, where that was measured."),
+    WHY,
 ]);
 
 static STAGE_END: Shape = Object(&[

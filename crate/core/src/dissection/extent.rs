@@ -5,7 +5,9 @@
 
 use super::words;
 use crate::anatomy::Anatomy;
+use crate::graft::lie::PlacedGraft;
 use crate::graft::shape;
+use crate::message;
 use crate::plan::Plan;
 use crate::quantity::{Quantity, Unknown};
 
@@ -90,6 +92,59 @@ fn union_mm(stretches: &[(f64, f64)], beyond_mm: f64) -> f64 {
         end = end.max(to);
     }
     sum
+}
+
+/// One piece on its way down to the coeliac artery.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// Id of the component.
+    pub component: String,
+    /// Station of its proximal fabric edge, mm.
+    pub from_mm: Range,
+    /// Station of its distal fabric edge, mm.
+    pub to_mm: Range,
+    /// The piece before it, and how long the two overlap, mm; negative for a gap.
+    pub overlap_mm: Option<(String, Range)>,
+    /// Least and largest oversize of its distal seal over the lumen it lies in, per cent.
+    pub distal_percent: Range,
+    /// The largest over the whole aorta, per cent; `None` where that was not measured.
+    pub whole_percent: Option<f64>,
+}
+
+/// Every placed graft, as its fabric begins along the aorta.
+pub fn pieces(plan: &Plan) -> Vec<Piece> {
+    let seals = plan.seals();
+    let over = |values: Vec<&Quantity>| -> Range {
+        let all: Result<Vec<f64>, Unknown> = values.into_iter().map(|value| value.get().copied()).collect();
+        all.map(|all| {
+            let least = all.iter().copied().fold(f64::INFINITY, f64::min);
+            [least, all.into_iter().fold(f64::NEG_INFINITY, f64::max)]
+        })
+        .into()
+    };
+    let one = |component: &str| {
+        let own = || plan.fabric.extents.iter().filter(|extent| extent.component == component);
+        let before = plan.fabric.overlaps.iter().filter(|overlap| overlap.downstream == component);
+        let up = before.clone().map(|overlap| overlap.upstream.clone()).next();
+        let overlap = over(before.map(|overlap| &overlap.overlap_mm).collect());
+        let seal = seals.iter().find(|seal| seal.component == component && seal.end == "distal");
+        let unsealed = || Err(Unknown::because(message::NO_SECTION));
+        Piece {
+            component: component.into(),
+            from_mm: over(own().map(|extent| &extent.from_mm).collect()),
+            to_mm: over(own().map(|extent| &extent.to_mm).collect()),
+            overlap_mm: up.map(|up| (up, overlap)),
+            distal_percent: seal
+                .map_or_else(unsealed, |seal| seal.oversize_percent.clone())
+                .map(|(least, most)| [least, most])
+                .into(),
+            whole_percent: seal.and_then(|seal| seal.oversize_whole_percent),
+        }
+    };
+    let mut placed: Vec<_> = plan.grafts.iter().collect();
+    let begins = |graft: &PlacedGraft| graft.placement.station_mm - graft.placement.held_u_mm;
+    placed.sort_by(|a, b| begins(a).total_cmp(&begins(b)));
+    placed.into_iter().map(|graft| one(&graft.component)).collect()
 }
 
 /// A place where a waist is at least as wide as the true lumen.

@@ -21,7 +21,7 @@ use crate::plan::Plan;
 use crate::quantity::Unknown;
 use cord::CordLine;
 use debranching::Surgery;
-use extent::Waist;
+use extent::{Piece, Waist};
 use flow::Flow;
 use in_place::Ground;
 use lumens::{LumensAt, VesselAt};
@@ -41,6 +41,8 @@ pub struct Extent {
     pub stages: Vec<StageEnd>,
     /// What each act is needed for.
     pub left_out: Vec<LeftOut>,
+    /// The pieces down to the coeliac artery.
+    pub pieces: Vec<Piece>,
     /// Where a waist leaves no space.
     pub waists: Vec<Waist>,
     /// Surgery of the neck vessels.
@@ -87,6 +89,7 @@ impl Extent {
             ways,
             stages,
             left_out,
+            pieces: extent::pieces(plan),
             waists,
             remarks,
             assumed,

@@ -82,6 +82,17 @@ pub fn range(range: &Range) -> String {
     }
 }
 
+/// A range of per cents.
+pub fn percent(range: &Range) -> String {
+    match range {
+        Quantity::Known { value: [least, most], .. } if tenths(*least) == tenths(*most) => {
+            format!("{} %", tenths(*least))
+        }
+        Quantity::Known { value: [least, most], .. } => format!("{} to {} %", tenths(*least), tenths(*most)),
+        Quantity::Unknown { .. } => UNKNOWN.into(),
+    }
+}
+
 /// How a vessel is fed.
 pub fn fed(id: &str, flow: &Flow) -> String {
     match flow {

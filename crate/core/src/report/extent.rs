@@ -23,6 +23,7 @@ pub struct ExtentPart {
     pub vessels: Vec<FeedPart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub ways: Vec<WayPart>,
+    pub pieces: Vec<PiecePart>,
     pub stages: Vec<StagePart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub left_out: Vec<LeftOutPart>,
@@ -75,6 +76,21 @@ pub struct WayPart {
     pub closed_in: Option<u32>,
     pub closed_by: Vec<String>,
     pub left_on_purpose: bool,
+}
+
+/// A piece on its way down to the coeliac artery.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct PiecePart {
+    pub component: String,
+    pub from_station_mm: Option<[f64; 2]>,
+    pub to_station_mm: Option<[f64; 2]>,
+    pub overlaps: Option<String>,
+    pub overlap_mm: Option<[f64; 2]>,
+    pub distal_oversize_percent: Option<[f64; 2]>,
+    pub whole_oversize_percent: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// The end of a stage.
@@ -190,6 +206,20 @@ pub fn part(extent: &Extent) -> ExtentPart {
             })
             .collect(),
         ways: extent.ways.iter().enumerate().map(|(index, way)| way_part(extent, index, way)).collect(),
+        pieces: extent
+            .pieces
+            .iter()
+            .map(|own| PiecePart {
+                component: own.component.clone(),
+                from_station_mm: own.from_mm.value().copied(),
+                to_station_mm: own.to_mm.value().copied(),
+                overlaps: own.overlap_mm.as_ref().map(|(up, _)| up.clone()),
+                overlap_mm: own.overlap_mm.as_ref().and_then(|(_, overlap)| overlap.value().copied()),
+                distal_oversize_percent: own.distal_percent.value().copied(),
+                whole_oversize_percent: own.whole_percent,
+                why: own.from_mm.why().or(own.to_mm.why()).or(own.distal_percent.why()).map(str::to_string),
+            })
+            .collect(),
         stages: extent.stages.iter().map(stage).collect(),
         left_out: extent
             .left_out
@@ -344,6 +374,20 @@ pub fn lines(extent: &Extent, case: &Case) -> Vec<String> {
             "{at}: {flow}covered {}, free above the coeliac {}",
             words::range(&end.covered.covered_mm),
             words::range(&end.covered.free_mm)
+        ));
+    }
+    for own in &extent.pieces {
+        let overlap = own.overlap_mm.as_ref();
+        let overlap = overlap.map_or(String::new(), |(up, mm_)| format!(", overlaps {up} by {}", words::range(mm_)));
+        let whole = own.whole_percent.map_or(String::new(), |percent| {
+            format!(", over the whole aorta {}", words::percent(&Quantity::exact([percent; 2])))
+        });
+        lines.push(format!(
+            "Piece {}: from {} to {}{overlap}; distal oversize {}{whole}",
+            own.component,
+            words::range(&own.from_mm),
+            words::range(&own.to_mm),
+            words::percent(&own.distal_percent)
         ));
     }
     for own in &extent.left_out {

@@ -233,7 +233,10 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
                 let behind = whole.towards + Angle::HALF_TURN;
                 let deep = (nearest(&input.lumen_mm, behind) + whole.away_mm + whole.radius_mm) / 2.0;
                 let spot = at(behind, deep);
-                pen.words(Token::MutedNote, [spot[0], spot[1] + 0.3 * note], Anchor::Middle, "false");
+                // A name of an ostium would lie on it.
+                if input.ostia.is_empty() {
+                    pen.words(Token::MutedNote, [spot[0], spot[1] + 0.3 * note], Anchor::Middle, "false");
+                }
             }
         }
         for (id, clock) in &input.ways {
@@ -256,11 +259,11 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
         pen.untie();
         hours(&mut pen, input.hand, Extent { left: 0.6, top: 0.0, right: width - 0.6, bottom: size });
     }
-    let said = input.whole.map_or(String::new(), |whole| format!(", whole aorta {} wide", mm(2.0 * whole.radius_mm)));
-    let rows = [
-        format!("Section at {}, looking downstream{said}.", mm(input.station_mm)),
+    let mut rows = vec![
+        format!("Section at {}, looking downstream.", mm(input.station_mm)),
         input.grafts.iter().map(graft_words).collect::<Vec<_>>().join(" · "),
     ];
+    rows.extend(input.whole.map(|whole| format!("whole aorta {} wide; dashed: the flap", mm(2.0 * whole.radius_mm))));
     for (row, words) in rows.iter().enumerate() {
         pen.words(Token::MutedNote, [0.6, size + (1.0 + 1.3 * row as f64) * note], Anchor::Start, words);
     }
@@ -270,10 +273,10 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
         ground: 0,
         name: "section",
         width_mm: (widest_row + 1.2).max(missing_row),
-        height_mm: size + 2.8 * note,
+        height_mm: size + (0.2 + 1.3 * rows.len() as f64) * note,
         medium,
         title: rows[0].clone(),
-        description: rows[1].clone(),
+        description: rows[1..].join(". "),
         items: pen.items,
     }
 }

@@ -11,6 +11,7 @@ use extrados::dissection::lumens::LumensAt;
 use extrados::dissection::stages::{StageEnd, WayAt};
 use extrados::dissection::{Extent, words};
 use extrados::message;
+use extrados::quantity::Quantity;
 use extrados::report::extent::{size, without};
 use extrados::report::words as report_words;
 use extrados::rules::verdict::Word;
@@ -19,7 +20,7 @@ use extrados::scene::section::{SectionInput, section};
 use extrados::scene::style::Medium;
 
 /// Size of a section, mm of the drawing.
-const SECTION_MM: f64 = 46.0;
+const SECTION_MM: f64 = 62.0;
 /// Names of the sections that are drawn at most, each once on the page.
 const SECTIONS: [&str; 6] = ["section-1", "section-2", "section-3", "section-4", "section-5", "section-6"];
 
@@ -31,7 +32,7 @@ pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
     };
     let mut said: Vec<Node> = vec![stages(facts, &extent).into()];
     said.extend(left_out(&extent).map(Node::from));
-    said.push(pieces(facts).into());
+    said.push(pieces(facts, &extent).into());
     said.extend(sections(facts, &extent).map(Node::from));
     said.push(vessels(facts, &extent).into());
     said.extend(surgery(&extent).map(Node::from));
@@ -100,7 +101,8 @@ fn stages(facts: &Facts<'_>, extent: &Extent) -> Element {
         let length = |end: &StageEnd| {
             let covered = &end.covered;
             let all = [&covered.covered_mm, &covered.beyond_lsa_mm, &covered.free_mm];
-            el("td").text(words::range(all[place]))
+            let none = all[place].why() == Some(words::NO_FABRIC);
+            el("td").text(if none { "–".to_owned() } else { words::range(all[place]) })
         };
         rows.push(row(el("th").text(name), ends.iter().map(length)));
     }
@@ -145,8 +147,25 @@ fn left_out(extent: &Extent) -> Option<Element> {
     (!rows.is_empty()).then(|| titled("What each act is needed for").child(table(heading, rows)))
 }
 
-/// The stage of each piece, to be entered.
-fn pieces(facts: &Facts<'_>) -> Element {
+/// The pieces down to the coeliac artery, and the stage of each, to be entered.
+fn pieces(facts: &Facts<'_>, extent: &Extent) -> Element {
+    let rows = extent.pieces.iter().map(|own| {
+        let overlap = own.overlap_mm.as_ref().map(|(up, mm)| format!("{} with {up}", words::range(mm)));
+        let whole = own
+            .whole_percent
+            .map_or(words::UNKNOWN.to_owned(), |percent| words::percent(&Quantity::exact([percent; 2])));
+        let cells = [
+            words::range(&own.from_mm),
+            words::range(&own.to_mm),
+            overlap.unwrap_or("–".to_owned()),
+            words::percent(&own.distal_percent),
+            whole,
+        ];
+        row(el("th").text(facts.name_of(&own.component)), cells.map(|cell| el("td").text(cell)))
+    });
+    let rows: Vec<Element> = rows.collect();
+    let heading = own(&["Piece", "From", "To", "Overlap", "Distal oversize", "over the whole aorta"]);
+    let table = (!rows.is_empty()).then(|| table(heading, rows));
     let field = |(index, component): (usize, &Component)| {
         let pointer = format!("/components/{index}/stage");
         let label = format!("Stage of {}", component.id);
@@ -158,7 +177,8 @@ fn pieces(facts: &Facts<'_>) -> Element {
             .children(fault)
     };
     let all = facts.state.now.case.components.iter().enumerate().map(field);
-    titled("Stage of each piece").child(el("div").class("stage-of").children(all))
+    let stages = el("div").class("stage-of").child(el("b").text("Stage of")).children(all);
+    titled("Pieces down to the coeliac artery").children(table).child(stages)
 }
 
 /// Both lumens: sections where they were measured, and the numbers.

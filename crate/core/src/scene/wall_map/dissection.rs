@@ -63,6 +63,9 @@ impl Sheet<'_> {
                 Some(_) if way.outline.is_empty() => self.pen.mark(Token::WayUnknown, at, Sign::Question, 4.0),
                 Some(_) => {
                     let (regions, _) = self.axes.outline(&way.outline);
+                    if let Some(drawn) = Extent::around(&regions.iter().flatten().copied().collect::<Vec<_>>()) {
+                        self.places.take(drawn);
+                    }
                     self.pen.area(Token::Way, regions);
                     self.pen.mark(Token::Way, at, Sign::Wave, 2.2);
                 }
@@ -92,6 +95,29 @@ impl Sheet<'_> {
             }
         }
         self.pen.untie();
+        self.flap_name();
+    }
+
+    /// What the hatched wall is, on one of its places with room.
+    fn flap_name(&mut self) {
+        let note = self.pen.letters(Token::MutedNote);
+        let words = "flap, false lumen behind";
+        let width = self.pen.width(Token::MutedNote, words);
+        let middle = |(station_mm, [from, to]): &(f64, [Angle; 2])| {
+            let half = (TAU - (*to - *from).to_rad().rem_euclid(TAU)) / 2.0;
+            WallSpot { station_mm: *station_mm, clock: *to + Angle::rad(half) }
+        };
+        let spots: Vec<[f64; 2]> = self.input.anatomy.flap.iter().map(|own| self.spot(middle(own))).collect();
+        let boxes = spots.iter().rev().flat_map(|at| {
+            [0.0, -5.0, 5.0, -10.0, 10.0].map(|down| {
+                let [left, top] = [at[0] - width / 2.0, at[1] + down - note / 2.0];
+                Extent { left, top, right: left + width, bottom: top + note }
+            })
+        });
+        let boxes: Vec<Extent> = boxes.collect();
+        if let Some(found) = self.places.first_free(boxes) {
+            self.pen.words(Token::MutedNote, [found.left, found.top + 0.8 * note], Anchor::Start, words);
+        }
     }
 
     fn way_words(&self, way: &MapPoint) -> String {
