@@ -219,7 +219,7 @@ fn design(case: &Path, out: &Path) -> Result<Done, Failure> {
     let moved = extrados::room::trial::moved(&plan.case).map_or_else(String::new, |own| own.id.clone());
     let made = Designing::of(&plan, &moved).and_then(|work| work.finish().unwrap_or(Err(Unknown::because(""))));
     let graft = made.map_err(|Unknown(why)| Failure::in_file(case, Fault::new("no_design", "/components", why, "")))?;
-    write(out, &document::write_graft(&graft))?;
+    write(out, document::write_graft(&graft))?;
     let tunnels = graft.tunnels.iter().map(words::made_tunnel).collect::<Vec<_>>();
     Ok(Done { output: tunnels.join("\n") + "\n", ..Done::default() })
 }

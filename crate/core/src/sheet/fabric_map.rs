@@ -18,6 +18,9 @@ const POINTS: usize = 48;
 const TICK_MM: usize = 10;
 const NUMBERED_MM: usize = 20;
 
+/// Below the scale.
+const NOTE: &str = "mm from the proximal edge of the fabric; seen from outside, flow to the right";
+
 /// The map; none of a graft without fabric.
 pub(super) fn fabric_map(graft: &Graft, name: &str) -> Option<Scene> {
     let radius = |u: f64| shape::section_at(graft, u).map(|section| shape::diameter_mm(section, u) / 2.0);
@@ -33,6 +36,8 @@ pub(super) fn fabric_map(graft: &Graft, name: &str) -> Option<Scene> {
         let section = shape::section_at(graft, u.clamp(0.0, graft.length_mm))?;
         Some([x(u), middle + around_mm(section, u, clock)])
     };
+    // A short graft is narrower than what is said of it.
+    let width_mm = width_mm.max(MARGIN.left + super::block::width_mm(Token::MutedNote, NOTE) + 1.0);
     let mut pen = Pen::new(Medium::Paper);
     for section in &graft.sections {
         let edge = |side: f64| {
@@ -113,8 +118,7 @@ pub(super) fn fabric_map(graft: &Graft, name: &str) -> Option<Scene> {
         }
         u += TICK_MM;
     }
-    let note = "mm from the proximal edge of the fabric; seen from outside, flow to the right";
-    pen.words(Token::MutedNote, [MARGIN.left, foot + 10.4], Anchor::Start, note);
+    pen.words(Token::MutedNote, [MARGIN.left, foot + 10.4], Anchor::Start, NOTE);
     let right = x(graft.length_mm) + 2.0;
     if let Some(section) = graft.sections.last() {
         for (hours, degrees) in [("6:00", -180.0), ("9:00", -90.0), ("12:00", 0.0), ("3:00", 90.0), ("6:00", 180.0)] {
@@ -128,7 +132,7 @@ pub(super) fn fabric_map(graft: &Graft, name: &str) -> Option<Scene> {
         height_mm,
         medium: Medium::Paper,
         title: format!("Fabric map of the {name} at true size"),
-        description: note.into(),
+        description: NOTE.into(),
         items: pen.items,
         ground: 0,
     })

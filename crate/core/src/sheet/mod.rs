@@ -120,28 +120,16 @@ fn foot(source: &Source<'_>, width_mm: f64, short: bool) -> Block {
 /// The CT, its age, and who measured and checked.
 fn ct(plan: &Plan) -> String {
     let ct = &plan.case.ct;
-    let planned = plan.case.procedure.as_ref().and_then(|procedure| procedure.planned_on.as_deref());
-    let age = ct.date.as_deref().zip(planned).and_then(|(made, planned)| Some(day(planned)? - day(made)?));
-    let mut words = match (&ct.date, age) {
-        (Some(date), Some(days)) => format!("CT {date}, {days} days old when planned"),
-        (Some(date), None) => format!("CT {date}, age unknown"),
-        (None, _) => "CT of unknown date and age".into(),
-    };
+    let mut words = words::ct_age(&plan.case);
+    if let Some(made) = &ct.date {
+        words.push_str(&format!(", made {made}"));
+    }
     for (who, did) in [(&ct.measured_by, "measured"), (&ct.checked_by, "checked")] {
         if !who.is_empty() {
             words.push_str(&format!(", {did} by {who}"));
         }
     }
     words
-}
-
-/// Days from a fixed day to a day of the calendar.
-fn day(date: &str) -> Option<i64> {
-    let mut parts = date.split('-').map(str::parse::<i64>);
-    let (year, month, day) = (parts.next()?.ok()?, parts.next()?.ok()?, parts.next()?.ok()?);
-    // Years begin in March, so that the odd day is their last (Fliegel and Van Flandern 1968).
-    let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
-    Some(365 * year + year.div_euclid(4) - year.div_euclid(100) + year.div_euclid(400) + (153 * month + 2) / 5 + day)
 }
 
 #[cfg(test)]

@@ -133,16 +133,6 @@ fn what_was_done_is_told_from_the_plan() {
     assert_eq!(said[2].1, "60 × 14 mm; planned 80 × 14 mm");
 }
 
-// Two dates by hand: 2024 is a leap year, 1900 is none.
-#[test]
-fn ages_are_counted_in_days() {
-    let between = |from: &str, to: &str| day(to).unwrap() - day(from).unwrap();
-    assert_eq!(between("2024-02-28", "2024-03-01"), 2);
-    assert_eq!(between("1900-02-28", "1900-03-01"), 1);
-    assert_eq!(between("2025-12-31", "2026-01-01"), 1);
-    assert_eq!(day("soon"), None);
-}
-
 #[test]
 fn a_code_tells_states_apart_and_reads_as_no_hash() {
     let other = SHA256.replace('f', "e");

@@ -9,8 +9,12 @@ use super::paper::{Leaf, Paper};
 use super::{Source, foot};
 use crate::carm;
 use crate::carm::views::{sheet_views, views};
-use crate::casefile::case::Step;
-use crate::casefile::json::value_of;
+use crate::feed::flow::FeedState;
+use crate::feed::release::{StepResult, released};
+use crate::feed::stage::Staging;
+use crate::feed::standing;
+use crate::feed::surprise::surprise;
+use crate::feed::words::{self as feed_words, StepLine};
 use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
@@ -22,6 +26,7 @@ use crate::scene::Anchor;
 use crate::scene::lettering::Extent;
 use crate::scene::style::{Medium, Token};
 use crate::scene::wall_map::{Layers, Options, Size, wall_map};
+use std::sync::Arc;
 
 /// The box for the patient's label, mm.
 const LABEL_MM: [f64; 2] = [76.0, 27.0];
@@ -54,12 +59,16 @@ pub(super) enum Left {
 pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
     let [width, height] = paper.room_mm();
     let (head, table, foot) = (head(source, width), tunnels(source.plan, width), foot(source, width, false));
-    let (steps, views) = (steps(source.plan), views_in_words(source.plan));
-    let fallback = source.plan.case.procedure.as_ref().and_then(|procedure| procedure.fallback.clone());
-    // As much as leaves the map its least height: all; without the views; fewer and fewer steps; without
-    // the fallback.
-    let trials = [(steps.len(), true, true), (steps.len(), false, true)].into_iter();
-    let trials = trials.chain((0..steps.len()).rev().map(|kept| (kept, false, true))).chain([(0, false, false)]);
+    let ((steps, turned), views) = (release(source.plan), views_in_words(source.plan));
+    // The team's own words first, then what the plan says of a graft that turns.
+    let own = source.plan.case.procedure.as_ref().and_then(|procedure| procedure.fallback.clone());
+    let fallback: Vec<String> = own.into_iter().chain(turned).collect();
+    let fallback = (!fallback.is_empty()).then(|| fallback.join(" "));
+    // As much as leaves the map its least height: all; without the views; without the fallback; fewer and
+    // fewer steps.
+    let all = steps.len();
+    let trials = [(all, true, true), (all, false, true), (all, false, false)].into_iter();
+    let trials = trials.chain((0..all).rev().map(|kept| (kept, false, false)));
     let free = height - head.height_mm - table.height_mm - foot.height_mm - 4.0;
     let mut chosen = (0, false, false);
     let mut below = Block::new(width);
@@ -69,7 +78,7 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
             steps: &steps[..kept],
             more: kept < steps.len(),
             views: views.as_deref().filter(|_| with_views),
-            fallback: fallback.as_deref().filter(|_| with_fallback),
+            fallback: fallback.as_deref().map(|words| if with_fallback { words } else { "see the next page." }),
         };
         (chosen, below) = (trial, shown.block(source, width));
         if free - below.height_mm >= LEAST_MAP_MM {
@@ -320,31 +329,37 @@ pub(super) fn capital(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
-/// The steps: number with what is done, then its view.
-fn steps(plan: &Plan) -> Vec<(String, String)> {
-    let all = views(plan);
-    let steps = plan.case.procedure.iter().flat_map(|procedure| &procedure.steps).enumerate();
-    steps
-        .map(|(index, step)| {
-            let lead = format!("{} {}", index + 1, does(plan, step));
-            let view = carm::step_view(step, &all);
-            (lead, view.map_or_else(String::new, |view| format!("· {view}")))
-        })
-        .collect()
+/// The steps, each as what is done, its view and who is then fed; and what to do if the graft comes to lie
+/// turned.
+fn release(plan: &Plan) -> (Vec<(String, String)>, Vec<String>) {
+    if standing::steps(&plan.case).is_empty() {
+        return (Vec::new(), Vec::new());
+    }
+    let mut staging = Staging::of(Arc::new(plan.clone()));
+    let release = released(&mut staging);
+    let lines = feed_words::lines(&plan.case, &release, &views(plan));
+    let step = |(line, result): (&StepLine, &StepResult)| {
+        let view = line.view.as_deref().map_or_else(String::new, |view| format!("{view} · "));
+        let breaks = if line.breaks.is_empty() { String::new() } else { format!(" · ENDS UNFED: {}", line.breaks) };
+        (format!("{} {}", line.number, line.does), format!("· {view}{} · brain {}{breaks}", fed(result), line.brain))
+    };
+    let steps = lines.iter().zip(&release.steps).map(step).collect();
+    (steps, surprise(&mut staging).as_ref().map(feed_words::surprise).unwrap_or_default())
 }
 
-/// What is done on what, and from where.
-fn does(plan: &Plan, step: &Step) -> String {
-    let word = Some(value_of(&step.action));
-    let word = word.as_ref().and_then(|word| word.as_str()).unwrap_or_default();
-    let mut words = capital(&names::shown("/procedure/steps/*/do", word));
-    if let Some(on) = &step.on {
-        words.push_str(&format!(" {}", names::name_of(plan, on)));
-    }
-    if let Some(from) = &step.from_access {
-        words.push_str(&format!(" from {}", wired_from(from)));
-    }
-    words
+/// Vessels at a step's end by how they are fed, in the worst possibility: `fed IA, LSA; doubtful LCCA`.
+fn fed(result: &StepResult) -> String {
+    let states = [FeedState::Fed, FeedState::Doubtful, FeedState::Unknown, FeedState::Unfed];
+    let of = |state: FeedState| -> Vec<&str> {
+        let vessels = feed_words::vessels(result);
+        vessels
+            .into_iter()
+            .filter(|id| result.worst(id).map_or(FeedState::Unknown, |feed| feed.state) == state)
+            .collect()
+    };
+    let each = states.map(|state| (feed_words::state_word(state), of(state)));
+    let each = each.iter().filter(|(_, all)| !all.is_empty()).map(|(word, all)| format!("{word} {}", all.join(", ")));
+    each.collect::<Vec<_>>().join("; ")
 }
 
 /// The views of the C-arm in one paragraph.
