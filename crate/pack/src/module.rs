@@ -1,5 +1,6 @@
 //! Compiles the page crate to WebAssembly and writes the glue that joins it to a browser.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use wasm_bindgen_cli_support::Bindgen;
@@ -74,7 +75,50 @@ pub fn bind(compiled: &Path) -> Result<Module, String> {
     if output.snippets().values().any(|list| !list.is_empty()) || !output.local_modules().is_empty() {
         return Err("The page holds scripts of its own, which cannot be packed: the page's logic is Rust.".into());
     }
-    Ok(Module { glue: lean(output.js()), wasm: output.wasm_mut().emit_wasm() })
+    let glue = lean(output.js());
+    let module = output.wasm_mut();
+    // Both sides call each other by long names with hashes in them, which are a hundredth of the file.
+    let mut short = Short::default();
+    for import in module.imports.iter_mut() {
+        import.name = short.name(&import.name);
+    }
+    for export in module.exports.iter_mut().filter(|export| export.name.len() > SHORT_ALREADY) {
+        export.name = short.name(&export.name);
+    }
+    Ok(Module { glue: short.rename(&glue)?, wasm: module.emit_wasm() })
+}
+
+/// Names of so few letters stay: a script may call them.
+const SHORT_ALREADY: usize = 12;
+
+/// Short names for long ones: `_0`, `_1` and so on.
+#[derive(Default)]
+struct Short(BTreeMap<String, String>);
+
+impl Short {
+    fn name(&mut self, long: &str) -> String {
+        let next = format!("_{:x}", self.0.len());
+        self.0.entry(long.to_owned()).or_insert(next).clone()
+    }
+
+    /// A script with the short names in it.
+    fn rename(&self, script: &str) -> Result<String, String> {
+        let is_word = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '$';
+        let mut out = String::with_capacity(script.len());
+        let mut rest = script;
+        while let Some(from) = rest.find(is_word) {
+            let (before, word_on) = rest.split_at(from);
+            let (word, after) = word_on.split_at(word_on.find(|c| !is_word(c)).unwrap_or(word_on.len()));
+            if self.0.values().any(|short| short == word) {
+                return Err(format!("The glue has a name “{word}” of its own: choose other short names."));
+            }
+            out.push_str(before);
+            out.push_str(self.0.get(word).map_or(word, String::as_str));
+            rest = after;
+        }
+        out.push_str(rest);
+        Ok(out)
+    }
 }
 
 /// A glue without remarks and indentation, a tenth of it. bindgen writes no text over several lines, in which
@@ -98,7 +142,18 @@ fn lean(glue: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::lean;
+    use super::{Short, lean};
+
+    #[test]
+    fn whole_names_become_short_ones() {
+        let mut short = Short::default();
+        assert_eq!(
+            (short.name("__wbg_a_1"), short.name("__wbg_a_12"), short.name("__wbg_a_1")),
+            ("_0".into(), "_1".into(), "_0".into())
+        );
+        assert_eq!(short.rename("{ __wbg_a_12: f, a: wasm.__wbg_a_1(x) }").as_deref(), Ok("{ _1: f, a: wasm._0(x) }"));
+        assert!(short.rename("let _1 = 2;").is_err());
+    }
 
     #[test]
     fn remarks_and_indentation_go_and_the_rest_stays() {

@@ -188,7 +188,7 @@ fn demo_json(demo: &[(String, String)]) -> Result<String, String> {
 /// Never, for what fits into memory.
 pub fn squeezed(bytes: &[u8]) -> Result<Vec<u8>, String> {
     let mut options = LzmaOptions::with_preset(9);
-    (options.lc, options.lp, options.pb, options.nice_len) = (4, 0, 0, 273);
+    (options.lc, options.lp, options.pb, options.nice_len) = (5, 0, 0, 273);
     // No more memory for unpacking than there is to unpack.
     options.dict_size = (bytes.len() as u32).next_power_of_two().max(1 << 16);
     let pack = || {
