@@ -388,7 +388,7 @@ mod tests {
             ("script-src ", "script-src 'unsafe-inline' "),
             ("trusted-types 'none'\"", "trusted-types 'none'; font-src *\""),
             ("start();", "start() ;"),
-            ("main { color: black }\n", "main { color: white }\n"),
+            ("main { color: black }", "main { color: white }\n"),
             ("<meta charset=\"utf-8\">\n", "<script>1</script><meta charset=\"utf-8\">\n"),
             ("<head>\n<meta charset=\"utf-8\">\n", "<head>\n"),
         ] {
