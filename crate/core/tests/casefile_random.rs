@@ -97,7 +97,8 @@ fn stands_in(part: &Value, whole: &Value) -> bool {
 
 /// Empty parts that the typed case leaves out when it is written.
 fn without_empty(mut value: Value) -> Value {
-    const NOT_WRITTEN: [&str; 4] = ["alternatives", "rule_sets", "graft_diameters_mm", "not_judged"];
+    const NOT_WRITTEN: [&str; 6] =
+        ["alternatives", "rule_sets", "graft_diameters_mm", "not_judged", "checklist", "kit"];
     match &mut value {
         Value::Object(map) => {
             map.retain(|key, value| !(NOT_WRITTEN.contains(&key.as_str()) && *value == json!([])));

@@ -108,12 +108,13 @@ struct Arc {
 impl Arc {
     /// With a tangent length and the directions at its ends.
     fn new(tangent: f64, from: &Vec3, to: &Vec3) -> Self {
-        let (sin, cos) = (from.cross(to).norm(), from.dot(to));
-        let turn = Angle::atan2(sin, cos);
-        if sin <= 1e-12 && cos > 0.0 {
+        // cot(½θ) = |t₀ + t₁| / |t₀ − t₁|: near half a turn, where the tangent is long, 1 + cos θ has no digits.
+        let (along, apart) = ((from + to).norm(), (from - to).norm());
+        let turn = Angle::atan2(apart, along) * 2.0;
+        if apart <= 1e-12 {
             return Arc { radius: f64::INFINITY, length: 2.0 * tangent };
         }
-        let radius = tangent * (1.0 + cos) / sin;
+        let radius = tangent * along / apart;
         Arc { radius, length: turn.arc_mm(radius) }
     }
 }
