@@ -360,22 +360,7 @@ pub fn lines(extent: &Extent, case: &Case) -> Vec<String> {
         let purpose = if way.on_purpose { ", left on purpose until then" } else { "" };
         lines.push(format!("Way {}, {}, {}: {closed}{purpose}", way.id, way.name, size(way)));
     }
-    for end in &extent.stages {
-        let done = if end.done.is_empty() { String::new() } else { format!(" ({})", end.done.join("; ")) };
-        let at =
-            if end.stage == 0 { "Before the plan".to_owned() } else { format!("End of stage {}{done}", end.stage) };
-        let [flows, purpose, unknown] = end.remaining();
-        let flow = if extent.ways.is_empty() {
-            String::new()
-        } else {
-            format!("{}; ", words::remaining(&flows, &purpose, &unknown))
-        };
-        lines.push(format!(
-            "{at}: {flow}covered {}, free above the coeliac {}",
-            words::range(&end.covered.covered_mm),
-            words::range(&end.covered.free_mm)
-        ));
-    }
+    lines.extend(stages(extent).into_iter().map(|(lead, words)| format!("{lead}: {words}")));
     for own in &extent.pieces {
         let overlap = own.overlap_mm.as_ref();
         let overlap = overlap.map_or(String::new(), |(up, mm_)| format!(", overlaps {up} by {}", words::range(mm_)));
@@ -405,6 +390,25 @@ pub fn lines(extent: &Extent, case: &Case) -> Vec<String> {
     lines.extend(extent.remarks.iter().map(|sentence| format!("Mind: {sentence}")));
     lines.extend(extent.assumed.iter().map(|sentence| format!("Assumed: {sentence}")));
     lines
+}
+
+/// What still flows at the end of each stage, and how far the aorta is covered: which stage with what is done in
+/// it, and the rest.
+pub fn stages(extent: &Extent) -> Vec<(String, String)> {
+    let stage = |end: &StageEnd| {
+        let done = if end.done.is_empty() { String::new() } else { format!(" ({})", end.done.join("; ")) };
+        let at =
+            if end.stage == 0 { "Before the plan".to_owned() } else { format!("End of stage {}{done}", end.stage) };
+        let [flows, purpose, unknown] = end.remaining();
+        let flow = if extent.ways.is_empty() {
+            String::new()
+        } else {
+            format!("{}; ", words::remaining(&flows, &purpose, &unknown))
+        };
+        let [covered, free] = [&end.covered.covered_mm, &end.covered.free_mm].map(words::range);
+        (at, format!("{flow}covered {covered}, free above the coeliac {free}"))
+    };
+    extent.stages.iter().map(stage).collect()
 }
 
 /// Size of a way in words.

@@ -5,8 +5,9 @@ use super::paper::Leaves;
 use super::wall::{Left, capital, measure_name, wired_from};
 use super::{Source, lists, record};
 use crate::casefile::case::{Case, Check, Component};
+use crate::dissection::Extent;
 use crate::plan::Plan;
-use crate::report::{names, words};
+use crate::report::{extent, names, words};
 use crate::rules::verdict::Word;
 use crate::scene::Anchor;
 use crate::scene::style::Token;
@@ -40,10 +41,22 @@ pub(super) fn flow(source: &Source<'_>, leaves: &mut Leaves<'_>, left_over: Vec<
     if !lists_too {
         return;
     }
+    stages(leaves, plan);
     ticks(leaves, "Checklist", lists::checklist(&plan.case).iter());
     signatures(leaves, &plan.case);
     done(leaves, plan);
     rules(leaves, plan);
+}
+
+/// What each stage does, and which ways into the false lumen are open at its end.
+fn stages(leaves: &mut Leaves<'_>, plan: &Plan) {
+    let Ok(extent) = Extent::of(plan) else { return };
+    if extent.ways.is_empty() {
+        return;
+    }
+    let mut block = headed(leaves.column_mm(), "Stages and ways into the false lumen");
+    extent::stages(&extent).iter().for_each(|(lead, words)| block.led(&format!("{lead}:"), words));
+    leaves.put(block);
 }
 
 fn heading(leaves: &mut Leaves<'_>, words: &str) {
