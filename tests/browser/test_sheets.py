@@ -31,14 +31,21 @@ def longest(page):
     use.open_demo(page, next(index for index, label in enumerate(labels) if "dissection" in label))
 
 
+def take_back(page):
+    """Undoes what was edited: a browser asks before it leaves a case that is not saved."""
+    while "not saved" in page.text("#bar"):
+        use.press(page, "undo")
+
+
 @pytest.mark.parametrize("paper", PAPERS)
 def test_printed_pages_hold_all_and_are_true_to_size(page, paper):
     longest(page)
     report = page.ask("(text) => extrados.report(text)", use.save(page).read_text(encoding="utf-8"))
     sheets(page, paper, "true-size")
+    page.until(lambda: len(page.driver.find_elements("css selector", "#sheet svg")) > 4, "the pages at true size")
     shown = len(page.driver.find_elements("css selector", "#sheet svg"))
     pages = printed.pages(page.print_pdf(f"sheets-{paper}", PAPERS[paper]))
-    assert len(pages) == shown > 4, "as many pages as are shown, and none empty"
+    assert len(pages) == shown, "as many pages as are shown, and none empty"
     for one in pages:
         assert one.size_mm == pytest.approx(PAPERS[paper], abs=PAPER_MM)
         assert one.margin_mm() >= 5.0
@@ -63,6 +70,7 @@ def test_a_checklist_of_one_s_own_is_edited_and_printed(page):
     page.until(lambda: "Everybody knows the exits" in page.find("#sheet").get_attribute("textContent"), "the new line")
     pages = printed.pages(page.print_pdf("sheets-own"))
     assert any("Everybody knows the exits" in one.text for one in pages)
+    take_back(page)
 
 
 def test_what_was_done_is_filled_in_and_told_from_the_plan(page):
@@ -73,6 +81,7 @@ def test_what_was_done_is_filled_in_and_told_from_the_plan(page):
     field.send_keys("9,5", Keys.ENTER)
     page.until(lambda: "from the plan" in page.text("#stage"), "the difference")
     page.until(lambda: "Landed at" in page.find("#sheet").get_attribute("textContent"), "the record on the sheet")
+    take_back(page)
 
 
 @pytest.mark.parametrize("form", ["svg", "csv", "json"])

@@ -36,6 +36,8 @@ const LEAST_MAP_MM: f64 = 72.0;
 const GAP_MM: f64 = 8.0;
 /// Share of the right one.
 const RIGHT_SHARE: f64 = 0.46;
+/// In place of words that have no room.
+const ELSEWHERE: &str = "see the next page.";
 /// Most lines across the head that name rules which are not met; the rest is counted, and all are on
 /// the next page.
 const MOST_NAMED: usize = 12;
@@ -70,6 +72,9 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
     let trials = [(all, true, true), (all, false, true), (all, false, false)].into_iter();
     let trials = trials.chain((0..all).rev().map(|kept| (kept, false, false)));
     let free = height - head.height_mm - table.height_mm - foot.height_mm - 4.0;
+    // Where even the shortest leaves less, as much as is no taller than that.
+    let shortest = Below { steps: &[], more: all > 0, views: None, fallback: fallback.as_deref().map(|_| ELSEWHERE) };
+    let least = LEAST_MAP_MM.min(free - shortest.block(source, width).height_mm);
     let mut chosen = (0, false, false);
     let mut below = Block::new(width);
     for trial in trials {
@@ -78,10 +83,10 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
             steps: &steps[..kept],
             more: kept < steps.len(),
             views: views.as_deref().filter(|_| with_views),
-            fallback: fallback.as_deref().map(|words| if with_fallback { words } else { "see the next page." }),
+            fallback: fallback.as_deref().map(|words| if with_fallback { words } else { ELSEWHERE }),
         };
         (chosen, below) = (trial, shown.block(source, width));
-        if free - below.height_mm >= LEAST_MAP_MM {
+        if free - below.height_mm >= least {
             break;
         }
     }
