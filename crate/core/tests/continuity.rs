@@ -6,7 +6,7 @@
 use extrados::casefile::Document;
 use extrados::casefile::case::{Case, Fenestration, Scallop};
 use extrados::plan::Plan;
-use extrados::report::build::report;
+use extrados::report::{build, fabric};
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -50,13 +50,12 @@ fn demos() -> Vec<(String, Case)> {
 type Numbers = BTreeMap<String, (f64, String)>;
 
 fn numbers(plan: &Plan) -> Numbers {
-    let whole = report(plan, "");
     let report = serde_json::json!({
-        "tunnels": whole.tunnels,
-        "openings": whole.openings,
-        "space_to_wall": whole.space_to_wall,
-        "components": whole.components,
-        "overlaps": whole.overlaps,
+        "tunnels": build::tunnels(plan),
+        "openings": fabric::openings(plan),
+        "space_to_wall": fabric::spaces(plan),
+        "components": fabric::components(plan),
+        "overlaps": fabric::overlaps(plan),
     });
     let mut all = Numbers::new();
     for part in PARTS {

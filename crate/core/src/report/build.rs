@@ -250,7 +250,8 @@ fn rods(plan: &Plan) -> Vec<RodPart> {
     parts
 }
 
-fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
+/// Every tunnel in every possibility.
+pub fn tunnels(plan: &Plan) -> Vec<TunnelPart> {
     plan.tunnels
         .iter()
         .map(|t| TunnelPart {

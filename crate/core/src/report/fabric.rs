@@ -174,7 +174,8 @@ pub(super) fn buildable(plan: &Plan) -> Vec<BuildablePart> {
     plan.surveys.iter().map(part).collect()
 }
 
-pub(super) fn openings(plan: &Plan) -> Vec<OpeningPart> {
+/// Every fenestration and scallop in every possibility.
+pub fn openings(plan: &Plan) -> Vec<OpeningPart> {
     plan.fabric
         .openings
         .iter()
@@ -196,7 +197,8 @@ pub(super) fn openings(plan: &Plan) -> Vec<OpeningPart> {
         .collect()
 }
 
-pub(super) fn spaces(plan: &Plan) -> Vec<SpacePart> {
+/// Space to the wall at every ostium, point and way.
+pub fn spaces(plan: &Plan) -> Vec<SpacePart> {
     plan.fabric
         .spaces
         .iter()
@@ -216,7 +218,8 @@ pub(super) fn spaces(plan: &Plan) -> Vec<SpacePart> {
         .collect()
 }
 
-pub(super) fn components(plan: &Plan) -> Vec<ComponentPart> {
+/// Where every component lies and what it covers.
+pub fn components(plan: &Plan) -> Vec<ComponentPart> {
     plan.fabric
         .extents
         .iter()
@@ -241,7 +244,8 @@ pub(super) fn components(plan: &Plan) -> Vec<ComponentPart> {
         .collect()
 }
 
-pub(super) fn overlaps(plan: &Plan) -> Vec<OverlapPart> {
+/// Overlaps of neighbouring components.
+pub fn overlaps(plan: &Plan) -> Vec<OverlapPart> {
     plan.fabric
         .overlaps
         .iter()
