@@ -73,9 +73,10 @@ impl<'de> Deserializer<'de> for Checked {
         match self.0 {
             Value::Null => visitor.visit_unit(),
             Value::Bool(flag) => visitor.visit_bool(flag),
-            Value::Number(number) => match number.as_u64() {
-                Some(whole) => visitor.visit_u64(whole),
-                None => visitor.visit_f64(number.as_f64().unwrap_or(f64::NAN)),
+            Value::Number(number) => match (number.as_u64(), number.as_i64()) {
+                (Some(whole), _) => visitor.visit_u64(whole),
+                (_, Some(whole)) => visitor.visit_i64(whole),
+                _ => visitor.visit_f64(number.as_f64().unwrap_or(f64::NAN)),
             },
             Value::String(text) => visitor.visit_string(text),
             Value::Array(values) => visitor.visit_seq(list(values)),
@@ -179,6 +180,13 @@ mod tests {
             let got = typed::<Case>(value).map_err(|fault| fault.to_string());
             assert_eq!(got, expected);
         }
+    }
+
+    // Free notes and the changes of alternatives hold values of any kind, whole negative numbers among them.
+    #[test]
+    fn values_of_any_kind_stay_what_they_are() {
+        let value = json!({"a": [-30, 7, 1.5, -0.25, null, true, "b", {"c": []}]});
+        assert_eq!(typed::<Value>(value.clone()).ok(), Some(value));
     }
 
     #[test]
