@@ -49,7 +49,8 @@ def test_steps_are_read_in_words_and_marks(page):
     assert "Ends without LSA surely fed." in text and "common practice, no source" in text
     assert "no measured flow or pressure" in text
     # The chosen step is drawn on map and side view.
-    assert page.ask("() => document.querySelectorAll('.pictures svg').length") == 2
+    pictures = "() => document.querySelectorAll('.pictures svg').length"
+    page.until(lambda: page.ask(pictures) == 2, "both pictures of the step")
 
 
 def test_steps_are_entered_reordered_and_taken_back_by_keyboard(page):

@@ -360,7 +360,10 @@ pub fn lines(extent: &Extent, case: &Case) -> Vec<String> {
         let purpose = if way.on_purpose { ", left on purpose until then" } else { "" };
         lines.push(format!("Way {}, {}, {}: {closed}{purpose}", way.id, way.name, size(way)));
     }
-    lines.extend(stages(extent).into_iter().map(|(lead, words)| format!("{lead}: {words}")));
+    lines.extend(stages(extent).into_iter().map(|[at, done, words]| {
+        let done = if done.is_empty() { done } else { format!(" ({done})") };
+        format!("{at}{done}: {words}")
+    }));
     for own in &extent.pieces {
         let overlap = own.overlap_mm.as_ref();
         let overlap = overlap.map_or(String::new(), |(up, mm_)| format!(", overlaps {up} by {}", words::range(mm_)));
@@ -392,13 +395,10 @@ pub fn lines(extent: &Extent, case: &Case) -> Vec<String> {
     lines
 }
 
-/// What still flows at the end of each stage, and how far the aorta is covered: which stage with what is done in
-/// it, and the rest.
-pub fn stages(extent: &Extent) -> Vec<(String, String)> {
+/// Each stage: its end, what is done in it, and what still flows then with how far the aorta is covered.
+pub fn stages(extent: &Extent) -> Vec<[String; 3]> {
     let stage = |end: &StageEnd| {
-        let done = if end.done.is_empty() { String::new() } else { format!(" ({})", end.done.join("; ")) };
-        let at =
-            if end.stage == 0 { "Before the plan".to_owned() } else { format!("End of stage {}{done}", end.stage) };
+        let at = if end.stage == 0 { "Before the plan".to_owned() } else { format!("End of stage {}", end.stage) };
         let [flows, purpose, unknown] = end.remaining();
         let flow = if extent.ways.is_empty() {
             String::new()
@@ -406,7 +406,7 @@ pub fn stages(extent: &Extent) -> Vec<(String, String)> {
             format!("{}; ", words::remaining(&flows, &purpose, &unknown))
         };
         let [covered, free] = [&end.covered.covered_mm, &end.covered.free_mm].map(words::range);
-        (at, format!("{flow}covered {covered}, free above the coeliac {free}"))
+        [at, end.done.join("; "), format!("{flow}covered {covered}, free above the coeliac {free}")]
     };
     extent.stages.iter().map(stage).collect()
 }

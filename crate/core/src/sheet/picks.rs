@@ -55,7 +55,10 @@ fn stages(leaves: &mut Leaves<'_>, plan: &Plan) {
         return;
     }
     let mut block = headed(leaves.column_mm(), "Stages and ways into the false lumen");
-    extent::stages(&extent).iter().for_each(|(lead, words)| block.led(&format!("{lead}:"), words));
+    for [at, done, words] in extent::stages(&extent) {
+        let done = if done.is_empty() { done } else { format!("{done} · ") };
+        block.led(&format!("{at}:"), &format!("{done}{words}"));
+    }
     leaves.put(block);
 }
 
