@@ -73,6 +73,8 @@ def openings(program, case, name):
         component = case["components"][0]
         graft = component["graft"]
         graft["tunnels"] = [t for t in graft["tunnels"] if t["serves"] != "LSA"]
+        # Steps may name a tunnel that is gone.
+        case.pop("procedure", None)
         place = component["placement"]
         u = ostium["station_mm"] - place["station_mm"] + place["held_u_mm"] + du
         graft["fenestrations"] = [{"id": "f1", "serves": "LSA", "u_mm": u, "clock_deg": turn, "along_mm": along, "across_mm": across}]

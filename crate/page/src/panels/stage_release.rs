@@ -284,7 +284,7 @@ fn shown(facts: &Facts<'_>, release: &Release, result: &StepResult) -> Element {
         .child(el("p").class("note").text(drawn(at.possibility)))
         .child(
             el("div")
-                .class("carm")
+                .class("pictures")
                 .child(el("div").child(svg_tree::nodes(&map)))
                 .child(el("div").child(svg_tree::nodes(&side))),
         )
