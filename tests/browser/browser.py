@@ -44,6 +44,8 @@ CHROMIUM_FLAGS = (
 FIREFOX_PREFS = {
     # Automation switches this off, and a page would pass that a person's Firefox blocks.
     "security.fileuri.strict_origin_policy": True,
+    # A test may leave a case that is not saved: the next one must not wait for an answer to the question.
+    "dom.disable_beforeunload": True,
     "browser.download.folderList": 2,
     "browser.download.useDownloadDir": True,
     "browser.download.always_ask_before_handling_new_types": False,
