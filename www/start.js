@@ -23,6 +23,7 @@
     root.dataset.state = state;
     notice.replaceChildren(...paragraphs);
     notice.hidden = paragraphs.length === 0;
+    page.hidden = state !== "ready";
     // Nothing half drawn may be read as a result, on the screen or on paper.
     if (state === "failed" || state === "dead") {
       document.body.classList.add(state);
@@ -210,17 +211,35 @@
     return out;
   };
 
+  const text = (id) => new TextDecoder().decode(unpacked(id));
+
+  // The policy names the style by the hash of its text.
+  const dress = () => {
+    const style = document.createElement("style");
+    style.textContent = text("styles");
+    document.head.append(style);
+  };
+
   // The module reads the demo cases as text. The policy lets nothing be written into a script block,
   // so a plain one takes its place.
   const layOutDemos = () => {
     const plain = document.createElement("div");
     plain.hidden = true;
-    plain.textContent = new TextDecoder().decode(unpacked("demo-data"));
+    plain.textContent = text("demo-data");
     document.getElementById("demo-data").replaceWith(plain);
     plain.id = "demo-data";
   };
 
+  const damaged = (error) => show("failed", paragraph(
+    "This copy of the file is damaged: its program cannot be unpacked. Get the file again. (" + error + ")",
+  ));
+
   const start = async () => {
+    try {
+      dress();
+    } catch (error) {
+      return damaged(error);
+    }
     if (typeof WebAssembly === "undefined") {
       return show("failed", paragraph(
         "Extrados cannot compute here: WebAssembly is switched off in this browser. ",
@@ -240,9 +259,7 @@
       bytes = unpacked("module");
       layOutDemos();
     } catch (error) {
-      return show("failed", paragraph(
-        "This copy of the file is damaged: its program cannot be unpacked. Get the file again. (" + error + ")",
-      ));
+      return damaged(error);
     }
     try {
       await wasm_bindgen({ module_or_path: await WebAssembly.compile(bytes) });

@@ -87,7 +87,7 @@ const SLEEPING_FETCH: &str = "module_or_path = fetch(module_or_path);";
 const MOST_KIB: u32 = 64 * 1024;
 
 /// Ids of the blocks that are packed.
-const PACKED: [&str; 2] = ["module", "demo-data"];
+const PACKED: [&str; 3] = ["module", "styles", "demo-data"];
 
 /// How the glue begins.
 const GLUE: &str = "let wasm_bindgen";
@@ -102,7 +102,12 @@ pub fn audit(html: &str) -> Vec<String> {
     if html.len() > BUDGET {
         findings.push(format!("The file has {} bytes, more than {BUDGET}.", html.len()));
     }
-    policy(html, &page, &mut findings);
+    let styles = unpacked(&page, "styles").unwrap_or_else(|fault| {
+        findings.push(fault);
+        Vec::new()
+    });
+    policy(html, &page, &styles, &mut findings);
+    style(&String::from_utf8_lossy(&styles), &mut findings);
     markup(&page.markup, &mut findings);
     texts(&page, &mut findings);
     match unpacked(&page, "demo-data") {
@@ -116,8 +121,9 @@ pub fn audit(html: &str) -> Vec<String> {
     findings
 }
 
-/// The policy stands first but for the charset, and allows exactly what stands inline.
-fn policy(html: &str, page: &Page, findings: &mut Vec<String>) {
+/// The policy stands first but for the charset, and allows exactly the scripts that stand inline and the
+/// style that the start-up script unpacks.
+fn policy(html: &str, page: &Page, styles: &[u8], findings: &mut Vec<String>) {
     let head = html.find("<head>").map_or(html, |at| &html[at + "<head>".len()..]);
     let Some(rest) = head.trim_start().strip_prefix("<meta charset=\"utf-8\">") else {
         return findings.push("The first thing in the head is not <meta charset=\"utf-8\">.".into());
@@ -131,13 +137,12 @@ fn policy(html: &str, page: &Page, findings: &mut Vec<String>) {
     }
     let directives: Vec<(&str, &str)> =
         text.split(';').map(|part| part.trim().split_once(' ').unwrap_or((part.trim(), ""))).collect();
-    let hashes = |tag: &str| {
-        let live = page.blocks.iter().filter(|block| block.tag == tag && block.is_live());
-        live.map(|block| format!(" 'sha256-{}'", STANDARD.encode(Sha256::digest(block.text)))).collect::<String>()
-    };
+    let hash = |text: &[u8]| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)));
+    let live = page.blocks.iter().filter(|block| block.tag == "script" && block.is_live());
+    let scripts: String = live.map(|block| format!(" {}", hash(block.text.as_bytes()))).collect();
     let mut wanted: Vec<(&str, String)> = POLICY.iter().map(|(name, value)| (*name, (*value).to_owned())).collect();
-    wanted.push(("script-src", format!("'wasm-unsafe-eval'{}", hashes("script"))));
-    wanted.push(("style-src", hashes("style").trim_start().to_owned()));
+    wanted.push(("script-src", format!("'wasm-unsafe-eval'{scripts}")));
+    wanted.push(("style-src", hash(styles)));
     for (name, value) in &wanted {
         let given: Vec<&str> = directives.iter().filter(|(given, _)| given == name).map(|(_, value)| *value).collect();
         if given != [value.as_str()] {
@@ -200,14 +205,9 @@ fn attributes(tag: &str) -> Vec<(&str, &str)> {
 fn texts(page: &Page, findings: &mut Vec<String>) {
     words("the markup", &page.markup, findings);
     for block in page.blocks.iter().filter(|block| !PACKED.iter().any(|id| block.has_id(id))) {
-        let place = if block.tag == "style" { "a style" } else { "a script or data block" };
-        words(place, block.text, findings);
+        words("a script or data block", block.text, findings);
         if block.tag == "style" {
-            for word in ["@import", "url("] {
-                if block.text.to_ascii_lowercase().contains(word) {
-                    findings.push(format!("A style holds “{word}”: styles load nothing."));
-                }
-            }
+            findings.push("A style stands in the markup: all of it is packed.".into());
         } else if block.is_live() {
             // The glue is known by the name it makes.
             let is_glue = block.text.trim_start().starts_with(GLUE);
@@ -218,6 +218,16 @@ fn texts(page: &Page, findings: &mut Vec<String>) {
             if is_glue {
                 forbidden("the glue", block.text, &FORBIDDEN_GLUE, findings);
             }
+        }
+    }
+}
+
+/// The style loads nothing.
+fn style(text: &str, findings: &mut Vec<String>) {
+    words("the style", text, findings);
+    for word in ["@import", "url("] {
+        if text.to_ascii_lowercase().contains(word) {
+            findings.push(format!("The style holds “{word}”: styles load nothing."));
         }
     }
 }
@@ -271,7 +281,8 @@ mod tests {
     const TEMPLATE: &str = concat!(
         "<!doctype html><html><head>\n<meta charset=\"utf-8\">\n",
         "<meta http-equiv=\"Content-Security-Policy\" content=\"{{policy}}\"><meta name=\"version\" content=\"{{version}}\">",
-        "<style>{{screen_css}}</style><style media=\"print\">{{print_css}}</style></head><body><main id=\"page\"></main>",
+        "</head><body><main id=\"page\"></main>",
+        "<script type=\"application/octet-stream\" id=\"styles\">{{styles}}</script>",
         "<script type=\"application/octet-stream\" id=\"demo-data\">{{demo_data}}</script>",
         "<script type=\"application/octet-stream\" id=\"module\">{{module}}</script>",
         "<script>{{glue}}</script><script>{{start}}</script></body></html>"
@@ -388,7 +399,8 @@ mod tests {
             ("script-src ", "script-src 'unsafe-inline' "),
             ("trusted-types 'none'\"", "trusted-types 'none'; font-src *\""),
             ("start();", "start() ;"),
-            ("main { color: black }", "main { color: white }\n"),
+            ("style-src ", "style-src 'unsafe-inline' "),
+            ("</head>", "<style>p{}</style></head>"),
             ("<meta charset=\"utf-8\">\n", "<script>1</script><meta charset=\"utf-8\">\n"),
             ("<head>\n<meta charset=\"utf-8\">\n", "<head>\n"),
         ] {

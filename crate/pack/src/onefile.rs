@@ -57,32 +57,28 @@ pub struct Packed {
 /// Packs the parts into one file.
 ///
 /// # Errors
-/// Where a placeholder of the template is missing, stands twice or is not known, or a style holds
-/// what would close it.
+/// Where a placeholder of the template is missing, stands twice or is not known.
 pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let glue = inline_script(&parts.glue);
     let start = inline_script(&parts.start);
-    let (screen_css, print_css) = (lean_style(&parts.screen_css), lean_style(&parts.print_css));
-    let screen_css = inline_style("www/screen.css", &screen_css)?;
-    let print_css = inline_style("www/print.css", &print_css)?;
+    let style = format!("{}\n@media print {{\n{}\n}}", lean_style(&parts.screen_css), lean_style(&parts.print_css));
+    let styles = letters::write(&squeezed(style.as_bytes())?);
     let demo_json = demo_json(&parts.demo)?;
     let demo = letters::write(&squeezed(demo_json.as_bytes())?);
     let module = letters::write(&squeezed(&parts.module)?);
     let version = format!("{} ({})", parts.version, stamp(parts));
-    let policy = policy(&[&glue, &start], &[screen_css, print_css]);
-    let values: [(&str, &str); 8] = [
+    let policy = policy(&[&glue, &start], &style);
+    let values: [(&str, &str); 7] = [
         ("policy", &policy),
         ("version", &version),
-        ("screen_css", screen_css),
-        ("print_css", print_css),
+        ("styles", &styles),
         ("demo_data", &demo),
         ("module", &module),
         ("glue", &glue),
         ("start", &start),
     ];
     let html = fill(&parts.template, &values)?;
-    let styles = screen_css.len() + print_css.len();
-    let rest = html.len() - module.len() - glue.len() - start.len() - styles - demo.len();
+    let rest = html.len() - module.len() - glue.len() - start.len() - styles.len() - demo.len();
     let weights = vec![
         Weight {
             part: "program (WebAssembly, LZMA, as letters)",
@@ -91,22 +87,22 @@ pub fn pack(parts: &Parts) -> Result<Packed, String> {
         },
         Weight { part: "glue between page and program", bytes: glue.len(), before: None },
         Weight { part: "start-up script", bytes: start.len(), before: None },
-        Weight { part: "styles", bytes: styles, before: None },
+        Weight { part: "styles (LZMA, as letters)", bytes: styles.len(), before: Some(style.len()) },
         Weight { part: "demo cases (LZMA, as letters)", bytes: demo.len(), before: Some(demo_json.len()) },
         Weight { part: "page and policy", bytes: rest, before: None },
     ];
     Ok(Packed { html, version, weights })
 }
 
-/// The policy: nothing is allowed but the inline scripts and styles named by their hash, pictures
-/// made in the page, and compiling the module.
-pub fn policy(scripts: &[&str], styles: &[&str]) -> String {
-    let hashes = |texts: &[&str]| texts.iter().map(|text| hash_source(text)).collect::<Vec<_>>().join(" ");
+/// The policy: nothing is allowed but the inline scripts and the style that the start-up script unpacks,
+/// named by their hash, pictures made in the page, and compiling the module.
+pub fn policy(scripts: &[&str], style: &str) -> String {
+    let scripts: Vec<String> = scripts.iter().map(|text| hash_source(text)).collect();
     format!(
         "default-src 'none'; script-src 'wasm-unsafe-eval' {}; style-src {}; img-src data: blob:; connect-src 'none'; \
          base-uri 'none'; form-action 'none'; require-trusted-types-for 'script'; trusted-types 'none'",
-        hashes(scripts),
-        hashes(styles)
+        scripts.join(" "),
+        hash_source(style)
     )
 }
 
@@ -163,15 +159,6 @@ fn lean_style(text: &str) -> String {
     out.push_str(rest);
     let lines: Vec<&str> = out.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
     lines.join("\n")
-}
-
-/// A style as it may stand inline. Styles have no use for what would close them, so it is refused.
-fn inline_style<'a>(name: &str, text: &'a str) -> Result<&'a str, String> {
-    let lower = text.to_ascii_lowercase();
-    match ["</style", "<!--"].into_iter().find(|word| lower.contains(word)) {
-        Some(word) => Err(format!("{name} holds “{word}”, which would end the style inside the page: take it out.")),
-        None => Ok(text),
-    }
 }
 
 /// The demo files as one JSON list of `{name, text}`; each text stays as it stands on the disk, so
@@ -235,8 +222,9 @@ mod tests {
         Parts {
             template: concat!(
                 "<meta charset=\"utf-8\"><meta http-equiv=\"Content-Security-Policy\" content=\"{{policy}}\">",
-                "<meta name=\"version\" content=\"{{version}}\"><style>{{screen_css}}</style>",
-                "<style media=\"print\">{{print_css}}</style><script type=\"application/octet-stream\">{{demo_data}}</script>",
+                "<meta name=\"version\" content=\"{{version}}\">",
+                "<script type=\"application/octet-stream\">{{styles}}</script>",
+                "<script type=\"application/octet-stream\">{{demo_data}}</script>",
                 "<script type=\"application/octet-stream\">{{module}}</script>",
                 "<script>{{glue}}</script><script>{{start}}</script>"
             )
@@ -272,7 +260,7 @@ mod tests {
     fn what_would_end_a_script_is_escaped_and_values_are_not_filled_again() {
         let html = pack(&parts()).expect("packs").html;
         assert!(html.contains("let a = '{{start}} <\\/script> <\\!-- $&';"), "{html}");
-        assert_eq!(html.matches("</script>").count(), 4);
+        assert_eq!(html.matches("</script>").count(), 5);
         assert_eq!(inline_script("</SCRIPT"), "<\\/SCRIPT");
         assert_eq!(inline_script("a<b, é<"), "a<b, é<");
     }
@@ -280,8 +268,8 @@ mod tests {
     #[test]
     fn the_policy_names_each_script_and_style_by_its_hash() {
         let html = pack(&parts()).expect("packs").html;
-        // echo -n 'p{}' | openssl dgst -sha256 -binary | base64
-        assert!(html.contains("style-src 'sha256-gG2yISYereRMiG2lMXrbiUgi0Ubw9p7QCeWcroOvy9Y=' 'sha256-"), "{html}");
+        // printf 'p{}\n@media print {\nq{}\n}' | openssl dgst -sha256 -binary | base64
+        assert!(html.contains("style-src 'sha256-OPv8s3pzzvsf5umm2D+eXHPYmEyaFin1BztXPOi8Onw='; "), "{html}");
         assert!(html.contains(&hash_source("let a = '{{start}} <\\/script> <\\!-- $&';")), "{html}");
     }
 
@@ -298,13 +286,6 @@ mod tests {
             let fault = pack(&parts).expect_err(change);
             assert!(fault.contains(word), "{fault}");
         }
-    }
-
-    #[test]
-    fn a_style_that_would_end_itself_is_refused() {
-        let mut parts = parts();
-        parts.print_css = "a{content:'</STYLE>'}".into();
-        assert!(pack(&parts).expect_err("refused").contains("www/print.css"));
     }
 
     #[test]
