@@ -266,7 +266,8 @@ impl App {
         if computed {
             self.look_further();
         }
-        self.focus_next.take()
+        // What is to take it may not stand there before everything does.
+        if computed { self.focus_next.take() } else { None }
     }
 
     /// Goes on with what takes longer: the release where it is looked at, then the room.
