@@ -243,6 +243,7 @@ impl App {
         if let Err(fault) = shown {
             host::complain(&fault);
         }
+        host::mark("shown");
         if !computed || !self.compare() {
             self.schedule();
         }
