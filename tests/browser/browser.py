@@ -49,6 +49,8 @@ FIREFOX_PREFS = {
     "browser.download.folderList": 2,
     "browser.download.useDownloadDir": True,
     "browser.download.always_ask_before_handling_new_types": False,
+    # The panel of a finished download takes the keyboard away from the page until it is put away.
+    "browser.download.alwaysOpenPanel": False,
     "browser.helperApps.neverAsk.saveToDisk": "application/json,image/svg+xml,text/csv,application/octet-stream",
     # What Firefox itself would send.
     "app.normandy.enabled": False,

@@ -244,13 +244,15 @@ impl App {
         if let Err(fault) = shown {
             host::complain(&fault);
         }
+        host::mark("shown");
         if !computed || !self.compare() {
             self.schedule();
         }
         if computed {
             self.look_further();
         }
-        self.focus_next.take()
+        // What is to take it may not stand there before everything does.
+        if computed { self.focus_next.take() } else { None }
     }
 
     /// Takes one of the ranked grafts, at its best placement.
