@@ -37,6 +37,7 @@ pub mod room;
 pub mod rules;
 pub mod scene;
 pub mod sheet;
+pub mod spoken;
 pub mod task;
 pub mod units;
 

@@ -8,7 +8,7 @@ use super::standing::vessel_of;
 use super::surprise::{Shut, Surprise};
 use crate::carm::{self, views::ViewResult};
 use crate::casefile::case::{Case, Step, StepAction};
-use crate::report::words::{clock, mm, placement, turn};
+use crate::spoken::{clock, mm, placement, turn};
 use crate::units::Angle;
 
 /// One step as a sheet prints it.

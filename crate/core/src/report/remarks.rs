@@ -1,7 +1,7 @@
 //! What a plan takes for granted, and what its reader should mind.
 
 use super::Warning;
-use super::words;
+use super::{names, words};
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::graft::lie::DEFAULT_PUSH;
@@ -176,4 +176,37 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 fn not_computed(case: &Case) -> Vec<&'static str> {
     let parts = [("alternatives", !case.alternatives.is_empty())];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
+}
+
+/// Each point to keep clear, by its id and with its distance from the fabric in words.
+pub fn keep_clear(plan: &Plan) -> Vec<(String, String)> {
+    let own = plan.verdicts.iter().filter(|verdict| verdict.measure == "keep_clear.distance_mm");
+    own.map(|verdict| {
+        let value =
+            verdict.value.map_or_else(|| words::UNKNOWN.to_owned(), |value| words::with_unit(value, &verdict.unit));
+        (verdict.of.clone(), format!("{} {value}, {}", names::name_of(plan, &verdict.of), verdict.word.as_str()))
+    })
+    .collect()
+}
+
+/// How far upstream the proximal edge must not go, whatever the rules say: where fabric would reach the
+/// nearest point to keep clear. Cut, never rounded up.
+pub fn must_not_beyond(plan: &Plan) -> Option<String> {
+    let all = plan.room_upstream();
+    if all.is_empty() {
+        return (!plan.grafts.is_empty())
+            .then(|| "Must not go upstream beyond: unknown, no point to keep clear was entered.".into());
+    }
+    if let Some((id, _)) = all.iter().find(|(_, far)| far.value().is_none()) {
+        return Some(format!("Must not go upstream beyond: unknown, {} is not known.", names::name_of(plan, id)));
+    }
+    let nearest = all.iter().filter_map(|(id, far)| Some((id, *far.value()?))).min_by(|a, b| a.1.total_cmp(&b.1));
+    nearest.map(|(id, far)| match far > 0.0 {
+        true => format!(
+            "Must not go upstream beyond {}: there its fabric reaches the {}.",
+            words::mm((far * 10.0).floor() / 10.0),
+            names::name_of(plan, id)
+        ),
+        false => format!("Must not go upstream at all: fabric covers the {}.", names::name_of(plan, id)),
+    })
 }
