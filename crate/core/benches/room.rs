@@ -2,6 +2,8 @@
 //! judges nothing.
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
+mod times;
+
 use extrados::casefile::Document;
 use extrados::casefile::case::{Case, Flow, Tunnel};
 use extrados::graft::lie::PlacedGraft;
@@ -12,18 +14,7 @@ use extrados::room::{self, Forgiving, trial::PlanTrial};
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
 use std::time::Instant;
-
-fn ms(work: impl FnOnce()) -> f64 {
-    let start = Instant::now();
-    work();
-    start.elapsed().as_secs_f64() * 1e3
-}
-
-fn median_ms(times: usize, mut work: impl FnMut(usize)) -> f64 {
-    let mut taken: Vec<f64> = (0..times).map(|k| ms(|| work(k))).collect();
-    taken.sort_by(f64::total_cmp);
-    taken[taken.len() / 2]
-}
+use times::{median_ms, note, once_ms as ms};
 
 /// A third tunnel, so that three are judged in six possibilities.
 fn third(case: &mut Case) {
@@ -88,6 +79,7 @@ fn main() {
         );
         for nodes in [31, 121] {
             let [first, again, all] = grid(&plan, &moved.id, nodes);
+            note("trials of the room, lies known", &format!("{name}, {nodes} by {nodes}"), again);
             println!("  {nodes} by {nodes}: {first:.0} ms, lies known {again:.0}; with paths {all:.0}");
         }
         let mut trial = PlanTrial::of(&plan, &moved.id, None).unwrap();
@@ -119,6 +111,8 @@ fn main() {
             }
         }
         let whole = start.elapsed().as_secs_f64() * 1e3;
+        note("the room, whole", name, whole);
+        note("the room, longest piece", name, longest);
         let again = ms(|| drop(Forgiving::of(&plan, Some(looking.into_trial())).unwrap().finish()));
         println!(
             "  the room: coarse {coarse:.0} ms, whole {whole:.0} in {ops} pieces, the longest {longest:.1} ms; once more {again:.0}"
