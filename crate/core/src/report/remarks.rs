@@ -3,11 +3,19 @@
 use super::Warning;
 use super::{names, words};
 use crate::anatomy::Anatomy;
+use crate::bridging::stent::{OVERLAP_MM, STENTS_OVERLAP_MM, TUNNEL_OVERSIZE, VESSEL_OVERSIZE};
+use crate::bridging::vessel::{LANDING_MM, LANDING_SUBCLAVIAN_MM};
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::graft::lie::DEFAULT_PUSH;
+use crate::graft::riding::CARRIER_MM;
 use crate::message;
 use crate::placement::components::Should;
 use crate::plan::Plan;
+
+fn stent_limits() -> String {
+    let least_mm = [OVERLAP_MM, LANDING_MM, LANDING_SUBCLAVIAN_MM, STENTS_OVERLAP_MM];
+    message::stent_limits(least_mm, TUNNEL_OVERSIZE, VESSEL_OVERSIZE)
+}
 
 /// What was taken for granted, in sentences.
 pub fn assumed(plan: &Plan) -> Vec<String> {
@@ -50,10 +58,10 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
     say(placed && case.push.is_none(), message::DEFAULT_PUSH);
     let least = case.push.as_ref().map(|p| p.relaxed_per_mm2.min(p.pushed_per_mm2));
     say(placed && least.is_some_and(|push| push < DEFAULT_PUSH.relaxed_per_mm2), message::HARDLY_PUSHED);
-    say(plan.grafts.iter().any(|g| g.graft.carrier_outer_mm.is_none()), message::DEFAULT_CARRIER);
+    say(plan.grafts.iter().any(|g| g.graft.carrier_outer_mm.is_none()), &message::default_carrier(CARRIER_MM));
     let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
     say(placed && case.wire.is_some() && annulus.is_none(), message::WIRE_WITHOUT_ANNULUS);
-    say(!plan.stents.is_empty(), message::STENT_LIMITS);
+    say(!plan.stents.is_empty(), &stent_limits());
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
     say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
     say(plan.anatomy.is_ok(), message::HEAD_FIRST_SUPINE);
