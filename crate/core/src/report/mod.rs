@@ -12,6 +12,7 @@ pub mod fabric;
 pub mod names;
 pub mod ranking;
 pub mod record;
+pub mod records;
 pub mod release;
 pub mod remarks;
 pub mod room;
