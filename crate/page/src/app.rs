@@ -318,6 +318,8 @@ impl App {
             room: self.results.room(),
             release: self.results.release(),
             turns: self.results.turns(),
+            over_room: self.results.over_room(),
+            extent: self.results.extent(),
             lying: self.results.lying(),
             tilt: self.results.tilt(),
             ranking: self.results.ranking(),
