@@ -1,7 +1,7 @@
 // Start-up glue; everything else is Rust. It starts the module that stands in this file and says in plain
 // words why it cannot. If the module dies, no result stays in sight and the last whole case can be saved.
 //
-// For the module: extradosKeep(text, name) after each change keeps the case that would be saved;
+// For the module: extradosKeep(text, name, unsaved) after each change keeps the case that would be saved;
 // extradosDied(reason) is for its panic hook. For scripts: what the module exports stands under
 // the one name `extrados`. <html data-state> says starting, ready, failed or dead.
 "use strict";
@@ -35,11 +35,14 @@
     link.href = URL.createObjectURL(new Blob([kept.text], { type: "application/json" }));
     link.download = kept.name;
     link.textContent = "Save the case as it last was (" + kept.name + ")";
+    link.addEventListener("click", () => { kept.unsaved = false; });
     return link;
   };
 
   const die = (reason) => {
     if (root.dataset.state === "dead") return;
+    // The module asks no more whether what is not saved may go.
+    addEventListener("beforeunload", (event) => kept && kept.unsaved && event.preventDefault());
     show(
       "dead",
       paragraph("Extrados has stopped. The fault is in the program. No result is shown, because none can be relied on now."),
@@ -130,8 +133,8 @@
     show("ready");
   };
 
-  globalThis.extradosKeep = (text, name = "case.json") => {
-    kept = { text, name };
+  globalThis.extradosKeep = (text, name, unsaved) => {
+    kept = { text, name, unsaved };
   };
   globalThis.extradosDied = die;
   start();

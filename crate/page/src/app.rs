@@ -86,7 +86,8 @@ pub struct App {
     changed: bool,
     /// Whether the last draw was already part of the drag that goes on.
     in_step: bool,
-    kept: Option<u64>,
+    /// The revision that the glue keeps, and whether it differs from its file.
+    kept: Option<(u64, bool)>,
     size: [f64; 2],
     focus_next: Option<String>,
     /// Tunnels that are being made, for which revision.
@@ -296,9 +297,10 @@ impl App {
     /// program die; not on each step of a drag.
     fn compute(&mut self) -> bool {
         let state = self.store.state();
-        if self.kept != Some(state.revision) && !self.store.in_gesture() {
-            host::keep(&document::write(&state.now.base), &files::name_to_save(state));
-            self.kept = Some(state.revision);
+        let now = (state.revision, state.unsaved());
+        if self.kept != Some(now) && !self.store.in_gesture() {
+            host::keep(&document::write(&state.now.base), &files::name_to_save(state), now.1);
+            self.kept = Some(now);
         }
         let end = host::now() + MOST_MS;
         host::mark("step");
@@ -308,21 +310,6 @@ impl App {
     }
 
     fn facts(&self) -> Facts<'_> {
-        Facts {
-            state: self.store.state(),
-            plan: self.results.plan(),
-            drawn: self.results.drawn(),
-            demos: &self.demos,
-            undo: [self.store.undoes(), self.store.redoes()],
-            compared: self.comparison.plans(),
-            room: self.results.room(),
-            release: self.results.release(),
-            turns: self.results.turns(),
-            over_room: self.results.over_room(),
-            extent: self.results.extent(),
-            lying: self.results.lying(),
-            tilt: self.results.tilt(),
-            ranking: self.results.ranking(),
-        }
+        Facts::of(&self.store, &self.results, &self.demos, self.comparison.plans())
     }
 }

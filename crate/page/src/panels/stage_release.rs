@@ -19,7 +19,6 @@ use extrados::scene::side_view::{SideSize, side_view};
 use extrados::scene::step::picture;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
-use extrados::units::Angle;
 
 /// Size of the pictures, mm of the drawing; the style sets how large they are shown.
 const PICTURE_MM: [f64; 2] = [170.0, 104.0];
@@ -350,24 +349,8 @@ fn orders(facts: &Facts<'_>, release: &Release) -> Element {
 /// What a turn would do.
 fn turns(facts: &Facts<'_>) -> Element {
     let deg = facts.state.view.lies_deg;
-    let input = el("input")
-        .with("id", "step-lies")
-        .with("type", "number")
-        .with("min", "-180")
-        .with("max", "180")
-        .with("step", "5")
-        .with("data-do", "step-lies")
-        .with("title", "A turn that nobody planned, + clockwise looking downstream.")
-        .with("value", deg.to_string());
-    let row = el("div")
-        .class("row")
-        .child(el("label").with("for", "step-lies").text("If it lies turned by"))
-        .child(input.class("number"))
-        .child(el("span").class("unit").text(if deg == 0 {
-            "°".to_owned()
-        } else {
-            report_words::turn(Angle::deg(f64::from(deg)))
-        }));
+    let help = "A turn that nobody planned, + clockwise looking downstream.";
+    let row = form::turned("step-lies", "If it lies turned by", help, deg);
     let lying = facts.lying.filter(|lying| lying.deg == deg && deg != 0).map(|lying| {
         let states = lying
             .states
