@@ -10,7 +10,7 @@ use crate::scene::style::{Medium, Token};
 use crate::scene::{Anchor, Item, Shape, Sign, Spot};
 
 /// From one line to the next, in sizes of the letters.
-const LEADING: f64 = 1.25;
+const LEADING: f64 = 1.2;
 /// From the top of a line to its base line, in sizes of the letters.
 const ASCENT: f64 = 0.95;
 /// Between two columns of a table, mm.

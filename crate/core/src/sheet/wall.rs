@@ -34,7 +34,7 @@ const LABEL_MM: [f64; 2] = [76.0, 27.0];
 /// Height that the map keeps while words may go to the next page, mm.
 const MAP_MM: f64 = 72.0;
 /// Its least height where the steps and the fallback would else leave the page, mm.
-const LEAST_MAP_MM: f64 = 58.0;
+const LEAST_MAP_MM: f64 = 62.0;
 /// Least width of the fallback beside the steps, mm.
 const LEAST_BESIDE_MM: f64 = 45.0;
 /// Between two columns under the table, mm.
@@ -81,16 +81,11 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
         fallback: fallback.as_deref().map(|words| if with_fallback { words } else { ELSEWHERE }),
     };
     // As much as leaves the map its height: all; without the views; without where pieces lie; with a lower
-    // map; then without the fallback, and fewer and fewer steps.
+    // map; then fewer and fewer steps, and the fallback where it fits beside them.
     let all = steps.rows.len();
-    let trials: [Trial; 5] = [
-        (all, true, true, true, MAP_MM),
-        (all, false, true, true, MAP_MM),
-        (all, false, false, true, MAP_MM),
-        (all, false, false, true, LEAST_MAP_MM),
-        (all, false, false, false, LEAST_MAP_MM),
-    ];
-    let fewer = (0..all).rev().map(|kept| (kept, false, false, false, LEAST_MAP_MM));
+    let trials: [Trial; 3] =
+        [(all, true, true, true, MAP_MM), (all, false, true, true, MAP_MM), (all, false, false, true, MAP_MM)];
+    let fewer = (0..=all).rev().flat_map(|kept| [true, false].map(|own| (kept, false, false, own, LEAST_MAP_MM)));
     // Where even the shortest leaves less, as much as is no taller than that.
     let most = free - shown((0, false, false, false, 0.0)).block(source, width).height_mm;
     let mut chosen = trials[0];
@@ -387,7 +382,7 @@ fn may_go(source: &Source<'_>) -> String {
             let far = own.room.reaches.iter().find(|reach| reach.way == Way::Upstream).map_or(0.0, |reach| reach.far);
             format!("{} by its rules.", words::mm((far * 10.0).floor() / 10.0))
         }
-        Some(Ok(_)) => "not at all: a required rule fails or is unknown as it is drawn.".into(),
+        Some(Ok(_)) => "not at all: a required rule fails or is unknown.".into(),
         _ => "unknown.".into(),
     }
 }
