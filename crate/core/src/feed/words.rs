@@ -118,7 +118,10 @@ pub fn does_briefly(case: &Case, step: &Step) -> String {
     };
     let from = step.from_access.as_deref().filter(|from| !from.is_empty()).map(|from| from.replace('_', " "));
     let open = step.open_to_mm.map(|to| format!("open to {}", mm(to)));
-    from.into_iter().chain(step.sheath_outer_mm.map(mm)).chain(open).for_each(|part| text.push_str(&format!(", {part}")));
+    from.into_iter()
+        .chain(step.sheath_outer_mm.map(mm))
+        .chain(open)
+        .for_each(|part| text.push_str(&format!(", {part}")));
     text
 }
 
