@@ -12,9 +12,9 @@ use extrados::plan::Plan;
 use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
 use extrados::ranking::{MOST_GRAFTS, Ranking};
-use extrados::report::build::report;
+use extrados::report::build::{report, whole};
 use extrados::report::records::{Landed, own_errors};
-use extrados::report::{Report, assumptions, csv, extent, ranking, room, words};
+use extrados::report::{assumptions, csv, extent, ranking, room, words};
 use extrados::room::forgives;
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
@@ -311,17 +311,14 @@ fn sheet(document: &Document, out: &Path, wanted: Wanted) -> Result<Done, Failur
     Ok(Done::default())
 }
 
-fn whole(plan: &Plan, sha256: &str) -> Report {
-    Report { room: room::of(plan), assumptions: assumptions::of(plan), ..report(plan, sha256) }
-}
-
 fn as_json(plan: &Plan, sha256: &str) -> String {
     serde_json::to_string_pretty(&whole(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
 }
 
 /// The report as lines to read: head line, tunnels, verdicts, what to mind.
 fn in_words(plan: &Plan) -> String {
-    let report = report(plan, "");
+    let mut report = report(plan, "");
+    let found = (!plan.grafts.is_empty()).then(|| forgives(plan));
     let mut text = String::new();
     // Writing to a string cannot fail.
     let mut line = |words: &str| {
@@ -359,9 +356,8 @@ fn in_words(plan: &Plan) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
-    if !plan.grafts.is_empty() {
-        let found = forgives(plan);
-        line(&room::sentence(&found, &plan.case));
+    if let Some(found) = &found {
+        line(&room::sentence(found, &plan.case));
         let shifted = found.as_ref().map(|own| &own.shifted[..]).unwrap_or_default();
         let [_, upstream, _, downstream] = room::shifted_heads();
         for row in shifted {
@@ -397,7 +393,8 @@ fn in_words(plan: &Plan) -> String {
     if !views.is_empty() {
         line(extrados::message::CT_POSE);
     }
-    if let Some(release) = &report.release {
+    if let Some(release) = &mut report.release {
+        release.over_room = extrados::report::release::over_room(plan, found.as_ref());
         extrados::report::release::in_words(release).iter().for_each(|words| line(words));
     }
     for judged in &plan.sets {

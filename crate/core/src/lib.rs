@@ -26,6 +26,7 @@ pub use extrados_curves::frame;
 pub mod graft;
 pub mod import;
 pub mod message;
+pub mod network;
 pub mod numeric;
 pub mod placement;
 pub mod plan;

@@ -135,7 +135,7 @@ fn the_library_names_no_browser_in_its_sources() {
 /// The parts of the library, each of which may name only those before it: data flows one way. `units` and
 /// `message` are one step, for a clock that cannot be read is said where it is read.
 const FLOW: [&[&str]; 23] = [
-    &["fault", "task", "VERSION", "frame", "axis", "elastica", "rod"],
+    &["fault", "task", "VERSION", "frame", "axis", "elastica", "rod", "network"],
     &["units", "message"],
     &["numeric", "curve", "quantity"],
     &["casefile"],
@@ -152,8 +152,8 @@ const FLOW: [&[&str]; 23] = [
     &["ranking"],
     &["assumption"],
     &["carm"],
-    &["feed"],
     &["dissection"],
+    &["feed"],
     &["report"],
     &["scene"],
     &["sheet"],

@@ -14,12 +14,24 @@ use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
+use crate::room::forgives;
 use crate::rules::sets::JudgedSet;
 use crate::rules::verdict::Verdict;
 use crate::units::{Angle, Point3, Vec3};
 
 /// Stations of the report are 1 mm apart, but no more than this many.
 const MOST_STATIONS: f64 = 5000.0;
+
+/// The report of a plan with what takes longer, done without pause.
+pub fn whole(plan: &Plan, case_sha256: &str) -> Report {
+    let found = (!plan.grafts.is_empty()).then(|| forgives(plan));
+    let mut own = report(plan, case_sha256);
+    if let Some(release) = &mut own.release {
+        release.over_room = release::over_room(plan, found.as_ref());
+    }
+    let room = found.map(|found| room::part(&found, &plan.case));
+    Report { room, assumptions: assumptions::of(plan), ..own }
+}
 
 /// The report of a plan; `case_sha256` is the hash of the case's text.
 pub fn report(plan: &Plan, case_sha256: &str) -> Report {

@@ -4,7 +4,6 @@
 use super::words;
 use crate::casefile::case::Case;
 use crate::message;
-use crate::plan::Plan;
 use crate::quantity::Unknown;
 use crate::room::chance::{Chance, DRAWS, Uncertainty};
 use crate::room::plane::Move;
@@ -95,11 +94,6 @@ pub struct ShiftedPart {
 pub struct PlacePart {
     pub station_mm: f64,
     pub clock_deg: f64,
-}
-
-/// The room of a plan, found without pause; absent where no graft is placed.
-pub fn of(plan: &Plan) -> Option<RoomPart> {
-    (!plan.grafts.is_empty()).then(|| part(&crate::room::forgives(plan), &plan.case))
 }
 
 /// The room as the report has it.
