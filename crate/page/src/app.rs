@@ -40,10 +40,21 @@ use web_sys::Element;
 /// Share of the drawing's height that the strip chart takes.
 const STRIP_SHARE: f64 = 0.26;
 
+/// Whether there is time for one more piece, asked after each: the next may take as long as the longest did.
+fn time_until(end: f64) -> impl FnMut() -> bool {
+    let (mut last, mut longest) = (host::now(), 0.0_f64);
+    move || {
+        let now = host::now();
+        longest = longest.max(now - last);
+        last = now;
+        now + longest < end
+    }
+}
+
 /// Longest a frame computes before the page is let live again, ms.
 const MOST_MS: f64 = 100.0;
 
-/// How long of a frame is given to looking for the room, ms.
+/// How long of a frame is given to looking for the room, ms, the longest piece of it still to come.
 const ROOM_MS: f64 = 7.0;
 
 /// The same while the graft is dragged, ms.
@@ -327,8 +338,9 @@ impl App {
         let ranked = |results: &Results| results.ranking().map(|(done, over)| (done.len(), over));
         let done = ranked(&self.results);
         let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
-        let over = self.results.look_for_room_while(dragged, || host::now() < end)
-            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end))
+        let mut time = time_until(end);
+        let over = self.results.look_for_room_while(dragged, &mut time)
+            && (dragged || self.results.rank_while(self.store.state(), &mut time))
             && self.go_on_designing(end);
         if !over {
             self.ask_for_frame();

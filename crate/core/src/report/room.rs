@@ -7,6 +7,7 @@ use crate::message;
 use crate::plan::Plan;
 use crate::quantity::Unknown;
 use crate::room::chance::{Chance, DRAWS, Uncertainty};
+use crate::room::ellipse::Ellipse;
 use crate::room::plane::Move;
 use crate::room::reach::{Reach, Way};
 use crate::room::shifting::{BY_MM, Shifted};
@@ -28,6 +29,9 @@ pub struct RoomPart {
     pub fails_first: Vec<FailsPart>,
     pub best: Option<PlacePart>,
     pub nearest: Option<PlacePart>,
+    /// Only where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub best_upstream: Option<BiasedPart>,
     /// What sliding the graft changes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shift: Option<ShiftPart>,
@@ -97,9 +101,40 @@ pub struct PlacePart {
     pub clock_deg: f64,
 }
 
+/// The placement that forgives most among those a chosen length upstream of the best.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct BiasedPart {
+    pub by_mm: f64,
+    /// Absent where nothing holds so far upstream.
+    pub placement: Option<PlacePart>,
+    pub half_mm: f64,
+    pub half_deg: f64,
+}
+
 /// The room of a plan, found without pause; absent where no graft is placed.
 pub fn of(plan: &Plan) -> Option<RoomPart> {
     (!plan.grafts.is_empty()).then(|| part(&crate::room::forgives(plan), &plan.case))
+}
+
+/// The same, with the best placement so far upstream of the best, mm.
+pub fn of_biased(plan: &Plan, by_mm: f64) -> Option<RoomPart> {
+    let found = crate::room::forgives(plan);
+    let biased = found.as_ref().ok().and_then(|own| biased(own, by_mm));
+    (!plan.grafts.is_empty()).then(|| RoomPart { best_upstream: biased, ..part(&found, &plan.case) })
+}
+
+/// As [`Forgiveness::upstream_of_best`]; `None` where there is no best placement, or where it is not offered
+/// because a required rule is unknown.
+pub fn biased(own: &Forgiveness, by_mm: f64) -> Option<BiasedPart> {
+    own.room.best.filter(|_| own.holds())?;
+    let found = own.upstream_of_best(by_mm);
+    let size = found.map_or(0.0, |found| found.size);
+    let placement = found.map(|found| {
+        let (station_mm, clock) = own.placed(found.centre);
+        PlacePart { station_mm, clock_deg: clock.to_deg() }
+    });
+    Some(BiasedPart { by_mm, placement, half_mm: size * own.errors.shift_mm, half_deg: size * own.errors.turn_deg })
 }
 
 /// The room as the report has it.
@@ -115,6 +150,7 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         fails_first: Vec::new(),
         best: None,
         nearest: None,
+        best_upstream: None,
         shift: None,
         chance: None,
         text,
@@ -327,6 +363,23 @@ pub fn size(own: &Forgiveness, size: f64) -> String {
 pub fn half_axes(errors: Move, size: f64) -> String {
     let (mm, deg) = ((size * errors.shift_mm * 10.0).floor() / 10.0, (size * errors.turn_deg).floor());
     format!("± {} with ± {deg:.0}°", words::mm(mm))
+}
+
+/// The best placement in words, and where one is wished for, that so far upstream of it; nothing where none is
+/// offered.
+pub fn best_in_words(own: &Forgiveness, upstream_mm: Option<f64>, case: &Case) -> Vec<String> {
+    let Some(best) = own.room.best.filter(|_| own.holds()) else { return Vec::new() };
+    let words = |says: String, found: Ellipse| {
+        format!("{says}: {}, room {}.", placed(own, found.centre, case), size(own, found.size))
+    };
+    let upstream = upstream_mm.map(|mm| {
+        let says = format!("Best placement {} upstream of it", words::mm(mm));
+        match own.upstream_of_best(mm) {
+            Some(found) => words(says, found),
+            None => format!("{says}: nothing holds there."),
+        }
+    });
+    std::iter::once(words("Best placement".into(), best)).chain(upstream).collect()
 }
 
 /// A placement in words.
