@@ -2,11 +2,12 @@
 
 `anew`: the report of a case from its text, as a script asks for it, with the room of the placement; the
 build tool prints what the same plan takes natively, without the room.
-Four times a step of a drag. `computed`: what the library took for the plan and the map's input, as the
-page marks it on the browser's timeline. `input`: from the moment the browser stamped the input to after the frame was
+Times of a step of a drag. `computed`: what the library took for the plan and the map's input; `drawn`: that, the
+drawing of the map and the panels, as the page marks both on the browser's timeline. `input`: from the moment the browser stamped the input to after the frame was
 painted, with the wait for the screen's next frame. `painted`: from the moment the page was told.
 `work`: what of it was work, without the wait: the page's answer to the input, its drawing, layout
-and paint.
+and paint; where moves follow each other closely a browser may tell of the painted frame late. `frame`: from one frame
+to the next while the graft is dragged, a multiple of the screen's 16.7 ms.
 """
 
 import page as use
@@ -20,12 +21,20 @@ PAUSE_S = 0.016
 PROBE = """() => {
   const times = [];
   globalThis.__times = times;
+  globalThis.__frames = [];
+  let last = null;
+  const frame = (now) => {
+    if (last !== null) globalThis.__frames.push(now - last);
+    last = now;
+    requestAnimationFrame(frame);
+  };
+  requestAnimationFrame(frame);
   const painted = new MessageChannel();
   let step = null;
   painted.port1.onmessage = () => {
     const now = performance.now();
-    const [from, to] = ["step", "stepped"].map((name) => performance.getEntriesByName(name)[0].startTime);
-    times.push([to - from, now - step.input, now - step.told, step.answered + now - step.frame]);
+    const [from, to, shown] = ["step", "stepped", "shown"].map((name) => performance.getEntriesByName(name)[0].startTime);
+    times.push([to - from, shown - from, now - step.input, now - step.told, step.answered + now - step.frame]);
     step = null;
   };
   addEventListener("pointermove", (event) => {
@@ -63,10 +72,11 @@ def main():
                 use.drag_graft(window, PX, steps=STEPS, pause_s=PAUSE_S)
                 use.drag_graft(window, -PX, steps=STEPS, pause_s=PAUSE_S)
                 steps = window.ask("() => globalThis.__times")
+                frames = window.ask("() => globalThis.__frames")
                 anew = window.ask(ANEW, use.save(window).read_text(encoding="utf-8"))
             print(f"{engine}, {label}: {len(steps)} steps; half, 95 % and all of them within")
-            columns = {name: [step[index] for step in steps] for index, name in enumerate(("computed", "input", "painted", "work"))}
-            for name, values in (*columns.items(), ("anew", anew)):
+            columns = {name: [step[index] for step in steps] for index, name in enumerate(("computed", "drawn", "input", "painted", "work"))}
+            for name, values in (*columns.items(), ("frame", frames), ("anew", anew)):
                 print(f"  {name:8} {within(values, 0.5):6.1f} {within(values, 0.95):6.1f} {max(values):6.1f} ms")
 
 

@@ -49,6 +49,8 @@ FIREFOX_PREFS = {
     "browser.download.folderList": 2,
     "browser.download.useDownloadDir": True,
     "browser.download.always_ask_before_handling_new_types": False,
+    # The panel of a finished download takes the keyboard away from the page until it is put away.
+    "browser.download.alwaysOpenPanel": False,
     "browser.helperApps.neverAsk.saveToDisk": "application/json,image/svg+xml,text/csv,application/octet-stream",
     # What Firefox itself would send.
     "app.normandy.enabled": False,
@@ -201,18 +203,19 @@ def program(variable, *names):
 
 
 @contextmanager
-def browser(engine, size=(1366, 768), proxy=None, flags=(), prefs=None, preload=()):
+def browser(engine, size=(1366, 768), proxy=None, flags=(), prefs=None, preload=(), prompts=None):
     """A fresh browser.
 
     `proxy`: everything that would leave the browser goes to this port of 127.0.0.1 instead.
     `flags`, `prefs`: further settings, for Chromium and for Firefox.
     `preload`: functions that run in the page before its first script.
+    `prompts`: what becomes of a question before a page goes; `ignore` leaves it to the test.
     """
     with TemporaryDirectory(prefix="extrados-", ignore_cleanup_errors=True) as folder:
         downloads = Path(folder) / "downloads"
         downloads.mkdir()
         make = {"chromium": _chromium, "firefox": _firefox}[engine]
-        driver = make(Path(folder), downloads, size, proxy, flags, prefs or {})
+        driver = make(Path(folder), downloads, size, proxy, flags, prefs or {}, prompts)
         driver.command_executor.client_config.websocket_timeout = COMPUTING_S
         try:
             for function in (WATCHER, *preload):
@@ -224,7 +227,7 @@ def browser(engine, size=(1366, 768), proxy=None, flags=(), prefs=None, preload=
             driver.quit()
 
 
-def _chromium(folder, downloads, size, proxy, flags, _prefs):
+def _chromium(folder, downloads, size, proxy, flags, _prefs, prompts):
     options = webdriver.ChromeOptions()
     options.binary_location = program("EXTRADOS_CHROMIUM", "chromium", "chromium-browser", "google-chrome")
     options.enable_bidi = True
@@ -236,11 +239,13 @@ def _chromium(folder, downloads, size, proxy, flags, _prefs):
     options.add_experimental_option(
         "prefs", {"download.default_directory": str(downloads), "download.prompt_for_download": False}
     )
+    if prompts:
+        options.set_capability("unhandledPromptBehavior", {"beforeUnload": prompts})
     service = webdriver.ChromeService(program("EXTRADOS_CHROMEDRIVER", "chromedriver"))
     return webdriver.Chrome(options, service)
 
 
-def _firefox(_folder, downloads, _size, proxy, _flags, prefs):
+def _firefox(_folder, downloads, _size, proxy, _flags, prefs, prompts):
     options = webdriver.FirefoxOptions()
     options.binary_location = program("EXTRADOS_FIREFOX", "firefox-esr", "firefox")
     options.enable_bidi = True
@@ -252,6 +257,8 @@ def _firefox(_folder, downloads, _size, proxy, _flags, prefs):
             everything |= {f"network.proxy.{kind}": "127.0.0.1", f"network.proxy.{kind}_port": proxy}
     for name, value in everything.items():
         options.set_preference(name, value)
+    if prompts:
+        options.set_capability("unhandledPromptBehavior", {"beforeUnload": prompts})
     # The driver writes its profile where it is told, and takes it away again.
     service = webdriver.FirefoxService(program("EXTRADOS_GECKODRIVER", "geckodriver"))
     return webdriver.Firefox(options, service)

@@ -14,13 +14,13 @@ import json
 import math
 import os
 import pathlib
-import subprocess
 import sys
 import tempfile
 
 import numpy as np
 
 import outside
+from checks import changed, report_of, run
 from reference import Reference, dot, load, unit, wrap_deg
 
 HERE = pathlib.Path(__file__).resolve().parent
@@ -165,42 +165,19 @@ def compare(name, case, report, ref=None):
 
 def spoilt(report):
     """The same report with one number made wrong at a time: (what is spoilt, the quantity that must show it, report)."""
-    def change(path, amount):
-        copy = json.loads(json.dumps(report))
-        place = copy
-        for step in path[:-1]:
-            place = place[step]
-        place[path[-1]] += amount
-        return copy
     middle = len(report["stations"]) // 2
     # This reference recomputes the tunnels of a graft in the middle of the lumen.
     last = max(place for place, tunnel in enumerate(report["tunnels"]) if tunnel["lie"] == "middle")
-    yield "a shorter centreline", "centreline length", change(["centreline", "length_mm"], -0.1)
-    yield "a moved centreline point", "centreline points", change(["stations", middle, "point_lps_mm", 1], 0.1)
-    yield "a turned outer curve", "outer curve", change(["stations", middle, "outer_lps", 0], 0.01)
-    yield "a wrong twist drift", "twist drift", change(["stations", middle, "twist_drift_deg"], 0.2)
-    yield "a moved ostium", "ostium wall points", change(["ostia", 0, "wall_point_lps_mm", 2], 0.1)
-    yield "a wrong clearance", "clearance", change(["tunnels", 0, "clearance_mm"], 0.1)
-    yield "a wrong edge clearance", "edge clearance", change(["tunnels", last, "edge_clearance_mm"], -0.1)
-    yield "a wrong clock error", "clock error (degrees)", change(["tunnels", last, "clock_error_deg"], 0.2)
-    yield "a mouth that is not where its station says", "mouth nearest station", change(["tunnels", 0, "mouth_station_mm"], 0.1)
+    yield "a shorter centreline", "centreline length", changed(report, ["centreline", "length_mm"], -0.1)
+    yield "a moved centreline point", "centreline points", changed(report, ["stations", middle, "point_lps_mm", 1], 0.1)
+    yield "a turned outer curve", "outer curve", changed(report, ["stations", middle, "outer_lps", 0], 0.01)
+    yield "a wrong twist drift", "twist drift", changed(report, ["stations", middle, "twist_drift_deg"], 0.2)
+    yield "a moved ostium", "ostium wall points", changed(report, ["ostia", 0, "wall_point_lps_mm", 2], 0.1)
+    yield "a wrong clearance", "clearance", changed(report, ["tunnels", 0, "clearance_mm"], 0.1)
+    yield "a wrong edge clearance", "edge clearance", changed(report, ["tunnels", last, "edge_clearance_mm"], -0.1)
+    yield "a wrong clock error", "clock error (degrees)", changed(report, ["tunnels", last, "clock_error_deg"], 0.2)
+    yield "a mouth that is not where its station says", "mouth nearest station", changed(report, ["tunnels", 0, "mouth_station_mm"], 0.1)
     yield "a tunnel left out", "mouth points", {**report, "tunnels": report["tunnels"][1:]}
-
-
-def run(program, *arguments):
-    """Standard output of the program; the whole comparison fails if it fails."""
-    done = subprocess.run([program, *map(str, arguments)], capture_output=True, text=True, check=False)
-    if done.returncode != 0:
-        raise RuntimeError(f"{program} {' '.join(map(str, arguments))} ended with status {done.returncode}: {(done.stderr or done.stdout).strip()[:2000]}")
-    return done.stdout
-
-
-def report_of(program, path):
-    """Report of a case file as an object."""
-    text = run(program, "report", path, "--json")
-    if not text.strip():
-        raise RuntimeError(f"{program} report {path} --json wrote nothing")
-    return json.loads(text)
 
 
 def open_aorta(program, folder, scratch):

@@ -14,7 +14,6 @@ import json
 import math
 import os
 import pathlib
-import subprocess
 import sys
 
 import numpy as np
@@ -22,6 +21,7 @@ from scipy.optimize import fsolve, minimize
 from scipy.special import comb
 
 import outside
+from checks import report_of
 from reference import Anatomy, Lie, load, unit
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
@@ -232,11 +232,7 @@ def check_report(program, name):
     """Every path of a demo's report, where the graft lies on the centreline."""
     path = ROOT / "demo-data" / f"{name}.json"
     case = load(path)
-    done = subprocess.run([program, "report", str(path), "--json"], capture_output=True, text=True, check=False)
-    if done.returncode != 0:
-        check(f"{name}: {done.stderr.strip()[:300]}", False)
-        return
-    report, anatomy = json.loads(done.stdout), Anatomy(case)
+    report, anatomy = report_of(program, path), Anatomy(case)
     grafts = {c["id"]: c for c in case["components"] if c.get("graft") and c.get("placement")}
     lies = {}
     for row in report["tunnels"]:

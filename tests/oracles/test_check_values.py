@@ -18,6 +18,7 @@ import numpy as np
 from scipy import integrate, interpolate, optimize, special
 
 import outside
+from checks import roughness
 
 TABLE = pathlib.Path(__file__).resolve().parent.parent / "reference" / "check_values.json"
 VALUES = {}
@@ -286,14 +287,8 @@ def clock():
 def spline():
     x = np.array([0, 1, 2.5, 3, 4, 5.5, 6, 7, 8.5, 9, 10, 12.0])
     y = np.array([0.1, 0.9, 2.2, 2.1, 3.4, 3.9, 4.4, 4, 3.1, 3.3, 2, 0.4])
-    n, h = len(x), np.diff(x)
     # Dense form of Reinsch: fit = (I + lambda Q R^-1 Q')^-1 y.
-    q, r = np.zeros((n, n - 2)), np.zeros((n - 2, n - 2))
-    for j in range(n - 2):
-        q[j:j + 3, j] = 1 / h[j], -1 / h[j] - 1 / h[j + 1], 1 / h[j + 1]
-        r[j, j] = (h[j] + h[j + 1]) / 3
-        if j + 1 < n - 2:
-            r[j, j + 1] = r[j + 1, j] = h[j + 1] / 6
+    n, (q, r) = len(x), roughness(x)
 
     def influence(lam):
         return np.linalg.inv(np.eye(n) + lam * q @ np.linalg.solve(r, q.T))

@@ -9,19 +9,17 @@ numpy, scipy and shapely; imports nothing of the program. Exit status 0 all pass
 """
 import argparse
 import copy
-import json
 import math
 import os
 import pathlib
-import subprocess
 import sys
-import tempfile
 
 import numpy as np
 from shapely.affinity import scale, translate
 from shapely.geometry import Point
 
 import outside
+from checks import report_on
 from reference import Anatomy, Lie, fabric_radius, load, wrap_deg
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
@@ -42,17 +40,6 @@ def check(what, theirs, ours, absolute=MM):
 def oval(along, across, x=0.0, y=0.0):
     """An ellipse as a polygon of a thousand points."""
     return translate(scale(Point(0, 0).buffer(1.0, quad_segs=256), along / 2, across / 2), x, y)
-
-
-def run(program, case):
-    """Report of a case."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = pathlib.Path(folder) / "case.json"
-        path.write_text(json.dumps(case), encoding="utf-8")
-        done = subprocess.run([program, "report", str(path), "--json"], capture_output=True, text=True, check=False)
-    if done.returncode != 0:
-        raise RuntimeError(done.stdout + done.stderr)
-    return json.loads(done.stdout)
 
 
 def axis_only(case):
@@ -84,7 +71,7 @@ def openings(program, case, name):
         y = math.radians(float(wrap_deg(lie.clock(u, turn) - th))) * float(a.lumen.radius(so, th))
         ours = oval(ostium["along_mm"], ostium["across_mm"])
         hole = oval(along, across, x, y)
-        row = next(q for q in run(program, case)["openings"] if q["id"] == "f1" and q["lie"] == "middle")
+        row = next(q for q in report_on(program, case)["openings"] if q["id"] == "f1" and q["lie"] == "middle")
         area = ours.intersection(hole).area
         where = f"{name}, {du} mm, {turn} deg"
         check(where + ": overlap mm2", row["overlap_mm2"], area, MM * ours.length)
@@ -98,7 +85,7 @@ def spaces(program, case, name):
     """Space at each ostium: every point of a fine axis is tried, over 2,000 points of the footprint."""
     case = axis_only(case)
     a = Anatomy(case)
-    report = run(program, case)
+    report = report_on(program, case)
     component = case["components"][0]
     graft, lie = component["graft"], Lie(a, component, "axis")
     us = np.arange(0, graft["length_mm"], 0.05)

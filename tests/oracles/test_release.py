@@ -18,13 +18,14 @@ import pathlib
 import random
 import subprocess
 import sys
-import tempfile
 
 import networkx as nx
 import numpy as np
 import trimesh
 from scipy.spatial import cKDTree
 
+import outside
+from checks import report_on
 from reference import Anatomy, Lie, load
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
@@ -160,11 +161,14 @@ def states(program):
         raise RuntimeError(told.stderr)
     answers = [json.loads(line) for line in told.stdout.splitlines()]
     note("every state is answered", len(answers) == STATES, len(answers))
+    before = len(RESULTS)
     for index, (state, answer) in enumerate(zip(all_states, answers)):
         for feed in answer:
             want = state_of(state, feed["vessel"])
             note(f"state {index}, {feed['vessel']}", feed["state"] in want, f"{feed} instead of {want}")
             note(f"state {index}, {feed['vessel']}: unfed is fed by nothing", (feed["state"] == "unfed") == (feed["by"] == "none"), feed)
+    wrong = sum(not good for _, good, _ in RESULTS[before:])
+    outside.record("reachability by networkx (tests/oracles/test_release.py)", "vessels whose feed differs", f"{STATES} random states", 0, wrong, 0, compared=len(RESULTS) - before)
 
 
 # ---------------------------------------------------------------- narrowest places
@@ -283,17 +287,12 @@ def places(program):
     worst = 0.0
     for index in range(GRAFTS):
         case = random_graft(base, rng)
-        with tempfile.TemporaryDirectory() as folder:
-            path = pathlib.Path(folder) / "case.json"
-            path.write_text(json.dumps(case), encoding="utf-8")
-            told = subprocess.run([program, "report", str(path), "--json"], capture_output=True, text=True, check=False)
-        if told.returncode != 0:
-            raise RuntimeError(told.stdout + told.stderr)
-        rows = [r for r in json.loads(told.stdout)["steps"] if r["lie"] == "middle"]
+        rows = [r for r in report_on(program, case)["steps"] if r["lie"] == "middle"]
         for vessel, ours in narrowest(case).items():
             theirs = next(r["narrowest_mm"] for r in rows if r["vessel"] == vessel)
             off = math.inf if theirs is None else abs(theirs - ours)
             worst = max(worst, off)
+            outside.compared("rays on a mesh of trimesh, widest ways by networkx (tests/oracles/test_release.py)", f"graft {index}, {vessel}: narrowest place on the way", off, TOLERANCE_MM, "mm")
             note(f"graft {index}, {vessel}: narrowest mm", off <= TOLERANCE_MM, f"{theirs} instead of {ours:.3f}")
     print(f"largest difference of a narrowest place: {worst:.3f} mm")
 

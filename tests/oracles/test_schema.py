@@ -18,6 +18,8 @@ import sys
 
 import jsonschema
 
+import outside
+
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 MUTATIONS = 3000
 # Days such as 30 February; how deep notes are nested.
@@ -140,6 +142,7 @@ def main():
             continue
         assert valid == (not codes), (kind, codes, [e.message[:200] for e in validators[kind].iter_errors(document)])
     assert MUTATIONS / 20 < fits < MUTATIONS * 19 / 20, "the mutations are all of one sort"
+    outside.record("jsonschema, draft 2020-12 (tests/oracles/test_schema.py)", "documents on which schema and program disagree", f"{len(good)} good ones, {len(bad)} known mistakes, {MUTATIONS} mutations", 0, 0, 0, compared=len(good) + len(bad) + MUTATIONS)
     print(f"schemas: 4 good, {len(good)} documents fit, {len(bad)} mistakes refused, "
           f"{MUTATIONS} mutations agree ({fits} of them fit)")
 

@@ -14,11 +14,11 @@ import json
 import os
 import pathlib
 import re
-import subprocess
 import sys
 import tempfile
 
 import printed
+from checks import run
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
 DEMOS = ["plain-arch", "steep-arch", "dissection", "common-trunk"]
@@ -77,13 +77,6 @@ def cases():
     yield "empty", {"format": "extrados-case", "version": 1}
 
 
-def command(program, *words):
-    done = subprocess.run([program, *map(str, words)], capture_output=True, text=True, check=False)
-    if done.returncode != 0:
-        raise RuntimeError(done.stdout + done.stderr)
-    return done.stdout
-
-
 def meet(a, b):
     """Whether two boxes share more than a hair."""
     hair = 0.25
@@ -112,9 +105,9 @@ def days(first, last):
 def look(program, folder, name, case, paper):
     path, out, again = folder / "case.json", folder / "out.pdf", folder / "again.pdf"
     path.write_text(json.dumps(case), encoding="utf-8")
-    report = json.loads(command(program, "report", path, "--json"))
-    command(program, "sheet", path, "-o", out, "--paper", paper, "--true-size")
-    command(program, "sheet", path, "-o", again, "--paper", paper, "--true-size")
+    report = json.loads(run(program, "report", path, "--json"))
+    run(program, "sheet", path, "-o", out, "--paper", paper, "--true-size")
+    run(program, "sheet", path, "-o", again, "--paper", paper, "--true-size")
     this = f"{name}, {paper}"
     check(f"{this}: two runs give the same bytes", out.read_bytes() == again.read_bytes())
     pages = printed.pages(out)

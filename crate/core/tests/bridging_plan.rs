@@ -8,10 +8,12 @@ use extrados::graft::lie::Lie;
 use extrados::placement::tunnel::{TunnelResult, TunnelState};
 use extrados::plan::Plan;
 use extrados::report::build::report;
+use outside::outside;
 use serde_json::Value;
 use std::sync::Arc;
 
 mod common;
+mod outside;
 
 const DEMOS: [(&str, &str); 4] = [
     ("plain-arch", include_str!("../../../demo-data/plain-arch.json")),
@@ -173,11 +175,12 @@ fn a_path_in_the_arch_s_plane_stays_in_it() {
     // radius 40 mm further, which has turned away from the mouth's outward side.
     let bend = (20.0f64 / 40.0).to_degrees();
     let angle = middle(&plan)[0].path.mouth_to_takeoff.value().unwrap().to_deg();
-    assert!((angle - (90.0 - 15.0 - bend)).abs() < 1e-6, "{angle}");
+    let hand = |input| outside("worked by hand: 90° − rise − turn of the bend between", input);
+    hand("IA, antegrade").near("mouth to take-off", angle, 90.0 - 15.0 - bend, 1e-6, "°");
     // Retrograde, the mouth looks upstream, and the bend counts the other way: 22 mm of it.
     let bend = (22.0f64 / 40.0).to_degrees();
     let angle = middle(&plan)[2].path.mouth_to_takeoff.value().unwrap().to_deg();
-    assert!((angle - (90.0 - 15.0 - bend)).abs() < 1e-6, "{angle}");
+    hand("LSA, retrograde").near("mouth to take-off", angle, 90.0 - 15.0 - bend, 1e-6, "°");
 }
 
 // A side turns the direction out of the plane towards larger clock, that of 3:00.
@@ -194,7 +197,11 @@ fn side_turns_towards_larger_clock() {
 fn the_wrong_side_has_no_path() {
     let plan = arch_p(|case| change_graft(case, |graft| graft.tunnels[2].flow = Flow::Antegrade));
     let tunnel = middle(&plan)[2];
-    assert_eq!((tunnel.state, tunnel.path.none), (TunnelState::WrongSide, Some(NoPath::WrongSide)));
+    outside("worked by hand: an antegrade mouth 22 mm downstream of its ostium", "LSA").same(
+        "state of the path",
+        (tunnel.state, tunnel.path.none),
+        (TunnelState::WrongSide, Some(NoPath::WrongSide)),
+    );
     assert_eq!(tunnel.path.length_mm.value(), None);
 }
 

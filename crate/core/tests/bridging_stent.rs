@@ -9,8 +9,10 @@ use extrados::bridging::vessel::{LANDING_MM, LANDING_SUBCLAVIAN_MM, landing};
 use extrados::casefile::case::{Case, Flow, Stock, Tunnel};
 use extrados::message;
 use extrados::quantity::Quantity;
+use outside::outside;
 
 mod common;
+mod outside;
 
 /// A path of this length with this error.
 fn path(length_mm: f64, error: f64) -> TunnelPath {
@@ -52,11 +54,15 @@ fn one_stent_worked_by_hand() {
     assert_eq!((TUNNEL_OVERSIZE, VESSEL_OVERSIZE), ([0.0, 0.25], [0.05, 0.25]));
     let case = case_with(usual("IA"), stock(&[80.0, 40.0, 50.0, 60.0, 60.0], &[9.0, 10.0, 11.0, 12.0]));
     let order = ordered(&case, &tunnel("IA"), &[path(20.0, 0.0)]);
-    assert_eq!(order.length_mm, Ok([50.0, 85.0]));
+    let hand = outside("worked by hand: overlap + path + landing, oversize at both ends", "IA, path 20, tunnel 9 × 25");
+    let [shortest, longest] = order.length_mm.clone().unwrap();
+    hand.near("shortest stent", shortest, 50.0, 1e-12, "mm");
+    hand.near("longest stent", longest, 85.0, 1e-12, "mm");
     let [least, most] = order.diameter_mm().unwrap();
-    assert!((least - 10.5).abs() < 1e-12 && (most - 11.25).abs() < 1e-12);
+    hand.near("narrowest stent", least, 10.5, 1e-12, "mm");
+    hand.near("widest stent", most, 11.25, 1e-12, "mm");
     let [_, vessel] = order.in_vessel_mm.clone().unwrap();
-    assert!((vessel - 1.25 * 9.625).abs() < 1e-12);
+    hand.near("widest stent in the vessel", vessel, 1.25 * 9.625, 1e-12, "mm");
     let Choice::One { length, diameter } = &order.choice else { panic!("{:?}", order.choice) };
     assert_eq!((length.mm, length.down_mm, length.up_mm), (50.0, Some(40.0), Some(60.0)));
     assert_eq!((diameter.mm, diameter.down_mm, diameter.up_mm), (11.0, Some(10.0), Some(12.0)));
@@ -70,7 +76,10 @@ fn every_possibility_and_the_error_count() {
     let both = [path(20.0, 3.0), path(28.0, 3.0)];
     case.errors.station_sd_mm = 4.0;
     let order = ordered(&case, &tunnel("IA"), &both);
-    assert_eq!(order.length_mm, Ok([15.0 + 28.0 + 15.0 + 5.0, 25.0 + 20.0 + 40.0 - 5.0]));
+    let hand = outside("worked by hand: errors of path and place add as squares", "paths 20 and 28 ± 3, place ± 4");
+    let [shortest, longest] = order.length_mm.clone().unwrap();
+    hand.near("shortest stent", shortest, 15.0 + 28.0 + 15.0 + 5.0, 1e-12, "mm");
+    hand.near("longest stent", longest, 25.0 + 20.0 + 40.0 - 5.0, 1e-12, "mm");
     assert_eq!(order.choice, Choice::NoStock);
     assert_eq!(order.beside_path_mm, Some(30.0));
 }
@@ -89,13 +98,16 @@ fn nothing_is_covered() {
         let landing = landing(case, "LSA", None).unwrap();
         (landing.nearest_mm, landing.farthest_mm, landing.farthest_is)
     };
-    assert_eq!(end(&lsa(serde_json::json!({}))), (25.0, 40.0, "first branch"));
-    assert_eq!(end(&lsa(serde_json::json!({"vertebral_at_mm": 38}))), (25.0, 38.0, "vertebral artery"));
-    assert_eq!(
-        end(&lsa(serde_json::json!({"mammary_at_mm": 30, "vertebral_at_mm": 38}))),
-        (25.0, 30.0, "mammary artery")
-    );
-    assert_eq!(end(&lsa(serde_json::json!({"healthy_from_mm": 12}))), (37.0, 40.0, "first branch"));
+    for (more, expected) in [
+        (serde_json::json!({}), (25.0, 40.0, "first branch")),
+        (serde_json::json!({"vertebral_at_mm": 38}), (25.0, 38.0, "vertebral artery")),
+        (serde_json::json!({"mammary_at_mm": 30, "vertebral_at_mm": 38}), (25.0, 30.0, "mammary artery")),
+        (serde_json::json!({"healthy_from_mm": 12}), (37.0, 40.0, "first branch")),
+    ] {
+        let hand =
+            outside("worked by hand: healthy wall + 25 mm, to the first thing that leaves", format!("LSA, {more}"));
+        hand.same("landing of a stent", end(&lsa(more)), expected);
+    }
     // A carotid that leaves the innominate 18 mm from the wall.
     let mut trunk = usual("IA");
     trunk.as_array_mut().unwrap().push(serde_json::json!({"id": "LCCA", "from": "IA", "at_mm": 18}));

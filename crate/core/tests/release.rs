@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::casefile::case::*;
@@ -16,6 +17,7 @@ use extrados::feed::{editing, templates};
 use extrados::graft::lie::Lie;
 use extrados::plan::Plan;
 use extrados::task::{Progress, Task};
+use outside::outside;
 use proptest::prelude::*;
 use std::sync::Arc;
 
@@ -35,6 +37,9 @@ fn section(from: f64, to: f64, diameter: f64, offset: f64) -> Section {
 fn step(action: &str, on: Option<&str>) -> Step {
     serde_json::from_value(serde_json::json!({"do": action, "on": on})).unwrap()
 }
+
+const P6: &str = "reachability worked by hand: two tunnels, a mammary graft on the LSA";
+const P7: &str = "worked by hand: 17 − (−5 cos t + √(144 − 25 sin² t)) mm at the LSA's centre";
 
 /// Two tunnels, sealing at both ends, a waist between; a mammary graft hangs on the LSA.
 fn two_tunnels(offset: f64) -> Case {
@@ -105,8 +110,10 @@ fn both_orders(release: &Release) -> [&Order; 2] {
 #[test]
 fn p6_no_bypass_no_order_keeps_the_heart_fed() {
     let release = release(&plan(two_tunnels(0.0))).unwrap();
-    assert_eq!((middle(&release, 0).by, middle(&release, 0).state), (FedBy::Space, FeedState::Fed));
-    assert_eq!((lsa(&release, 2).by, lsa(&release, 2).state), (FedBy::None, FeedState::Unfed));
+    let p6 = outside(P6, "no bypass");
+    let (first, last) = (middle(&release, 0), lsa(&release, 2));
+    p6.same("LSA once released", (first.by, first.state), (FedBy::Space, FeedState::Fed));
+    p6.same("LSA once both are bridged", (last.by, last.state), (FedBy::None, FeedState::Unfed));
     for order in both_orders(&release) {
         assert!(!order.ends_fed() && !order.holds());
         assert!(order.breaks.contains(&(2, "LSA".into(), FeedState::Unfed)));
@@ -124,7 +131,9 @@ fn p6_with_a_bypass_both_orders_end_fed() {
     for order in both_orders(&release) {
         assert!(order.ends_fed());
     }
-    assert_eq!((lsa(&release, 2).by, lsa(&release, 2).state), (FedBy::Bypass, FeedState::Fed));
+    let last = lsa(&release, 2);
+    let p6 = outside(P6, "bypass from the LCCA");
+    p6.same("LSA once both are bridged", (last.by, last.state), (FedBy::Bypass, FeedState::Fed));
 }
 
 // P6: with that bypass and the space at LCCA and LSA shut by turning: unfed after release; IA first still
@@ -132,15 +141,20 @@ fn p6_with_a_bypass_both_orders_end_fed() {
 #[test]
 fn p6_with_a_bypass_and_the_space_shut_the_order_matters() {
     let release = release(&plan(turned(with_bypass(two_tunnels(5.0)), 180.0))).unwrap();
-    assert_eq!(lsa(&release, 0).state, FeedState::Unfed);
-    assert_eq!(middle(&release, 0).state, FeedState::Unfed);
+    let p6 = outside(P6, "bypass from the LCCA, space shut by turning");
+    p6.same("LSA once released", lsa(&release, 0).state, FeedState::Unfed);
+    p6.same("LSA once released, middle", middle(&release, 0).state, FeedState::Unfed);
     // As written IA comes first.
-    assert_eq!(middle(&release, 1).state, FeedState::Unfed);
+    p6.same("LSA once the IA is bridged", middle(&release, 1).state, FeedState::Unfed);
     let [ia, lcca] = both_orders(&release);
     assert!(ia.breaks.iter().any(|(place, _, state)| (*place, *state) == (1, FeedState::Unfed)));
     assert!(lcca.breaks.iter().all(|(place, ..)| *place == 0), "{lcca:?}");
-    assert_eq!((ia.fed_from, lcca.fed_from), (Some(2), Some(1)));
-    assert_eq!(release.orders.all[0].vessels, ["LCCA", "IA"]);
+    p6.same(
+        "from the end of which step on all are fed, IA and LCCA first",
+        (ia.fed_from, lcca.fed_from),
+        (Some(2), Some(1)),
+    );
+    p6.same("best order", &release.orders.all[0].vessels, ["LCCA", "IA"]);
 }
 
 // P6: no bypass and LSA shut: no order of bridging helps.
@@ -181,9 +195,17 @@ fn p7_narrowest_at_the_lsa_by_turn() {
         case.components[0].graft = Some(Arc::new(graft));
         let release = release(&plan(case)).unwrap();
         let (got, _) = middle(&release, 0).narrowest_mm.unwrap();
-        assert!((got - expected).abs() < 0.06, "{turn}: {got} {expected}");
+        outside(P7, format!("turned by {turn}°")).near(
+            "narrowest place on the way to the LSA",
+            got,
+            expected,
+            0.06,
+            "mm",
+        );
         let round = self::release(&plan(turned(two_tunnels(0.0), turn))).unwrap();
-        assert!((middle(&round, 0).narrowest_mm.unwrap().0 - 5.0).abs() < 0.01);
+        let got = middle(&round, 0).narrowest_mm.unwrap().0;
+        let round = outside(P7, format!("round waist, turned by {turn}°"));
+        round.near("narrowest place on the way to the LSA", got, 5.0, 0.01, "mm");
     }
 }
 
@@ -199,7 +221,8 @@ fn p7_doubtful_from() {
     let found = surprise(&mut staging).unwrap();
     for side in &found.sides {
         let lsa = side.shuts.iter().find(|shut| shut.vessel == "LSA").unwrap();
-        assert!((lsa.doubtful_from_deg.unwrap() - 102.0).abs() < 1.0, "{lsa:?}");
+        let p7 = outside(P7, "error 2 mm, limit 3 mm");
+        p7.near("turn from which the LSA is doubtful", lsa.doubtful_from_deg.unwrap(), 102.0, 1.0, "°");
     }
 }
 
@@ -296,8 +319,9 @@ fn the_turn_at_which_the_lsa_shuts() {
     assert_eq!(found.sides.len(), 2);
     for side in &found.sides {
         let lsa = side.shuts.iter().find(|shut| shut.vessel == "LSA").unwrap();
-        assert!((lsa.doubtful_from_deg.unwrap() - doubtful).abs() < 1.0, "{lsa:?} {doubtful}");
-        assert!((lsa.unfed_from_deg.unwrap() - shut).abs() < 1.0, "{lsa:?} {shut}");
+        let brute = outside("every tenth of a degree of the closed form", "error 2 mm, limit 3 mm");
+        brute.near("turn from which the LSA is doubtful", lsa.doubtful_from_deg.unwrap(), doubtful, 1.0, "°");
+        brute.near("turn from which the LSA is shut", lsa.unfed_from_deg.unwrap(), shut, 1.0, "°");
     }
 }
 
@@ -361,7 +385,14 @@ fn in_its_carrier_it_lets_nothing_through() {
     let release = self::release(&only_middle(plan(case))).unwrap();
     let lsa = lsa(&release, 0);
     assert_eq!((lsa.by, lsa.state), (FedBy::Space, FeedState::Fed));
-    assert!((lsa.narrowest_mm.unwrap().0 - 8.0).abs() < 0.01);
+    let got = lsa.narrowest_mm.unwrap().0;
+    outside("worked by hand: 17 − 9 mm", "held to 18 mm").near(
+        "narrowest place on the way to the LSA",
+        got,
+        8.0,
+        0.01,
+        "mm",
+    );
 }
 
 // Every template gives steps that a file can hold and that can be worked out.

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 mod common;
+mod outside;
 
 use common::*;
 use extrados::casefile::Document;
@@ -14,6 +15,7 @@ use extrados::report::build::report;
 use extrados::rules::measure;
 use extrados::rules::sets;
 use extrados::rules::verdict::{Verdict, Word};
+use outside::outside;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::f64::consts::PI;
@@ -260,7 +262,9 @@ fn every_shipped_rule_on_both_sides_of_its_limits_and_at_its_error_band() {
                 let word = if word == Word::Met && room < 4.2 { Word::Borderline } else { word };
                 let errors = if errors > 1.0 && room < 4.2 { 0.3 * room } else { errors };
                 let own = verdict(&at(&case, rule, limit + inside * errors * error), rule);
-                assert_eq!(own.word, word, "{} at {errors} errors: {own:?}", rule.id);
+                let limit = if inside > 0.0 { format!("at least {limit}") } else { format!("at most {limit}") };
+                let input = format!("{}: {} {limit} {}, {errors} errors inside", rule.id, rule.measure, rule.unit);
+                outside(&format!("limit: {}", rule.source), input).same("verdict", own.word, word);
                 assert_eq!(own.would_change.is_some(), word == Word::Unmet, "{}", rule.id);
                 let again = own.why.as_deref() == Some(message::MEASURE_AGAIN);
                 assert_eq!(again, word == Word::Unmet && errors > -1.0, "{}: {:?}", rule.id, own.why);
@@ -411,7 +415,13 @@ fn a_rule_from_a_file_needs_no_code() {
     let plan = Plan::new(Arc::new(Case { rule_sets: vec![set], ..full() }));
     let own = &plan.sets[0].verdicts[0];
     // Radius 40, lumen 34: D / (R − D/2) = 34 / 23.
-    assert!((own.value.unwrap() - 34.0 / 23.0).abs() < 1e-6);
+    outside("worked by hand: D / (R − D/2)", "radius 40, lumen 34").near(
+        "bend of a zone",
+        own.value.unwrap(),
+        34.0 / 23.0,
+        1e-6,
+        "",
+    );
     assert_eq!((own.word, own.of.as_str()), (Word::Unmet, "zone0"));
     let part = report(&plan, "").rule_sets.remove(0);
     assert_eq!((part.unmet, part.met), (1, 0));

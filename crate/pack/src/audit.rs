@@ -13,6 +13,7 @@ use sha2::{Digest as _, Sha256};
 
 use crate::blocks::{self, Page};
 use crate::build::BUDGET;
+use crate::columns;
 use crate::letters;
 
 /// Words that no part of the file may hold, and why.
@@ -255,7 +256,7 @@ fn forbidden(place: &str, text: &str, list: &[(&str, &str)], findings: &mut Vec<
 
 /// The module as the page will unpack it.
 fn module(page: &Page) -> Result<Vec<u8>, String> {
-    let bytes = unpacked(page, "module")?;
+    let bytes = columns::join(&unpacked(page, "module")?)?;
     if bytes.starts_with(b"\0asm") { Ok(bytes) } else { Err("The module is no WebAssembly.".into()) }
 }
 
@@ -285,7 +286,7 @@ mod tests {
         "<script type=\"application/octet-stream\" id=\"styles\">{{styles}}</script>",
         "<script type=\"application/octet-stream\" id=\"demo-data\">{{demo_data}}</script>",
         "<script type=\"application/octet-stream\" id=\"module\">{{module}}</script>",
-        "<script>{{glue}}</script><script>{{start}}</script></body></html>"
+        "<script>{{glue}}</script><script>{{unpack}}</script><script>{{start}}</script></body></html>"
     );
 
     fn parts() -> Parts {
@@ -294,11 +295,18 @@ mod tests {
             screen_css: "main { color: black }".into(),
             print_css: "main { color: black }\n".into(),
             glue: format!("let wasm_bindgen = 1; if (0) {{ {SLEEPING_FETCH} }}"),
+            unpack: "unpack();".into(),
             start: "start();".into(),
-            module: b"\0asm http://www.w3.org/2000/svg".to_vec(),
+            module: module("http://www.w3.org/2000/svg"),
             demo: vec![],
             version: "0".into(),
         }
+    }
+
+    /// A module that is nothing but one custom section with this name.
+    fn module(name: &str) -> Vec<u8> {
+        let length = name.len() as u8;
+        [b"\0asm\x01\0\0\0\0", &[length + 1, length][..], name.as_bytes()].concat()
     }
 
     fn packed(change: impl FnOnce(&mut Parts)) -> String {
@@ -319,7 +327,7 @@ mod tests {
                 packed(|parts| parts.start.push_str(word)),
                 packed(|parts| parts.glue.push_str(word)),
                 packed(|parts| parts.screen_css.push_str(word)),
-                packed(|parts| parts.module.extend(word.bytes())),
+                packed(|parts| parts.module = module(word)),
                 packed(|parts| parts.demo.push(("a.json".into(), word.into()))),
                 packed(|parts| parts.template = parts.template.replace("<main", &format!("<p>{word}</p><main"))),
             ] {
@@ -335,8 +343,7 @@ mod tests {
     #[test]
     fn addresses_are_found_and_names_of_notations_are_not() {
         for address in ["http://example.invalid/", "https://example.invalid/", "http://www.w3.org/TR/svg"] {
-            for html in
-                [packed(|parts| parts.start.push_str(address)), packed(|parts| parts.module.extend(address.bytes()))]
+            for html in [packed(|parts| parts.start.push_str(address)), packed(|parts| parts.module = module(address))]
             {
                 assert_eq!(audit(&html).len(), 1, "{address}");
             }

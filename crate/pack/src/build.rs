@@ -54,6 +54,7 @@ pub fn pack(house: &House, module: Module) -> Result<Packed, String> {
         screen_css: house.read("www/screen.css")?,
         print_css: house.read("www/print.css")?,
         glue: module.glue,
+        unpack: house.read("www/unpack.js")?,
         start: house.read("www/start.js")?,
         module: module.wasm,
         demo: demo(house)?,

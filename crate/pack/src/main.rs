@@ -9,6 +9,7 @@
 mod audit;
 mod blocks;
 mod build;
+mod columns;
 mod fuzz;
 mod house;
 mod letters;

@@ -10,6 +10,7 @@ use base64::engine::general_purpose::STANDARD;
 use lzma_rust2::{LzmaOptions, LzmaWriter};
 use sha2::{Digest as _, Sha256};
 
+use crate::columns;
 use crate::letters;
 
 /// What goes into the file.
@@ -22,6 +23,8 @@ pub struct Parts {
     pub print_css: String,
     /// What bindgen wrote to join the page and the module.
     pub glue: String,
+    /// `www/unpack.js`.
+    pub unpack: String,
     /// `www/start.js`.
     pub start: String,
     /// The WebAssembly module.
@@ -60,32 +63,35 @@ pub struct Packed {
 /// Where a placeholder of the template is missing, stands twice or is not known.
 pub fn pack(parts: &Parts) -> Result<Packed, String> {
     let glue = inline_script(&parts.glue);
+    let unpack = inline_script(&parts.unpack);
     let start = inline_script(&parts.start);
     let style = format!("{}\n@media print {{\n{}\n}}", lean_style(&parts.screen_css), lean_style(&parts.print_css));
     let styles = letters::write(&squeezed(style.as_bytes())?);
     let demo_json = demo_json(&parts.demo)?;
     let demo = letters::write(&squeezed(demo_json.as_bytes())?);
-    let module = letters::write(&squeezed(&parts.module)?);
+    let module = letters::write(&squeezed(&columns::split(&parts.module)?)?);
     let version = format!("{} ({})", parts.version, stamp(parts));
-    let policy = policy(&[&glue, &start], &style);
-    let values: [(&str, &str); 7] = [
+    let policy = policy(&[&glue, &unpack, &start], &style);
+    let values: [(&str, &str); 8] = [
         ("policy", &policy),
         ("version", &version),
         ("styles", &styles),
         ("demo_data", &demo),
         ("module", &module),
         ("glue", &glue),
+        ("unpack", &unpack),
         ("start", &start),
     ];
     let html = fill(&parts.template, &values)?;
-    let rest = html.len() - module.len() - glue.len() - start.len() - styles.len() - demo.len();
+    let rest = html.len() - module.len() - glue.len() - unpack.len() - start.len() - styles.len() - demo.len();
     let weights = vec![
         Weight {
-            part: "program (WebAssembly, LZMA, as letters)",
+            part: "program (WebAssembly by columns, LZMA, as letters)",
             bytes: module.len(),
             before: Some(parts.module.len()),
         },
         Weight { part: "glue between page and program", bytes: glue.len(), before: None },
+        Weight { part: "unpacking script", bytes: unpack.len(), before: None },
         Weight { part: "start-up script", bytes: start.len(), before: None },
         Weight { part: "styles (LZMA, as letters)", bytes: styles.len(), before: Some(style.len()) },
         Weight { part: "demo cases (LZMA, as letters)", bytes: demo.len(), before: Some(demo_json.len()) },
@@ -119,7 +125,7 @@ fn stamp(parts: &Parts) -> String {
         hash.update((bytes.len() as u64).to_le_bytes());
         hash.update(bytes);
     };
-    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.glue, &parts.start] {
+    for text in [&parts.template, &parts.screen_css, &parts.print_css, &parts.glue, &parts.unpack, &parts.start] {
         add(text.as_bytes());
     }
     add(&parts.module);
@@ -168,14 +174,13 @@ fn demo_json(demo: &[(String, String)]) -> Result<String, String> {
     serde_json::to_string(&list).map_err(|fault| format!("The demo cases cannot be written as JSON: {fault}."))
 }
 
-/// The `.lzma` format with the length at its head. How the next letter is guessed was tried out on the
-/// program: by the letter before, whatever the place in four bytes.
+/// The `.lzma` format with the length at its head.
 ///
 /// # Errors
 /// Never, for what fits into memory.
 pub fn squeezed(bytes: &[u8]) -> Result<Vec<u8>, String> {
     let mut options = LzmaOptions::with_preset(9);
-    (options.lc, options.lp, options.pb, options.nice_len) = (5, 0, 0, 273);
+    options.nice_len = 273;
     // No more memory for unpacking than there is to unpack.
     options.dict_size = (bytes.len() as u32).next_power_of_two().max(1 << 16);
     let pack = || {
@@ -226,14 +231,15 @@ mod tests {
                 "<script type=\"application/octet-stream\">{{styles}}</script>",
                 "<script type=\"application/octet-stream\">{{demo_data}}</script>",
                 "<script type=\"application/octet-stream\">{{module}}</script>",
-                "<script>{{glue}}</script><script>{{start}}</script>"
+                "<script>{{glue}}</script><script>{{unpack}}</script><script>{{start}}</script>"
             )
             .into(),
             screen_css: "p{}".into(),
             print_css: "q{}".into(),
             glue: "let a = '{{start}} </script> <!-- $&';".into(),
+            unpack: "b;".into(),
             start: "a;".into(),
-            module: b"\0asm".to_vec(),
+            module: b"\0asm\x01\0\0\0".to_vec(),
             demo: vec![("a.json".into(), "{\"label\": \"a </script> <b>\"}".into())],
             version: "1.2.3".into(),
         }
@@ -245,7 +251,7 @@ mod tests {
         assert_eq!(first.html, pack(&parts()).expect("packs").html);
         let changes: [fn(&mut Parts); 4] = [
             |parts| parts.start.push(' '),
-            |parts| parts.module.push(0),
+            |parts| parts.module.extend([0, 0]),
             |parts| parts.demo[0].1.push(' '),
             |parts| parts.template.push(' '),
         ];
@@ -260,7 +266,7 @@ mod tests {
     fn what_would_end_a_script_is_escaped_and_values_are_not_filled_again() {
         let html = pack(&parts()).expect("packs").html;
         assert!(html.contains("let a = '{{start}} <\\/script> <\\!-- $&';"), "{html}");
-        assert_eq!(html.matches("</script>").count(), 5);
+        assert_eq!(html.matches("</script>").count(), 6);
         assert_eq!(inline_script("</SCRIPT"), "<\\/SCRIPT");
         assert_eq!(inline_script("a<b, é<"), "a<b, é<");
     }

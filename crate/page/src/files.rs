@@ -3,7 +3,7 @@
 //! What a file holds is told by its text, not by its name. A file that does not read changes nothing
 //! but what is told; nothing is stored and nothing is sent.
 
-use crate::app::{self, Purpose};
+use crate::app::{self, App, Purpose};
 use crate::state::{Action, Notice, Source, State};
 use crate::{boundary, host};
 use extrados::casefile::case::Graft;
@@ -142,7 +142,7 @@ pub fn save() {
         let done = host::download(&name_to_save(state), &document::write(&state.now.base));
         match done {
             Ok(()) => app.act(Action::Saved),
-            Err(fault) => host::complain(&fault),
+            Err(fault) => not_saved(app, &name_to_save(app.store().state()), &fault),
         }
     });
     debug_assert!(saved.is_some());
@@ -167,9 +167,17 @@ pub fn export(form: &str) {
         let name = name_to_save(state)
             .replace(".json", &format!("-{}.{form}", if form == "svg" { "sheets" } else { "report" }));
         if let Err(fault) = text.and_then(|text| host::download(&name, &text)) {
-            host::complain(&fault);
+            not_saved(app, &name, &fault);
         }
     });
+}
+
+/// The browser took nothing: it is told, and the case stays unsaved.
+fn not_saved(app: &mut App, name: &str, fault: &JsValue) {
+    host::complain(fault);
+    let fault =
+        Fault::new("not_saved", "", "The browser refused the file.", "Free some memory or disk, and save again.");
+    app.act(Action::Tell(Notice::refused(format!("{name} was not saved. What is open stays open."), fault.into())));
 }
 
 /// The name under which a case is saved: that of its file, else made from its label.

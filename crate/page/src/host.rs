@@ -11,7 +11,7 @@ use web_sys::{
 extern "C" {
     /// The start-up glue keeps the case ready to save should the program die.
     #[wasm_bindgen(catch, js_name = extradosKeep)]
-    fn glue_keep(text: &str, name: &str) -> Result<(), JsValue>;
+    fn glue_keep(text: &str, name: &str, unsaved: bool) -> Result<(), JsValue>;
 
     /// The start-up glue blanks every result and offers the kept case.
     #[wasm_bindgen(catch, js_name = extradosDied)]
@@ -71,9 +71,9 @@ pub fn mark(name: &str) {
     }
 }
 
-/// Hands the case to the glue. Without glue (in a test) nothing is kept.
-pub fn keep(text: &str, name: &str) {
-    let _ = glue_keep(text, name);
+/// Hands the case to the glue, and whether it differs from its file. Without glue (in a test) nothing is kept.
+pub fn keep(text: &str, name: &str, unsaved: bool) {
+    let _ = glue_keep(text, name, unsaved);
 }
 
 /// Tells the glue that the program has panicked.

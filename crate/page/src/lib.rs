@@ -44,6 +44,13 @@ pub fn report(case: &JsValue) -> Result<JsValue, JsValue> {
     boundary::report(case)
 }
 
+/// Panics in the midst of the page's work. Only a script calls it: the test of what is left then.
+#[wasm_bindgen(js_name = panicForTest)]
+#[allow(clippy::panic)]
+pub fn panic_for_test() {
+    app::run(|_| panic!("asked for by a test"));
+}
+
 /// Starts the page where its markup is present.
 ///
 /// # Errors

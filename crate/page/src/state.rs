@@ -64,6 +64,8 @@ pub struct State {
     pub revision: u64,
     /// The case as it was last read from or written to a file.
     pub saved: Arc<Case>,
+    /// Whether that was by handing it to the browser, which tells nobody what became of it.
+    pub handed: bool,
     /// Tie of the shape or row that the pointer or the focus is on.
     pub tie: Option<String>,
     /// How it is shown.
@@ -128,6 +130,7 @@ impl Store {
                 now: Snapshot::opened(case.clone(), source),
                 revision: 0,
                 saved: case,
+                handed: false,
                 tie: None,
                 view: View::default(),
                 notice: None,
@@ -175,10 +178,12 @@ impl Store {
         match action {
             Action::Open { case, source, notice } => {
                 self.state.saved = case.clone();
+                self.state.handed = false;
                 self.open(case, source, notice)
             }
             Action::Saved => {
                 self.state.saved = self.state.now.base.clone();
+                self.state.handed = true;
                 Changed::SHOWN
             }
             Action::Fill { pointer, value, typed } => self.fill(pointer, value, typed),

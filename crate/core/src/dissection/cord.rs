@@ -3,9 +3,10 @@
 use super::stages::StageEnd;
 use super::words;
 use crate::plan::Plan;
+use serde::Serialize;
 
 /// One line about the cord.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CordLine {
     /// What it is about.
     pub what: &'static str,

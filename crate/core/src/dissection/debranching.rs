@@ -8,9 +8,10 @@ use super::words;
 use crate::anatomy::Anatomy;
 use crate::casefile::case::{Bypass, BypassKind, BypassState, VertebralIs, VesselInput};
 use crate::plan::Plan;
+use serde::Serialize;
 
 /// What one bypass, transposition, interposition or ligation changes.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Surgery {
     /// In words, which also name it.
     pub name: String,

@@ -7,6 +7,7 @@ use super::flow::Flow;
 use super::in_place::Ground;
 use super::ways::{WayIn, ways};
 use crate::graft::lie::Possibility;
+use serde::Serialize;
 use std::cmp::Ordering;
 
 /// The end of a stage.
@@ -40,7 +41,7 @@ pub struct WayAt {
 }
 
 /// What would hold at the end of the plan without one act.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LeftOut {
     /// The act, in words.
     pub act: String,

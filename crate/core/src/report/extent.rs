@@ -3,9 +3,11 @@
 
 use super::words::mm;
 use crate::casefile::case::{Case, FedFrom};
+use crate::dissection::cord::CordLine;
+use crate::dissection::debranching::Surgery;
 use crate::dissection::extent::Range;
 use crate::dissection::flow::Flow;
-use crate::dissection::stages::{StageEnd, WayAt};
+use crate::dissection::stages::{LeftOut, StageEnd, WayAt};
 use crate::dissection::ways::WayIn;
 use crate::dissection::{Extent, words};
 use crate::graft::lie::{KeptLine, Lie};
@@ -26,10 +28,10 @@ pub struct ExtentPart {
     pub pieces: Vec<PiecePart>,
     pub stages: Vec<StagePart>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub left_out: Vec<LeftOutPart>,
+    pub left_out: Vec<LeftOut>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub surgery: Vec<SurgeryPart>,
-    pub cord: Vec<CordPart>,
+    pub surgery: Vec<Surgery>,
+    pub cord: Vec<CordLine>,
     pub minded: Vec<String>,
     pub remarks: Vec<String>,
     pub assumed: Vec<String>,
@@ -140,38 +142,6 @@ pub struct FedPart {
     pub why: Option<String>,
 }
 
-/// The end of the plan without one act.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[allow(missing_docs)]
-pub struct LeftOutPart {
-    pub act: String,
-    pub flows: Vec<String>,
-    pub unknown: Vec<String>,
-    pub unfed: Vec<String>,
-}
-
-/// Surgery of a neck vessel.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[allow(missing_docs)]
-pub struct SurgeryPart {
-    pub name: String,
-    pub stage: Option<u32>,
-    pub gained_mm: Option<f64>,
-    pub landing: String,
-    pub feed: String,
-    pub rules: String,
-}
-
-/// A line about the cord.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[allow(missing_docs)]
-pub struct CordPart {
-    pub what: &'static str,
-    pub here: String,
-    pub published: &'static str,
-    pub source: &'static str,
-}
-
 /// Of a plan; absent without an anatomy.
 pub fn of(plan: &Plan) -> Option<ExtentPart> {
     Extent::of(plan).ok().map(|extent| part(&extent))
@@ -221,38 +191,9 @@ pub fn part(extent: &Extent) -> ExtentPart {
             })
             .collect(),
         stages: extent.stages.iter().map(stage).collect(),
-        left_out: extent
-            .left_out
-            .iter()
-            .map(|own| LeftOutPart {
-                act: own.act.clone(),
-                flows: own.flows.clone(),
-                unknown: own.unknown.clone(),
-                unfed: own.unfed.clone(),
-            })
-            .collect(),
-        surgery: extent
-            .surgeries
-            .iter()
-            .map(|own| SurgeryPart {
-                name: own.name.clone(),
-                stage: own.stage,
-                gained_mm: own.gained_mm,
-                landing: own.landing.clone(),
-                feed: own.feed.clone(),
-                rules: own.rules.clone(),
-            })
-            .collect(),
-        cord: extent
-            .cord
-            .iter()
-            .map(|own| CordPart {
-                what: own.what,
-                here: own.here.clone(),
-                published: own.published,
-                source: own.source,
-            })
-            .collect(),
+        left_out: extent.left_out.clone(),
+        surgery: extent.surgeries.clone(),
+        cord: extent.cord.clone(),
         minded: extent.minded.clone(),
         remarks: extent.remarks.clone(),
         assumed: extent.assumed.clone(),
@@ -422,7 +363,7 @@ pub fn size(way: &WayIn) -> String {
 }
 
 /// What would hold without one act, in words.
-pub fn without(own: &crate::dissection::stages::LeftOut) -> String {
+pub fn without(own: &LeftOut) -> String {
     let mut parts = Vec::new();
     let mut add = |what: &str, ids: &[String]| {
         if !ids.is_empty() {

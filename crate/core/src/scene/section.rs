@@ -188,11 +188,13 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
     let size = if size_mm.is_finite() { size_mm.clamp(30.0, 500.0) } else { 30.0 };
     let beside = pen.width(Token::MutedNote, "back-right");
     let width = size + 2.0 * beside;
-    let centre = [width / 2.0, size / 2.0];
-    let widest = input.lumen_mm.iter().copied().filter(|mm| mm.is_finite()).fold(1.0, f64::max);
-    let widest = input.whole.map_or(widest, |whole| widest.max(whole.radius_mm + whole.away_mm));
-    // Room for the names of ostia and hours round the wall.
-    let scale = (size / 2.0 - 5.0 * note) / widest;
+    let [across, down] = reach(input);
+    let widest = (across[1] - across[0]).max(down[1] - down[0]) / 2.0;
+    // Room for hours, and names of ostia, round the wall.
+    let margin = if input.ostia.is_empty() { 2.7 } else { 4.5 };
+    let scale = (size / 2.0 - margin * note) / widest;
+    // What is cut stands in the middle; the centreline need not.
+    let centre = [width / 2.0 - scale * (across[0] + across[1]) / 2.0, size / 2.0 - scale * (down[0] + down[1]) / 2.0];
     let at = |clock: Angle, mm: f64| -> Spot {
         [centre[0] + scale * mm * clock.sin(), centre[1] - scale * mm * clock.cos()]
     };
@@ -257,7 +259,7 @@ pub fn section(input: &SectionInput, size_mm: f64, medium: Medium) -> Scene {
             pen.words(Token::Number, [foot[0], foot[1] + 0.3 * note], Anchor::Middle, name);
         }
         pen.untie();
-        hours(&mut pen, input.hand, Extent { left: 0.6, top: 0.0, right: width - 0.6, bottom: size });
+        hours(&mut pen, input.hand, centre, Extent { left: 0.6, top: 0.0, right: width - 0.6, bottom: size });
     }
     let mut rows = vec![
         format!("Section at {}, looking downstream.", mm(input.station_mm)),
@@ -295,14 +297,30 @@ fn nearest(values: &[f64], clock: Angle) -> f64 {
     values[(share * values.len() as f64).round() as usize % values.len()]
 }
 
-/// Hours with their side at the four edges.
-fn hours(pen: &mut Pen, hand: Option<ThreeOClock>, plot: Extent) {
+/// From where to where what is cut reaches, to the right and downwards of the centreline, mm.
+fn reach(input: &SectionInput) -> [[f64; 2]; 2] {
+    let lumen = clocks().zip(&input.lumen_mm).map(|(clock, mm)| ([mm * clock.sin(), -mm * clock.cos()], 0.0));
+    let whole = input.whole.map(|own| {
+        let away = [-own.away_mm * own.towards.sin(), own.away_mm * own.towards.cos()];
+        (away, own.radius_mm)
+    });
+    let mut reach = [[-1.0_f64, 1.0]; 2];
+    for (middle, radius) in lumen.chain(whole).filter(|(middle, radius)| (middle[0] + middle[1] + radius).is_finite()) {
+        for (own, at) in reach.iter_mut().zip(middle) {
+            *own = [own[0].min(at - radius), own[1].max(at + radius)];
+        }
+    }
+    reach
+}
+
+/// Hours with their side at the four edges, in line with the centreline.
+fn hours(pen: &mut Pen, hand: Option<ThreeOClock>, centre: Spot, plot: Extent) {
     let note = pen.letters(Token::Note);
     let say = |deg: f64| {
         let clock = Angle::deg(deg);
         hand.map_or(String::new(), |hand| units::clock_hours(hand.stored(clock)))
     };
-    let [across, down] = [(plot.left + plot.right) / 2.0, (plot.top + plot.bottom) / 2.0];
+    let [across, down] = centre;
     let places = [
         ([across, plot.top + note], Anchor::Middle, 0.0, "outer curve"),
         ([across, plot.bottom - 1.4 * note], Anchor::Middle, 180.0, "inner curve"),

@@ -10,7 +10,11 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
     let title = if state.now.case.label.is_empty() { source.name.clone() } else { state.now.case.label.clone() };
     let alternative = state.now.alternative.and_then(|place| state.now.base.alternatives.get(place));
     let alternative = alternative.map(|alternative| alternative.name.clone());
-    let unsaved = if state.unsaved() { "not saved" } else { "" };
+    let unsaved = match (state.unsaved(), state.handed) {
+        (true, _) => "not saved",
+        (false, true) => "handed to the browser to save",
+        (false, false) => "",
+    };
     vec![
         el("div")
             .class("open")

@@ -10,6 +10,7 @@ use extrados::casefile::case::Case;
 use extrados::casefile::fields;
 use extrados::casefile::shape::{Place, Shape, Word};
 use extrados::entry::typed::Reading;
+use extrados::report::words as report_words;
 use extrados::units::{self, Angle, ThreeOClock};
 use serde_json::Value;
 
@@ -32,6 +33,25 @@ pub fn number(state: &State, pointer: &str, value: Option<f64>) -> Element {
 pub fn clock(state: &State, pointer: &str, stored_deg: Option<f64>) -> Element {
     let (input, refused, side) = bare_clock(state, pointer, stored_deg, "");
     row(pointer, input, Some(side), refused)
+}
+
+/// A row with a turn in whole degrees that is looked at and not entered; `does` is also its id.
+pub fn turned(does: &str, label: &str, help: &str, deg: i16) -> Element {
+    let input = el("input")
+        .with("id", does)
+        .with("type", "number")
+        .with("min", "-180")
+        .with("max", "180")
+        .with("step", "5")
+        .with("data-do", does)
+        .with("title", help)
+        .with("value", deg.to_string());
+    let side = if deg == 0 { "°".to_owned() } else { report_words::turn(Angle::deg(f64::from(deg))) };
+    el("div")
+        .class("row")
+        .child(el("label").with("for", does).text(label))
+        .child(input.class("number"))
+        .child(el("span").class("unit").text(side))
 }
 
 /// A row with words.

@@ -33,8 +33,8 @@ pub mod tunnels;
 pub mod verdicts;
 
 use crate::demos::Demos;
-use crate::results::Lying;
-use crate::state::State;
+use crate::results::{Lying, Results};
+use crate::state::{State, Store};
 use extrados::assumption::Weight;
 use extrados::feed::release::Release;
 use extrados::feed::surprise::Surprise;
@@ -44,6 +44,7 @@ use extrados::quantity::Unknown;
 use extrados::ranking::Standing;
 use extrados::report::names;
 use extrados::room::Forgiveness;
+use extrados::rules::verdict::Word;
 use std::sync::Arc;
 
 /// What a panel is made from.
@@ -76,9 +77,33 @@ pub struct Facts<'a> {
 }
 
 impl<'a> Facts<'a> {
+    /// Of a state with the results that belong to it.
+    pub fn of(store: &'a Store, results: &'a Results, demos: &'a Demos, compared: &'a [Option<Arc<Plan>>]) -> Self {
+        Facts {
+            state: store.state(),
+            plan: results.plan(),
+            drawn: results.drawn(),
+            demos,
+            compared,
+            room: results.room(),
+            release: results.release(),
+            turns: results.turns(),
+            lying: results.lying(),
+            tilt: results.tilt(),
+            ranking: results.ranking(),
+            undo: [store.undoes(), store.redoes()],
+        }
+    }
+
     /// What is pointed at.
     pub fn tied(&self) -> Option<&'a str> {
         self.state.tie.as_deref()
+    }
+
+    /// The worst verdict of the rules that the plan needs for one thing; `None` without such a rule.
+    pub fn worst_of(&self, id: &str) -> Option<Word> {
+        let own = self.plan.verdicts.iter().filter(|verdict| verdict.required && verdict.of == id);
+        own.map(|verdict| verdict.word).min()
     }
 
     /// The name of what a verdict is about, in the trade's words.

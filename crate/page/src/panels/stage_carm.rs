@@ -133,22 +133,8 @@ fn looked(at: Positioner) -> Element {
 }
 
 fn turned(facts: &Facts<'_>) -> Element {
-    let turn = facts.state.view.carm.turn_deg;
-    let input = el("input")
-        .with("id", "carm-turn")
-        .with("type", "number")
-        .with("min", "-180")
-        .with("max", "180")
-        .with("step", "5")
-        .with("data-do", "carm-turn")
-        .with("title", "Turn of the graft to compare with the plan, + clockwise looking downstream.")
-        .with("value", turn.to_string());
-    let side = report_words::turn(Angle::deg(f64::from(turn)));
-    el("div")
-        .class("row")
-        .child(el("label").with("for", "carm-turn").text("Graft turned"))
-        .child(input.class("number"))
-        .child(el("span").class("unit").text(if turn == 0 { "°".to_owned() } else { side }))
+    let help = "Turn of the graft to compare with the plan, + clockwise looking downstream.";
+    form::turned("carm-turn", "Graft turned", help, facts.state.view.carm.turn_deg)
 }
 
 /// What the C-arm can take; the default until it is entered.

@@ -16,7 +16,6 @@ use extrados::scene::side_view::{SideSize, side_view};
 use extrados::scene::step::picture;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
-use extrados::units::Angle;
 
 /// Size of the pictures, mm of the drawing; the style sets how large they are shown.
 const PICTURE_MM: [f64; 2] = [170.0, 104.0];
@@ -26,9 +25,11 @@ pub fn row_id(place: usize) -> String {
     format!("step-{place}")
 }
 
-/// The stage.
-pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
+/// The stage. `fresh`: whether the plan is that of this very state; the steps stay in sight, so that the
+/// keyboard keeps its place among them.
+pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     let case = &facts.state.now.case;
+    let release = facts.release.filter(|_| fresh);
     let own = steps(case);
     let mut nodes: Vec<Node> = vec![begin(case, own).into()];
     if own.is_empty() {
@@ -36,9 +37,9 @@ pub fn stage(facts: &Facts<'_>) -> Vec<Node> {
         return nodes;
     }
     let chosen = facts.state.view.step.min(own.len() - 1);
-    nodes.push(table(facts, own, chosen).into());
+    nodes.push(table(case, release, own, chosen).into());
     nodes.push(fields(facts, case, &own[chosen], chosen).into());
-    match facts.release {
+    match release {
         None => nodes.push(el("p").class("note").text("Working out what each step leaves fed …").into()),
         Some(release) => {
             if let Some(result) = release.steps.get(chosen) {
@@ -71,9 +72,8 @@ fn begin(case: &Case, own: &[Step]) -> Element {
 }
 
 /// Steps by vessels. The state's steps stand here at once, what they leave as soon as it is worked out.
-fn table(facts: &Facts<'_>, own: &[Step], chosen: usize) -> Element {
-    let case = &facts.state.now.case;
-    let release = facts.release.filter(|release| release.steps.len() == own.len());
+fn table(case: &Case, release: Option<&Release>, own: &[Step], chosen: usize) -> Element {
+    let release = release.filter(|release| release.steps.len() == own.len());
     let vessels: Vec<&str> = match release.and_then(|release| release.steps.first()) {
         Some(first) => words::vessels(first),
         None => case.anatomy.vessels.iter().map(|vessel| vessel.id.as_str()).collect(),
@@ -216,7 +216,7 @@ fn on(case: &Case, pointer: &str, value: Option<&str>) -> Element {
 
 /// The view of a step: one of the plan's, or typed.
 fn view(facts: &Facts<'_>, pointer: &str, value: &str) -> Element {
-    let case = &facts.plan.case;
+    let case = &facts.state.now.case;
     let known = ["arch_plane"].into_iter().chain(case.components.iter().map(|c| c.id.as_str()));
     let known = known.chain(case.anatomy.ostia.iter().map(|o| o.id.as_str()));
     let known = known.chain(servers(case).into_iter().map(|(id, _)| id));
@@ -323,24 +323,8 @@ fn orders(release: &Release) -> Element {
 /// What a turn would do.
 fn turns(facts: &Facts<'_>) -> Element {
     let deg = facts.state.view.lies_deg;
-    let input = el("input")
-        .with("id", "step-lies")
-        .with("type", "number")
-        .with("min", "-180")
-        .with("max", "180")
-        .with("step", "5")
-        .with("data-do", "step-lies")
-        .with("title", "A turn that nobody planned, + clockwise looking downstream.")
-        .with("value", deg.to_string());
-    let row = el("div")
-        .class("row")
-        .child(el("label").with("for", "step-lies").text("If it lies turned by"))
-        .child(input.class("number"))
-        .child(el("span").class("unit").text(if deg == 0 {
-            "°".to_owned()
-        } else {
-            report_words::turn(Angle::deg(f64::from(deg)))
-        }));
+    let help = "A turn that nobody planned, + clockwise looking downstream.";
+    let row = form::turned("step-lies", "If it lies turned by", help, deg);
     let lying = facts.lying.filter(|lying| lying.deg == deg && deg != 0).map(|lying| {
         let states = lying
             .states

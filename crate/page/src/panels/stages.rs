@@ -28,13 +28,13 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
     match facts.state.view.stage {
         Stage::Map => Vec::new(),
         Stage::Measurements => super::stage_measurements::stage(facts, fresh),
+        Stage::Release => super::stage_release::stage(facts, fresh),
         // No number of another state stays in sight.
         _ if !fresh => Vec::new(),
         Stage::Graft => super::stage_graft::stage(facts),
         Stage::Anatomy => super::stage_anatomy::stage(facts),
         Stage::CArm => super::stage_carm::stage(facts),
         Stage::Extent => super::stage_extent::stage(facts),
-        Stage::Release => super::stage_release::stage(facts),
         Stage::Sheets => super::stage_sheets::stage(facts),
     }
 }

@@ -58,20 +58,7 @@ impl Page {
     }
 
     fn facts(&self) -> Facts<'_> {
-        Facts {
-            state: self.store.state(),
-            plan: self.results.plan(),
-            drawn: self.results.drawn(),
-            demos: &self.demos,
-            undo: [self.store.undoes(), self.store.redoes()],
-            compared: &[],
-            room: self.results.room(),
-            release: self.results.release(),
-            turns: self.results.turns(),
-            lying: self.results.lying(),
-            tilt: self.results.tilt(),
-            ranking: self.results.ranking(),
-        }
+        Facts::of(&self.store, &self.results, &self.demos, &[])
     }
 
     fn sheets(&self) -> Vec<extrados::scene::Scene> {

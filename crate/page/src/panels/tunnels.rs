@@ -229,14 +229,7 @@ fn drift(facts: &Facts<'_>) -> Vec<Node> {
 }
 
 fn verdict(facts: &Facts<'_>, tunnel: &Tunnel) -> Cell {
-    let worst = facts
-        .plan
-        .verdicts
-        .iter()
-        .filter(|verdict| verdict.required && verdict.of == tunnel.id)
-        .map(|verdict| verdict.word)
-        .min();
-    match worst {
+    match facts.worst_of(&tunnel.id) {
         Some(word) => Cell { word: Some(word), ..Cell::words(word.as_str()) },
         None => Cell::words("no rule"),
     }

@@ -14,6 +14,28 @@ const LENGTH_NEEDS: &[&str] = &["centreline", "lumen", "ostium", "clock"];
 /// These measures.
 pub const MEASURES: &[Measure] = &[
     Measure {
+        id: "anatomy.origin_to_first_ostium_mm",
+        hangs_on: Part::Anatomy,
+        unit: "mm",
+        name: "Proximal length",
+        sentence: "Length from the origin to the first ostium",
+        needs: &["centreline", "origin", "lumen", "ostium", "clock"],
+        nothing: message::NO_OSTIA,
+        subjects: |scope| one_subject(scope.case.anatomy.ostia.first().map(|o| o.id.as_str())),
+        read: |scope, rule, _| vec![origin_to_first_ostium(scope, rule)],
+    },
+    Measure {
+        id: "ascending.largest_diameter_mm",
+        hangs_on: Part::Anatomy,
+        unit: "mm",
+        name: "Ascending diameter",
+        sentence: "Largest diameter from the origin to the first ostium",
+        needs: &["centreline", "origin", "lumen", "ostium"],
+        nothing: message::NO_READING,
+        subjects: |_| one_subject(Some("ascending")),
+        read: |scope, _, _| largest_diameter(scope),
+    },
+    Measure {
         id: "zone.length_mm",
         hangs_on: Part::Anatomy,
         unit: "mm",
@@ -299,4 +321,48 @@ fn inner_bend(scope: &Scope<'_>, zone: &Zone) -> Result<Reading, Unknown> {
     let slope = curvature / (1.0 - curvature * anatomy.lumen()?.mean_mm(station)).powi(2);
     let value = Quantity::known(bend, slope * scope.case.errors.diameter_sd_mm);
     Ok(reading(value, anatomy.course.away_from_ends(station)))
+}
+
+fn origin_to_first_ostium(scope: &Scope<'_>, rule: &Rule) -> Reading {
+    let read = || -> Result<(Quantity, bool), Unknown> {
+        let anatomy = scope.anatomy()?;
+        scope.origin()?;
+        let ostium = scope.first_ostium()?;
+        let end = match rule.to.unwrap_or(To::Edge) {
+            To::Edge => ostium.edges_mm.as_ref().map_err(Clone::clone)?.0,
+            To::Centre => ostium.place.station_mm,
+        };
+        let certain = anatomy.course.away_from_ends(0.0) && anatomy.course.away_from_ends(end);
+        Ok((measured_length(scope, rule.line, 0.0, end)?, certain))
+    };
+    match read() {
+        Ok((value, certain)) => reading(value, certain),
+        Err(Unknown(why)) => Reading { possibility: None, value: Quantity::Unknown { why }, doubt: None },
+    }
+}
+
+/// At every measured station from the origin to the first ostium's edge, and at those two.
+fn largest_diameter(scope: &Scope<'_>) -> Vec<Reading> {
+    let read = || -> Result<Vec<Reading>, Unknown> {
+        let anatomy = scope.anatomy()?;
+        scope.origin()?;
+        let ostium = scope.first_ostium()?;
+        let end = ostium.edges_mm.as_ref().map_or(ostium.place.station_mm, |edges| edges.0);
+        let lumen = anatomy.lumen()?;
+        let inside = lumen.stations_mm().iter().copied().filter(|s| *s > 0.0 && *s < end);
+        // PCHIP does not overshoot, so the largest value lies at a measured station or an end.
+        Ok(std::iter::once(0.0)
+            .chain(inside)
+            .chain(std::iter::once(end))
+            .map(|s| Reading {
+                possibility: None,
+                value: match lumen.sizing(s).largest_mm {
+                    Some(mm) => Quantity::known(mm, scope.case.errors.diameter_sd_mm),
+                    None => Quantity::unknown(message::NO_LARGEST_DIAMETER),
+                },
+                doubt: None,
+            })
+            .collect())
+    };
+    read().unwrap_or_else(unknown)
 }

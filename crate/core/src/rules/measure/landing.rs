@@ -1,10 +1,8 @@
 //! Measures of a graft on its wall, and of the way in: seal, oversize by what it is held against, flaws
 //! under seal and barbs, tip against valve, carrier against access.
 
-use super::{
-    Measure, Part, Reading, Scope, Subject, UNSAID_KIND, graft_subjects, measured_length, one_subject, oversizes,
-    unknown,
-};
+use super::graft::{graft_subjects, oversizes};
+use super::{Measure, Part, Reading, Scope, Subject, UNSAID_KIND, measured_length, one_subject, unknown};
 use crate::anatomy::tissue::{self, Piece};
 use crate::anatomy::{Anatomy, Stretch};
 use crate::casefile::case::{Graft, Rule, TrueLumen, WallKind, WallSign};

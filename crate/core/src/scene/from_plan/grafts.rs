@@ -198,7 +198,7 @@ impl Placed<'_> {
         zones
             .filter_map(|(index, seal)| {
                 let [from_mm, to_mm] = [self.lie.station_mm(seal.0).ok()?, self.lie.station_mm(seal.1).ok()?];
-                let readings = measure::oversizes(&scope, self.measured, self.placed, self.lie, seal);
+                let readings = measure::graft::oversizes(&scope, self.measured, self.placed, self.lie, seal);
                 let values: Option<Vec<f64>> = readings.iter().map(|reading| reading.value.value().copied()).collect();
                 let oversize_percent = values.filter(|values| !values.is_empty()).map(|values| {
                     [values.iter().copied().fold(f64::MAX, f64::min), values.iter().copied().fold(f64::MIN, f64::max)]

@@ -1,0 +1,148 @@
+//! What takes longer than a frame: a little of it in each, and what is found is shown alone.
+
+use super::App;
+use crate::results::Results;
+use crate::state::{Action, Notice};
+use crate::view::Stage;
+use crate::{files, host, panels};
+use extrados::fault::Fault;
+use extrados::quantity::Unknown;
+use extrados::ranking::design::Designing;
+use extrados::task::{Progress, Task};
+use std::sync::Arc;
+
+/// How long of a frame is given to looking for the room, ms.
+const ROOM_MS: f64 = 7.0;
+
+/// The same while the graft is dragged, ms.
+const DRAGGED_ROOM_MS: f64 = 4.0;
+
+/// Whether there is time for one more piece, asked after each: the next may take as long as the longest did.
+fn time_until(end: f64) -> impl FnMut() -> bool {
+    let (mut last, mut longest) = (host::now(), 0.0_f64);
+    move || {
+        let now = host::now();
+        longest = longest.max(now - last);
+        last = now;
+        now + longest < end
+    }
+}
+
+impl App {
+    /// Goes on with what takes longer: the release where it is looked at, then the room.
+    pub(super) fn look_further(&mut self) {
+        if self.work_on_release() {
+            self.look_for_room();
+        }
+    }
+
+    /// Works out the release a little, where it is looked at; what is found is shown alone. Says whether
+    /// nothing is left to do.
+    fn work_on_release(&mut self) -> bool {
+        let view = &self.store.state().view;
+        if view.stage != Stage::Release || self.store.in_gesture() || !self.fresh() {
+            return true;
+        }
+        let deg = view.lies_deg;
+        let known = |own: &Results| (own.release().is_some(), own.turns().is_some(), own.lying().map(|lies| lies.deg));
+        let before = known(&self.results);
+        let end = host::now() + ROOM_MS;
+        let done = self.results.work_on_release_while(deg, || host::now() < end);
+        if known(&self.results) != before {
+            let stage = panels::stages::stage(&self.facts(), true);
+            if let Err(fault) = self.mounts.stage.show(stage) {
+                host::complain(&fault);
+            }
+        }
+        if !done {
+            self.ask_for_frame();
+        }
+        done
+    }
+
+    /// Looks for what the placement forgives, a little in each frame: while it is dragged only coarsely,
+    /// and with less time. What is found is shown alone.
+    fn look_for_room(&mut self) {
+        if self.results.revision() != self.store.state().revision {
+            return;
+        }
+        let dragged = self.store.in_gesture();
+        if !dragged && self.results.tilt().is_none() {
+            // One direction of the wire a frame; what hangs on it is shown alone.
+            if self.results.tilt_the_wire() {
+                let lies = panels::possibilities::possibilities(&self.facts());
+                if let Err(fault) = self.mounts.possibilities.show(lies) {
+                    host::complain(&fault);
+                }
+            }
+            self.ask_for_frame();
+            return;
+        }
+        let whole = |results: &Results| {
+            results.room().map(|found| {
+                found.as_ref().is_ok_and(|own| own.whole).then(|| found.as_ref().is_ok_and(|own| own.chance.is_some()))
+            })
+        };
+        let before = whole(&self.results);
+        let ranked = |results: &Results| results.ranking().map(|(done, over)| (done.len(), over));
+        let done = ranked(&self.results);
+        let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
+        let mut time = time_until(end);
+        let over = self.results.look_for_room_while(dragged, &mut time)
+            && (dragged || self.results.rank_while(self.store.state(), &mut time))
+            && self.go_on_designing(end);
+        if !over {
+            self.ask_for_frame();
+        }
+        if whole(&self.results) != before || ranked(&self.results) != done {
+            let room = self.room();
+            let sheets = if whole(&self.results) != before { self.show_sheets() } else { Ok(()) };
+            if let Err(fault) = self.mounts.room.show(room).and(sheets) {
+                host::complain(&fault);
+            }
+        }
+    }
+
+    /// Begins to make the graft's tunnels for this arch.
+    pub fn design(&mut self) {
+        let plan = self.results.plan();
+        let component = extrados::room::trial::moved(&plan.case).map_or_else(String::new, |own| own.id.clone());
+        match Designing::of(plan, &component) {
+            Ok(work) => self.designing = Some((self.store.state().revision, Box::new(work))),
+            Err(unknown) => self.design_failed(unknown),
+        }
+        self.schedule();
+    }
+
+    fn design_failed(&mut self, Unknown(why): Unknown) {
+        let fault = Fault::new("no_design", "", why, "");
+        self.act(Action::Tell(Notice::refused("No tunnels were made: the graft stays as it is.", fault.into())));
+    }
+
+    /// Goes on with that until a time, as long as nothing changed; says whether nothing is left to do. What
+    /// is made is one step.
+    fn go_on_designing(&mut self, end: f64) -> bool {
+        let state = self.store.state();
+        let Some((_, mut work)) = self.designing.take().filter(|(revision, _)| *revision == state.revision) else {
+            return true;
+        };
+        loop {
+            match work.advance(1) {
+                Progress::Done(Ok(graft)) => {
+                    let action = files::take_graft(state, Arc::new(graft));
+                    self.act(action);
+                    return true;
+                }
+                Progress::Done(Err(unknown)) => {
+                    self.design_failed(unknown);
+                    return true;
+                }
+                Progress::Working { .. } if host::now() < end => {}
+                Progress::Working { .. } => {
+                    self.designing = Some((state.revision, work));
+                    return false;
+                }
+            }
+        }
+    }
+}
