@@ -11,11 +11,13 @@ use extrados::graft::lie::{Lie, PlacedGraft};
 use extrados::placement::tunnel::{Paths, tunnels};
 use extrados::plan::Plan;
 use extrados::ranking::design::Designing;
+use extrados::ranking::together::End;
 use extrados::ranking::{Ranking, Standing};
 use extrados::report;
 use extrados::room::ellipse;
 use extrados::room::landing;
 use extrados::room::plane::Move;
+use extrados::rules::verdict::Word;
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
 
@@ -222,6 +224,45 @@ fn the_common_trunk_s_own_graft_forgives_far_more_than_the_shelf_s() {
     assert!(report::ranking::costs(&all[1]).contains("costs most"), "{}", told.grafts[1].text);
     let vessels = ["IA", "LCCA", "LSA"];
     assert!(vessels.iter().any(|vessel| report::ranking::costs(&all[1]).contains(vessel)));
+}
+
+// A rule asks how far an extension overlaps: alone the graft leaves it unknown, with a tube beyond its distal
+// edge it holds, and the tube's place follows from the overlap.
+#[test]
+fn a_tube_that_is_here_too_is_put_beside_it() {
+    let (mut case, graft) = planted();
+    case.rules.push(Rule {
+        id: "overlap".into(),
+        of: "extension1".into(),
+        at_least: Some(20.0),
+        at_most: Some(80.0),
+        required: true,
+        ..Rule::on("component.overlap_mm")
+    });
+    let length_mm = 60.0;
+    let mut tube = (*graft).clone();
+    tube.label = "tube".into();
+    tube.length_mm = length_mm;
+    tube.tunnels.clear();
+    tube.markers.clear();
+    tube.sections.truncate(1);
+    (tube.sections[0].from_u_mm, tube.sections[0].to_u_mm) = (0.0, length_mm);
+    let grafts = vec![("planted".to_owned(), graft.clone()), ("tube".to_owned(), Arc::new(tube))];
+    let all = ranked(&case, grafts);
+    let names: Vec<&str> = all.iter().map(|own| own.name.as_str()).collect();
+    assert_eq!(names[0], "planted + tube", "{names:?}");
+    let joined = all[0].joined.as_ref().unwrap();
+    assert_eq!(joined.end, End::Downstream);
+    assert!(all[0].holds() && all[0].given_up.is_empty(), "{:?}", all[0].given_up);
+    let alone = all.iter().find(|own| own.name == "planted").unwrap();
+    assert!(!alone.holds() && alone.given_up.iter().any(|rule| rule.rule == "overlap"));
+    // Taken in one step: the case has both, and the plan of it holds.
+    let plan = Plan::new(all[0].case.clone());
+    assert_eq!(plan.grafts.len(), 2);
+    let verdict = plan.verdicts.iter().find(|own| own.rule == "overlap").unwrap();
+    assert!(verdict.word >= Word::Borderline && verdict.value.unwrap() >= 20.0, "{verdict:?}");
+    let told = report::ranking::report(&all, &case, "");
+    assert_eq!(told.grafts[0].with.as_ref().unwrap().lengthens, "downstream");
 }
 
 #[test]

@@ -149,10 +149,16 @@ fn on_border(from: Move, to: Move, beyond: Sample, level: f64, trial: &mut impl 
         if sample.least < level {
             by = sample.by;
         }
-        // What is unknown lies far outside, at a finite depth.
-        (sample.least - level).max(-1e6)
+        depth(sample.least - level)
     });
     BorderPoint { at: from.towards(to, share.unwrap_or(0.0)), by: Some(by) }
+}
+
+/// How far inside a border lies, for a search of it: what is unknown lies far outside, at a finite depth, and
+/// what only the last digits part from the border lies on it. A search that went on from there would end
+/// somewhere within its accuracy, as those digits decide.
+pub fn depth(inside: f64) -> f64 {
+    if inside.abs() < 1e-9 { 0.0 } else { inside.max(-1e6) }
 }
 
 /// How far apart two moves are, in units of [`ACCURACY`].

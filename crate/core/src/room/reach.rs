@@ -1,5 +1,6 @@
 //! How far a placement may be moved along one thing alone, and what fails first there.
 
+use super::border::depth;
 use super::plane::{Move, Sample, Trial};
 use crate::numeric::roots;
 
@@ -86,7 +87,7 @@ impl Reaching {
                 if sample.least < 0.0 {
                     by = sample.by;
                 }
-                sample.least.max(-1e6)
+                depth(sample.least)
             });
             return (!trial.short()).then_some(Reach { way, far: far.unwrap_or(held), by: Some(by) });
         }
