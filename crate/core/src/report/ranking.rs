@@ -179,7 +179,10 @@ pub fn given_up(own: &Standing) -> String {
     let name = |rule: &Verdict| {
         let name = measure::find(&rule.measure).map_or(rule.measure.as_str(), |measure| measure.name).to_lowercase();
         let word = if rule.word == Word::Unmet { "" } else { " (unknown)" };
-        format!("{} {name}{word}", room::subject_of(&rule.of, &own.case))
+        match room::subject_of(&rule.of, &own.case) {
+            graft if graft == room::GRAFT => format!("{name}{word}"),
+            subject => format!("{subject} {name}{word}"),
+        }
     };
     let unserved = own.unserved.iter().map(|(vessel, planned)| {
         let how = if *planned { "its bypass is planned" } else { "no bypass is planned" };

@@ -332,11 +332,14 @@ pub fn label(judged: &Judged, case: &Case) -> String {
     }
 }
 
+/// What a rule about the graft itself is of.
+pub const GRAFT: &str = "graft itself";
+
 /// What something that is judged is of, in words: the vessel of a tunnel, a point to keep clear, else its
 /// id.
 pub fn subject_of(of: &str, case: &Case) -> String {
     let judged = Judged { rule: String::new(), of: of.into(), measure: String::new() };
-    let graft = || case.components.iter().any(|component| component.id == of).then(|| "graft itself".to_owned());
+    let graft = || case.components.iter().any(|component| component.id == of).then(|| GRAFT.to_owned());
     subject(&judged, case).or_else(graft).unwrap_or_else(|| of.to_owned())
 }
 

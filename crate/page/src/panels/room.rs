@@ -119,12 +119,13 @@ fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgivene
     if found.is_err() || !own.barred.is_empty() {
         return Vec::new();
     }
-    let line = |says: String, does: &str, to: Move, after: String| {
+    let line = |says: String, does: &str, to: Move, room: String| {
         let place = words::placed(own, to, &facts.plan.case);
-        let button = el("button").with("data-do", does).text(format!("Move there: {place}"));
-        el("p").child(el("span").class("muted").text(format!("{says} "))).child(button).text(after)
+        let button = el("button").with("type", "button").with("data-do", does).text(format!("Move there: {place}"));
+        let says = el("span").class("muted").text(format!("{says}{room} "));
+        el("p").child(says).child(el("span").class("buttons").child(button))
     };
-    let around = |ellipse: Ellipse| format!(" room {}", words::size(own, ellipse.size));
+    let around = |ellipse: Ellipse| format!(", room {}", words::size(own, ellipse.size));
     match (own.room.best, own.room.nearest) {
         (Some(best), _) => {
             let bias = facts.state.view.bias_mm;
