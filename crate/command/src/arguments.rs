@@ -22,6 +22,7 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
   extrados view CASE.json --at 'LAO 42 / CRA 8' --json     where points of the plan lie on it
   extrados view CASE.json --chart[=ID] -o OUT.svg          chart of views, for the arch or what has this id
   extrados rank CASE.json GRAFT.json... [--json]   grafts by the room of their best placement
+  extrados records CASE.json...             a centre's own errors, from what was done in these cases
   extrados design CASE.json -o GRAFT.json   the graft with its tunnels made for the arch, in the maker's steps
   extrados import FILE... -o CASE.json      centreline (VTK, VTP, CSV) and ostia (CSV) to a case
        [--unit mm|cm|m] [--axes X,Y,Z] [--trust-axes] [--radius NAME] [--smoothing MM]
@@ -43,6 +44,7 @@ pub enum Command {
     View { case: PathBuf, out: Option<PathBuf>, options: ViewOptions },
     Rank { case: PathBuf, grafts: Vec<PathBuf>, json: bool },
     Design { case: PathBuf, out: PathBuf },
+    Records { cases: Vec<PathBuf> },
     Import { files: Vec<PathBuf>, out: PathBuf, options: Vec<(String, String)> },
     Schema { of: String },
     Rules { set: Option<String> },
@@ -149,6 +151,8 @@ pub fn parse() -> Result<Command, Failure> {
         }
         Some("rank") if files.len() < 2 => Err(Failure::usage("Name a case and at least one graft file.")),
         Some("rank") => Ok(Command::Rank { case: files.remove(0), grafts: files, json }),
+        Some("records") if files.is_empty() => Err(Failure::usage("Name the cases that say what was done.")),
+        Some("records") => Ok(Command::Records { cases: files }),
         Some("design") => Ok(Command::Design { out: out.ok_or_else(needs_out)?, case: only(files)? }),
         Some("import") if files.is_empty() => Err(Failure::usage("Name at least one file to import.")),
         Some("import") => Ok(Command::Import { files, out: out.ok_or_else(needs_out)?, options }),

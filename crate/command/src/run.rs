@@ -3,6 +3,7 @@
 use crate::arguments::{Command, Form, MapOptions, USAGE};
 use crate::{pdf, view};
 use extrados::carm;
+use extrados::casefile::case::Errors;
 use extrados::casefile::{Document, document, fields, schema};
 use extrados::dissection::Extent;
 use extrados::fault::{Fault, Faults};
@@ -21,6 +22,7 @@ use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
+use extrados::sheet::records::{Landed, own_errors};
 use extrados::sheet::{Source, Wanted, pages};
 use extrados::task::Task;
 use std::fmt::Write as _;
@@ -128,6 +130,7 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             rank(&case, &grafts, json).map_err(|failure| Failure { as_json: json, ..failure })
         }
         Command::Design { case, out } => design(&case, &out),
+        Command::Records { cases } => records(&cases),
         Command::Import { files, out, options } => import(&files, &out, &options),
         Command::Schema { of } => schema(&of),
         Command::Rules { set } => rules(set.as_deref()),
@@ -224,6 +227,24 @@ fn design(case: &Path, out: &Path) -> Result<Done, Failure> {
     write(out, document::write_graft(&graft))?;
     let tunnels = graft.tunnels.iter().map(words::made_tunnel).collect::<Vec<_>>();
     Ok(Done { output: tunnels.join("\n") + "\n", ..Done::default() })
+}
+
+/// What records say of landing and rotation, and the errors as a case holds them.
+fn records(cases: &[PathBuf]) -> Result<Done, Failure> {
+    let mut landed = Vec::new();
+    let mut output = String::new();
+    for path in cases {
+        let own = Landed::of(path.display().to_string(), &Plan::new(open(path)?.case));
+        let off = own.off_mm.map_or_else(|| words::UNKNOWN.to_owned(), words::mm);
+        let turned = own.turned.map_or_else(|| words::UNKNOWN.to_owned(), words::turn);
+        let _ = writeln!(output, "{}: landing {off} from the plan, turned by {turned}", own.name);
+        landed.push(own);
+    }
+    let fault = |Unknown(why)| Failure::of(Fault::new("few", "/done", why, ""));
+    let (errors, said) = own_errors(&landed, &Errors::default()).map_err(fault)?;
+    let _ = writeln!(output, "{}", said.join("\n"));
+    let errors = serde_json::to_string_pretty(&serde_json::json!({ "errors": errors })).unwrap_or_default();
+    Ok(Done { output: output + &errors + "\n", ..Done::default() })
 }
 
 /// The shipped rule sets, a line each, or the file of one.

@@ -105,6 +105,29 @@ fn an_import_writes_a_case_and_says_what_it_assumed() {
 }
 
 #[test]
+fn own_errors_come_from_records() {
+    let mut case: Value = serde_json::from_slice(&std::fs::read(demo("plain-arch.json")).unwrap()).unwrap();
+    let planned = case["components"][0]["placement"]["station_mm"].as_f64().unwrap();
+    let mut records = vec!["records".to_owned()];
+    for (index, off) in [0.0, 2.0, -1.0, 3.0, 1.0].into_iter().enumerate() {
+        case["done"] = serde_json::json!({ "landing_station_mm": planned + off });
+        records.push(scratch(&format!("record-{index}.json")));
+        std::fs::write(&records[index + 1], case.to_string()).unwrap();
+    }
+    let words: Vec<&str> = records.iter().map(String::as_str).collect();
+    let told = extrados(&words);
+    assert!(told.status.success(), "{}", said(&told.stderr));
+    // Mean of 1 mm and standard deviation of √2.5, where the proximal edge lies as planned.
+    assert!(
+        said(&told.stdout).contains("Landing of 5: mean 1.0 mm, standard deviation 1.6 mm"),
+        "{}",
+        said(&told.stdout)
+    );
+    assert!(said(&told.stdout).contains("\"axial_sd_mm\": 1.6"));
+    assert!(!extrados(&words[..3]).status.success(), "two are too few");
+}
+
+#[test]
 fn every_schema_is_printed() {
     for of in ["case", "graft", "rules", "report"] {
         let schema: Value = serde_json::from_slice(&extrados(&["schema", of]).stdout).unwrap();

@@ -54,6 +54,17 @@ messages! {
     /// A clock position that can be hours or degrees.
     CLOCK_EITHER "clock_either" "This can be hours or degrees: type hours as 3:30, degrees as 3.3°.";
 
+    // Records of what was done.
+
+    /// Too few of them.
+    FEW_RECORDS "few_records" "There are {count} records of a landing or a rotation: at least {fewest} are needed.";
+    /// What they say of the landing.
+    LANDINGS_SAY "landings_say" "Landing of {count}: mean {mean}, standard deviation {sd}, farthest {far} (+ downstream).";
+    /// What they say of the rotation.
+    ROTATIONS_SAY "rotations_say" "Rotation of {count}: mean {mean}, standard deviation {sd}, farthest {far} (+ clockwise looking downstream); the share of the wide deviation stays as it was.";
+    /// Few, but enough.
+    RECORDS_FEW "records_few" "Fewer than 20 records say little of a standard deviation: it may be half as large again, or more.";
+
     // Room.
 
     /// A path that nobody asked for.

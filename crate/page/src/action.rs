@@ -71,6 +71,8 @@ pub enum Action {
     },
     /// Grafts to choose from, by name.
     Choice(Vec<(String, Arc<Graft>)>),
+    /// Errors are taken from records, with what they say.
+    TakeErrors(Arc<Case>, Notice),
     /// A rule set is taken beside the others, or in the place of the one with its id.
     TakeSet(RuleSet),
     /// A rule set is left out.

@@ -67,6 +67,8 @@ pub enum Purpose {
     Graft,
     /// Grafts to choose from.
     Choice,
+    /// Cases with records of what was done: a centre's own errors come from them.
+    Records,
 }
 
 /// The running page.

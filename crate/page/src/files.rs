@@ -6,12 +6,16 @@
 use crate::app::{self, App, Purpose};
 use crate::state::{Action, Notice, Source, State};
 use crate::{boundary, host};
+use extrados::casefile::Case;
 use extrados::casefile::case::Graft;
 use extrados::casefile::{Document, document};
 use extrados::fault::{Fault, Faults};
 use extrados::import::{MOST_BYTES, NamedBytes};
+use extrados::plan::Plan;
+use extrados::quantity::Unknown;
 use extrados::report::csv;
 use extrados::scene::svg;
+use extrados::sheet::records::{Landed, own_errors};
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
@@ -72,6 +76,9 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
     if purpose == Purpose::Any && !files.iter().any(json) {
         return Action::BeginImport(files);
     }
+    if purpose == Purpose::Records {
+        return records(state, files);
+    }
     let a_graft = |file: &&NamedBytes| {
         let head = file.bytes.get(..4096).unwrap_or(&file.bytes);
         String::from_utf8_lossy(head).contains("\"extrados-graft\"")
@@ -111,6 +118,26 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
     match Document::read(&bytes) {
         Ok(document) => Action::Open { case: document.case, source: Source { name, demo: false }, notice: None },
         Err(faults) => refuse("no case that can be read", faults),
+    }
+}
+
+/// Errors of landing and rotation from cases that say what was done; a file that does not read leaves all
+/// as it was.
+fn records(state: &State, files: Vec<NamedBytes>) -> Action {
+    let refused = |text: String, faults: Faults| Action::Tell(Notice::refused(text, faults));
+    let mut landed = Vec::new();
+    for NamedBytes { name, bytes } in files {
+        match Document::read(&bytes) {
+            Ok(document) => landed.push(Landed::of(name, &Plan::new(document.case))),
+            Err(faults) => return refused(format!("{name} is no case that can be read. No record was taken."), faults),
+        }
+    }
+    match own_errors(&landed, &state.now.case.errors) {
+        Ok((errors, said)) => {
+            let case = Case { errors, ..(*state.now.case).clone() };
+            Action::TakeErrors(Arc::new(case), Notice { assumed: said, ..Notice::news("Errors from own records:") })
+        }
+        Err(Unknown(why)) => refused("No record was taken.".into(), Fault::new("few", "", why, "").into()),
     }
 }
 
@@ -245,6 +272,29 @@ mod tests {
         let store = store("a.json", "");
         let case = document::write(&Case::default());
         assert!(matches!(opened(store.state(), files("case.json", case.as_bytes()), Purpose::Graft), Action::Tell(_)));
+    }
+
+    #[test]
+    fn errors_are_taken_from_records_and_one_that_does_not_read_takes_none() {
+        let mut store = store("a.json", "");
+        let own = |turn: f64| {
+            let done = Some(extrados::casefile::case::Done { turn_deg: Some(turn), ..Default::default() });
+            files("own.json", document::write(&Case { done, ..Case::default() }).as_bytes())
+        };
+        let five: Vec<NamedBytes> = [2.0, -4.0, 6.0, 0.0, 1.0].into_iter().flat_map(own).collect();
+        let bad = [five.clone(), files("bad.json", b"{")].concat();
+        assert!(matches!(opened(store.state(), bad, Purpose::Records), Action::Tell(_)));
+        assert!(matches!(opened(store.state(), own(2.0), Purpose::Records), Action::Tell(_)), "one is too few");
+        let action = opened(store.state(), five, Purpose::Records);
+        assert!(store.dispatch(action).case);
+        let errors = &store.state().now.case.errors;
+        assert!(errors.entered_by_user && errors.rotation.mean_deg == 1.0 && errors.axial_sd_mm == 4.0);
+        assert!(
+            store.state().notice.as_ref().is_some_and(|notice| !notice.assumed.is_empty()),
+            "what was read is said"
+        );
+        store.dispatch(Action::Undo);
+        assert!(!store.state().now.case.errors.entered_by_user);
     }
 
     #[test]

@@ -237,6 +237,10 @@ impl Store {
                 self.state.choice = grafts;
                 Changed::SHOWN
             }
+            Action::TakeErrors(case, notice) => {
+                self.tell(notice);
+                self.change("taking errors from records", case)
+            }
             Action::TakeSet(set) => self.take_set(set),
             Action::DropSet(index) => {
                 let mut case = (*self.state.now.case).clone();
@@ -347,8 +351,12 @@ impl Store {
             edit::set(case, &pointer, value)
         };
         match filled {
-            Ok(case) => {
+            Ok(mut case) => {
                 self.forget(&pointer);
+                // A typed error makes them the user's own.
+                if pointer.starts_with("/errors/") && !case.errors.entered_by_user {
+                    (case.errors.entered_by_user, case.errors.source) = (true, "entered by the user".into());
+                }
                 self.change("filling in", Arc::new(case))
             }
             Err(faults) => {

@@ -88,6 +88,8 @@ fn a_field_is_filled_in_and_what_does_not_fit_stays_typed() {
     assert_eq!(store.state().now, before);
     store.dispatch(fill("/errors/diameter_sd_mm", Value::from(2.0)));
     assert!(store.state().refused.is_empty());
+    let errors = &store.state().now.case.errors;
+    assert!(errors.entered_by_user && errors.source != "from memory", "a typed error makes them one's own");
 }
 
 #[test]

@@ -26,6 +26,26 @@ fn whole(mm: f64) -> String {
     format!("{mm:.0}")
 }
 
+/// [`FEW_RECORDS`].
+pub fn few_records(count: usize, fewest: usize) -> String {
+    fill(FEW_RECORDS, &[("count", count.to_string()), ("fewest", fewest.to_string())])
+}
+
+fn records_say(text: &str, count: usize, mean: &str, sd: &str, far: &str) -> String {
+    let words = [("mean", mean), ("sd", sd), ("far", far)].map(|(name, value)| (name, value.to_owned()));
+    fill(text, &[&[("count", count.to_string())][..], &words].concat())
+}
+
+/// [`LANDINGS_SAY`].
+pub fn landings_say(count: usize, mean: &str, sd: &str, far: &str) -> String {
+    records_say(LANDINGS_SAY, count, mean, sd, far)
+}
+
+/// [`ROTATIONS_SAY`].
+pub fn rotations_say(count: usize, mean: &str, sd: &str, far: &str) -> String {
+    records_say(ROTATIONS_SAY, count, mean, sd, far)
+}
+
 /// [`SHEATH_FILLS`] of its outer diameter and the share of the vessel's area.
 pub fn sheath_fills(outer_mm: f64, share: f64) -> String {
     fill(SHEATH_FILLS, &[("outer", tenths(outer_mm)), ("share", whole((share * 100.0).min(100.0)))])

@@ -11,6 +11,7 @@ pub mod lists;
 mod paper;
 mod picks;
 pub mod record;
+pub mod records;
 mod true_size;
 mod wall;
 

@@ -59,6 +59,7 @@ pub(super) fn do_it(does: &str, value: &str) {
         "dismiss" => act(Action::Dismiss),
         "demo" => open_demo(value),
         "graft" if value == "file" => files::choose(Purpose::Graft),
+        "records" => files::choose(Purpose::Records),
         "graft" => take_demo_graft(value),
         "hand" => {
             let front = what == "front_left";

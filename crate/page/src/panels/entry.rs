@@ -116,10 +116,27 @@ fn clock(facts: &Facts<'_>) -> Element {
 fn errors(facts: &Facts<'_>) -> Element {
     let errors = &facts.state.now.case.errors;
     let whose = if errors.entered_by_user { "your own" } else { "from memory" };
-    let field = |key: &str, value: f64| form::number(facts.state, &format!("/errors/{key}"), Some(value));
-    folded("CT's errors", whose.into())
-        .child(el("p").class("note").text("One standard deviation each. A typed one makes them your own."))
-        .child(field("station_sd_mm", errors.station_sd_mm))
-        .child(field("clock_sd_deg", errors.clock_sd_deg))
-        .child(field("diameter_sd_mm", errors.diameter_sd_mm))
+    let field = |(key, value): (&str, f64)| form::number(facts.state, &format!("/errors/{key}"), Some(value));
+    let rotation = &errors.rotation;
+    let ct = [
+        ("station_sd_mm", errors.station_sd_mm),
+        ("clock_sd_deg", errors.clock_sd_deg),
+        ("diameter_sd_mm", errors.diameter_sd_mm),
+        ("takeoff_sd_deg", errors.takeoff_sd_deg),
+    ];
+    let landing = [
+        ("axial_mean_mm", errors.axial_mean_mm),
+        ("axial_sd_mm", errors.axial_sd_mm),
+        ("rotation/mean_deg", rotation.mean_deg),
+        ("rotation/small_sd_deg", rotation.small_sd_deg),
+        ("rotation/large_sd_deg", rotation.large_sd_deg),
+        ("rotation/large_share", rotation.large_share),
+    ];
+    let records = el("button").with("type", "button").with("data-do", "records").text("From own records…");
+    folded("Errors", whose.into())
+        .child(el("p").class("note").text("Standard deviations, on the CT first. A typed one makes all your own."))
+        .children(ct.map(field))
+        .child(el("p").class("note").text("Landing and rotation weigh the room and give the chance."))
+        .children(landing.map(field))
+        .child(records)
 }

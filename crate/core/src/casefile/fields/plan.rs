@@ -51,18 +51,18 @@ pub static WIRE: &[Field] = &[
 pub static ERRORS: &[Field] = &[
     optional("entered_by_user", "Entered by the user", Flag, "False while these are the program's defaults."),
     optional("axial_mean_mm", "Landing, mean", number(&MEAN_MM), "Mean error of the landing along the aorta, + downstream."),
-    optional("axial_sd_mm", "Landing, standard deviation", number(&SD_MM), "Standard deviation of the landing along the aorta."),
+    optional("axial_sd_mm", "Landing", number(&SD_MM), "Standard deviation of the landing along the aorta."),
     optional("rotation", "Rotation", Object(&[
         optional("kind", "Kind", Choice(&[word("mixture", "mixture of a narrow and a wide normal")]), "How the error of the rotation is described."),
-        optional("mean_deg", "Mean", number(&MEAN_DEG), "Mean error of the rotation, + clockwise looking downstream."),
-        optional("small_sd_deg", "Narrow standard deviation", number(&SD_DEG), "Standard deviation when the graft follows."),
-        optional("large_sd_deg", "Wide standard deviation", number(&SD_DEG), "Standard deviation when it does not."),
-        optional("large_share", "Share of the wide one", number(&SHARE), "Share of releases in which it does not."),
+        optional("mean_deg", "Rotation, mean", number(&MEAN_DEG), "Mean error of the rotation, + clockwise looking downstream."),
+        optional("small_sd_deg", "Rotation, narrow", number(&SD_DEG), "Standard deviation when the graft follows."),
+        optional("large_sd_deg", "Rotation, wide", number(&SD_DEG), "Standard deviation when it does not."),
+        optional("large_share", "Share of wide", number(&SHARE), "Share of releases in which it does not."),
     ]), "Error of the rotation at release."),
-    optional("diameter_sd_mm", "Diameter, standard deviation", number(&SD_MM), "Standard deviation of a diameter measured on the CT."),
-    optional("station_sd_mm", "Station, standard deviation", number(&SD_MM), "Standard deviation of a station measured on the CT."),
-    optional("clock_sd_deg", "Clock, standard deviation", number(&SD_DEG), "Standard deviation of a clock position read on the CT."),
-    optional("takeoff_sd_deg", "Take-off, standard deviation", number(&SD_DEG), "Standard deviation of a take-off angle measured on the CT."),
+    optional("diameter_sd_mm", "Diameter", number(&SD_MM), "Standard deviation of a diameter measured on the CT."),
+    optional("station_sd_mm", "Station", number(&SD_MM), "Standard deviation of a station measured on the CT."),
+    optional("clock_sd_deg", "Clock", number(&SD_DEG), "Standard deviation of a clock position read on the CT."),
+    optional("takeoff_sd_deg", "Take-off", number(&SD_DEG), "Standard deviation of a take-off angle measured on the CT."),
     optional("source", "Source", LINE, "Where these numbers come from."),
 ];
 
