@@ -55,8 +55,12 @@ def test_steps_are_read_in_words_and_marks(page):
     # Bridged first, the LCCA feeds the LSA by its bypass; before, what hangs on it counts as lost.
     assert "⚠" not in rows[0][0] and rows[0][3].startswith(("○ not fed", "◐ doubtful"))
     assert rows[2][2] == "● fed by its stent" and rows[2][3] == "● fed by a bypass"
-    assert rows[-1][-2] == "4 of 4"
+    assert rows[-1][-3] == "4 of 4"
+    # The false lumen at the first step and at the last, as the stages have it.
+    assert rows[0][-2].startswith("still flows: w1") and rows[-1][-2] == "no flow into the false lumen"
+    page.until(lambda: "Trying the orders over the room" not in page.text(STAGE), "the orders over the room")
     text = page.text(STAGE)
+    assert "Over the room, at" in text and "End of stage 2:" in text
     assert "Ends without LSA surely fed." in text and "common practice, no source" in text
     assert "no measured flow or pressure" in text
     # The chosen step is drawn on map and side view.

@@ -12,8 +12,8 @@ use extrados::plan::Plan;
 use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
 use extrados::ranking::{MOST_GRAFTS, Ranking};
-use extrados::report::build::report;
-use extrados::report::{Report, assumptions, csv, extent, ranking, room, words};
+use extrados::report::build::{report, whole_with};
+use extrados::report::{assumptions, csv, extent, ranking, room, words};
 use extrados::room::forgives;
 use extrados::rules::sets;
 use extrados::scene::axes::{Along, Around};
@@ -97,9 +97,9 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             let output = match form {
                 Form::Words => in_words(&plan, upstream_mm),
                 Form::Json => as_json(&plan, upstream_mm, &document.sha256),
-                Form::Csv => {
-                    csv::csv(&serde_json::to_value(whole(&plan, upstream_mm, &document.sha256)).unwrap_or_default())
-                }
+                Form::Csv => csv::csv(
+                    &serde_json::to_value(whole_with(&plan, upstream_mm, &document.sha256)).unwrap_or_default(),
+                ),
             };
             Ok(Done { output, ..Done::default() })
         }
@@ -313,18 +313,14 @@ fn sheet(document: &Document, out: &Path, wanted: Wanted) -> Result<Done, Failur
     Ok(Done::default())
 }
 
-fn whole(plan: &Plan, upstream_mm: Option<f64>, sha256: &str) -> Report {
-    let room = upstream_mm.map_or_else(|| room::of(plan), |mm| room::of_biased(plan, mm));
-    Report { room, assumptions: assumptions::of(plan), ..report(plan, sha256) }
-}
-
 fn as_json(plan: &Plan, upstream_mm: Option<f64>, sha256: &str) -> String {
-    serde_json::to_string_pretty(&whole(plan, upstream_mm, sha256)).map(|t| t + "\n").unwrap_or_default()
+    serde_json::to_string_pretty(&whole_with(plan, upstream_mm, sha256)).map(|t| t + "\n").unwrap_or_default()
 }
 
 /// The report as lines to read: head line, tunnels, verdicts, what to mind.
 fn in_words(plan: &Plan, upstream_mm: Option<f64>) -> String {
-    let report = report(plan, "");
+    let mut report = report(plan, "");
+    let found = (!plan.grafts.is_empty()).then(|| forgives(plan));
     let mut text = String::new();
     // Writing to a string cannot fail.
     let mut line = |words: &str| {
@@ -362,10 +358,9 @@ fn in_words(plan: &Plan, upstream_mm: Option<f64>) -> String {
         let rule = words::rule(&plan.rules[verdict.rule_index]);
         line(&format!("{} [{rule}] {} ({})", verdict.of, words::verdict(verdict), verdict.source));
     }
-    if !plan.grafts.is_empty() {
-        let found = forgives(plan);
-        line(&room::sentence(&found, &plan.case));
-        if let Ok(own) = &found {
+    if let Some(found) = &found {
+        line(&room::sentence(found, &plan.case));
+        if let Ok(own) = found {
             room::best_in_words(own, upstream_mm, &plan.case).iter().for_each(|words| line(words));
         }
         let shifted = found.as_ref().map(|own| &own.shifted[..]).unwrap_or_default();
@@ -403,7 +398,8 @@ fn in_words(plan: &Plan, upstream_mm: Option<f64>) -> String {
     if !views.is_empty() {
         line(extrados::message::CT_POSE);
     }
-    if let Some(release) = &report.release {
+    if let Some(release) = &mut report.release {
+        release.over_room = extrados::report::release::over_room(plan, found.as_ref());
         extrados::report::release::in_words(release).iter().for_each(|words| line(words));
     }
     for judged in &plan.sets {

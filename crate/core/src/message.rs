@@ -165,6 +165,8 @@ messages! {
     NO_MOUTH_SIZE "no_mouth_size" "The length of the tunnel's mouth along the graft was not entered.";
     /// The graft is not placed.
     NOT_PLACED "not_placed" "The graft is not placed yet.";
+    /// A step has a graft lie elsewhere than drawn.
+    LIES_ELSEWHERE "lies_elsewhere" "A graft lies elsewhere than drawn at this step.";
     /// No sealing section.
     NO_SEAL "no_seal" "No section of the graft is marked as sealing.";
     /// The diagnosis is not said.

@@ -6,16 +6,24 @@ mod common;
 mod outside;
 
 use common::*;
+use extrados::casefile::Document;
 use extrados::casefile::case::*;
+use extrados::dissection::Extent;
 use extrados::feed::flow::{FedBy, Feed, FeedState};
 use extrados::feed::orders::{Help, Order};
-use extrados::feed::release::Release;
+use extrados::feed::over_room::over_room;
+use extrados::feed::release::{Release, StepResult};
 use extrados::feed::stage::Staging;
 use extrados::feed::surprise::surprise;
 use extrados::feed::working::Releasing;
 use extrados::feed::{editing, templates};
 use extrados::graft::lie::Lie;
 use extrados::plan::Plan;
+use extrados::room::Forgiveness;
+use extrados::room::border::BorderPoint;
+use extrados::room::plane::Move;
+use extrados::room::reach::{Reach, Way};
+use extrados::room::rooming::Room;
 use extrados::task::{Progress, Task};
 use outside::outside;
 use proptest::prelude::*;
@@ -423,4 +431,121 @@ fn slices_change_nothing() {
     assert!(pieces > 20);
     assert_eq!((&whole, &turns), (&sliced, &again));
     assert_eq!(Some(&*whole), release(&plan).as_ref());
+}
+
+/// A room by hand: a rectangle of shifts and turns about the drawn placement.
+fn rectangle(case: &Case, shift_mm: f64, turn_deg: f64) -> Forgiveness {
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+    let corner = |(a, b): (f64, f64)| BorderPoint { at: Move::new(a * shift_mm, b * turn_deg), by: None };
+    let reach = |way: Way| {
+        let far = if matches!(way, Way::Upstream | Way::Downstream) { shift_mm } else { turn_deg };
+        Reach { way, far, by: None }
+    };
+    let room =
+        Room { reaches: Way::ALL.map(reach).to_vec(), holds: vec![corners.map(corner).to_vec()], ..Room::default() };
+    Forgiveness {
+        component: "arch".into(),
+        drawn: case.components[0].placement.unwrap(),
+        room,
+        judged: Vec::new(),
+        barred: Vec::new(),
+        errors: Move::new(4.0, 16.0),
+        shifted: Vec::new(),
+        chance: None,
+        whole: true,
+    }
+}
+
+// The orders over the room are those of plans made anew at the same placements, and in pieces the same.
+#[test]
+fn orders_over_the_room_are_those_of_plans_made_anew() {
+    let case = with_error(with_bypass(two_tunnels(5.0)), 1.0);
+    let drawn = only_middle(plan(case.clone()));
+    let found = over_room(&drawn, &rectangle(&case, 5.0, 170.0)).unwrap();
+    assert_eq!(found.apart, Move::new(3.0, 60.0));
+    // Three shifts by five turns, and four ends.
+    assert_eq!(found.tried, 19);
+    let mut places: Vec<(f64, f64)> =
+        (-1..=1).flat_map(|a| (-2..=2).map(move |b| (f64::from(a) * 3.0, f64::from(b) * 60.0))).collect();
+    places.extend([(-5.0, 0.0), (5.0, 0.0), (0.0, 170.0), (0.0, -170.0)]);
+    let anew: Vec<Release> = places
+        .iter()
+        .map(|(shift, turn)| {
+            let mut there = turned(case.clone(), *turn);
+            there.components[0].placement.as_mut().unwrap().station_mm += shift;
+            release(&only_middle(plan(there))).unwrap()
+        })
+        .collect();
+    let order = |release: &Release, steps: &[usize]| -> Order {
+        release.orders.all.iter().find(|order| order.steps == steps).unwrap().clone()
+    };
+    for own in &found.orders {
+        let all: Vec<Order> = anew.iter().map(|release| order(release, &own.order.steps)).collect();
+        assert_eq!(own.holds_at, all.iter().filter(|order| order.holds()).count(), "{:?}", own.order.vessels);
+        assert_eq!(own.ends_at, all.iter().filter(|order| order.ends_fed()).count());
+        let far = |(shift, turn): (f64, f64)| (shift / 4.0).hypot(turn / 16.0);
+        let lost = places.iter().zip(&all).filter(|(_, order)| !order.holds()).map(|(at, _)| far(*at));
+        let nearest = lost.fold(f64::INFINITY, f64::min);
+        let (at, ..) = own.fails.as_ref().unwrap();
+        assert!((far((at.shift_mm, at.turn_deg)) - nearest).abs() < 1e-9, "{at:?}");
+    }
+    let none = anew.iter().filter(|release| !release.orders.all.iter().any(Order::holds)).count();
+    assert_eq!(found.none_at, none);
+    // Turned far enough the space at the LSA is shut: what holds as drawn does not hold everywhere.
+    assert!(found.orders[0].holds_at > 0 && found.orders[0].holds_at < found.tried, "{:?}", found.orders);
+    assert!(found.orders.windows(2).all(|pair| pair[0].holds_at >= pair[1].holds_at));
+
+    let mut work = Releasing::of(Arc::new(drawn)).unwrap();
+    let room = rectangle(&case, 5.0, 170.0);
+    let mut pieces = 0;
+    let sliced = loop {
+        pieces += 1;
+        if let Some(done) = work.roam(&room) {
+            break done.unwrap();
+        }
+    };
+    assert!(pieces > found.tried && sliced == found);
+    let none = Forgiveness { room: Room::default(), ..room };
+    assert_eq!(over_room(&only_middle(plan(case)), &none), None, "nothing is tried where there is no room");
+}
+
+fn demo(name: &str) -> Case {
+    let path = format!("{}/../../demo-data/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    (*Document::read(&std::fs::read(path).unwrap()).unwrap().case).clone()
+}
+
+// What feeds the false lumen at the last step of a stage is what the stage leaves; no step opens a way, and a
+// graft that is open in part has closed none.
+#[test]
+fn the_false_lumen_at_a_step_is_that_of_its_stage() {
+    let case = demo("dissection");
+    let plan = Plan::new(Arc::new(case.clone()));
+    let (release, extent) = (release(&plan).unwrap(), Extent::of(&plan).unwrap());
+    let lumen = |result: &StepResult| result.false_lumen.clone().unwrap().unwrap();
+    let mut stages = 0;
+    for (place, result) in release.steps.iter().enumerate() {
+        let next = release.steps.get(place + 1);
+        if let Some(next) = next {
+            assert!(lumen(next)[0].iter().all(|way| lumen(result)[0].contains(way)), "{}", next.number);
+        }
+        if next.is_none_or(|next| next.standing.stage != result.standing.stage) {
+            let end = extent.stages.iter().find(|end| Some(end.stage) == result.standing.stage).unwrap();
+            assert_eq!(lumen(result), end.remaining(), "{}", result.number);
+            stages += 1;
+        }
+    }
+    assert!(stages >= 2);
+
+    let mut part = case;
+    part.procedure.as_mut().unwrap().steps[0].open_to_mm = Some(60.0);
+    let begun = self::release(&Plan::new(Arc::new(part.clone()))).unwrap();
+    let before = extent.stages.iter().rfind(|end| end.stage < 2).unwrap();
+    assert_eq!(lumen(&begun.steps[0]), before.remaining());
+
+    // Elsewhere than drawn: not known.
+    let drawn = part.components[0].placement.unwrap();
+    let there = Placement { station_mm: drawn.station_mm + 5.0, ..drawn };
+    part.procedure.as_mut().unwrap().steps[0].placement = Some(there);
+    let moved = self::release(&Plan::new(Arc::new(part))).unwrap();
+    assert!(moved.steps[0].false_lumen.as_ref().unwrap().is_err());
 }

@@ -7,7 +7,7 @@
 use extrados::casefile::Document;
 use extrados::fault::{Fault, Faults};
 use extrados::plan::Plan;
-use extrados::report::{Report, assumptions, build, room};
+use extrados::report::build;
 use js_sys::{Error, JSON, Object, Reflect};
 use serde::Serialize;
 use wasm_bindgen::{JsCast, JsValue};
@@ -20,8 +20,7 @@ pub fn report(case: &JsValue) -> Result<JsValue, JsValue> {
     let text = text(case).map_err(|fault| thrown(&fault.into()))?;
     let document = Document::read(text.as_bytes()).map_err(|faults| thrown(&faults))?;
     let plan = Plan::new(document.case);
-    let whole = build::report(&plan, &document.sha256);
-    plain(&Report { room: room::of(&plan), assumptions: assumptions::of(&plan), ..whole })
+    plain(&build::whole(&plan, &document.sha256))
 }
 
 /// The report of a case's text as JSON.

@@ -9,7 +9,9 @@ use crate::state::State;
 use extrados::assumption::{Tilting, Weight};
 use extrados::casefile::Case;
 use extrados::casefile::case::Graft;
+use extrados::dissection::Extent;
 use extrados::feed::orders::Order;
+use extrados::feed::over_room::OverRoom;
 use extrados::feed::release::Release;
 use extrados::feed::surprise::{States, Surprise};
 use extrados::feed::working::Releasing;
@@ -51,6 +53,10 @@ struct Worked {
     turns: Option<Option<Surprise>>,
     /// The same for a chosen turn, whole degrees.
     lies: Option<Lying>,
+    /// The orders over the room, once that is found; nothing where there is nothing to try.
+    over_room: Option<Option<OverRoom>>,
+    /// The stages with what each leaves, once the release is worked out.
+    extent: Option<Extent>,
 }
 
 /// What a chosen turn leaves, and the order that then helps.
@@ -228,6 +234,16 @@ impl Results {
         self.release.as_ref()?.turns.as_ref()?.as_ref()
     }
 
+    /// The stages that the release belongs to, once it is worked out for this plan.
+    pub fn extent(&self) -> Option<&Extent> {
+        self.release.as_ref()?.extent.as_ref()
+    }
+
+    /// The orders over the room, once they are tried for this plan.
+    pub fn over_room(&self) -> Option<Option<&OverRoom>> {
+        self.release.as_ref()?.over_room.as_ref().map(Option::as_ref)
+    }
+
     /// What a chosen turn does.
     pub fn lying(&self) -> Option<&Lying> {
         self.release.as_ref()?.lies.as_ref()
@@ -237,12 +253,21 @@ impl Results {
     /// done.
     pub fn work_on_release_while(&mut self, deg: i16, mut time: impl FnMut() -> bool) -> bool {
         let plan = &self.plan;
-        let new = || Worked { work: Releasing::of(Arc::new(plan.clone())).map(Box::new), turns: None, lies: None };
+        let new = || Worked {
+            work: Releasing::of(Arc::new(plan.clone())).map(Box::new),
+            turns: None,
+            lies: None,
+            over_room: None,
+            extent: None,
+        };
         let own = self.release.get_or_insert_with(new);
         let Some(work) = &mut own.work else { return true };
         while own.turns.is_none() {
             match work.advance(1) {
-                Progress::Done((_, turns)) => own.turns = Some(turns),
+                Progress::Done((_, turns)) => {
+                    own.turns = Some(turns);
+                    own.extent = Extent::of(plan).ok();
+                }
                 Progress::Working { .. } if time() => {}
                 Progress::Working { .. } => return false,
             }
@@ -250,6 +275,12 @@ impl Results {
         if deg != 0 && own.lies.as_ref().is_none_or(|lies| lies.deg != deg) {
             let turned = work.turned(f64::from(deg));
             own.lies = turned.map(|(states, order)| Lying { deg, states, order });
+        }
+        while let (None, Some(Looked::Found(found, _))) = (&own.over_room, &self.room) {
+            own.over_room = found.as_ref().as_ref().map_or(Some(None), |found| work.roam(found));
+            if own.over_room.is_none() && !time() {
+                return false;
+            }
         }
         true
     }

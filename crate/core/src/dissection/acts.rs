@@ -37,11 +37,14 @@ pub fn acts(case: &Case) -> Vec<Act> {
         let assumed = component.stage.is_none();
         all.push(Act { name: component.id.clone(), words: place, stage, assumed });
         let graft = component.graft.iter();
-        for tunnel in graft.flat_map(|graft| &graft.tunnels) {
-            let bridged = bridging_stage(case, &tunnel.id);
+        let tunnels = graft.clone().flat_map(|graft| &graft.tunnels).map(|tunnel| (&tunnel.id, &tunnel.serves));
+        // An opening need not be bridged.
+        let openings = graft.flat_map(|graft| &graft.fenestrations).filter(|opening| is_bridged(case, &opening.id));
+        for (id, serves) in tunnels.chain(openings.map(|opening| (&opening.id, &opening.serves))) {
+            let bridged = bridging_stage(case, id);
             all.push(Act {
-                name: tunnel.id.clone(),
-                words: format!("{} bridged through {}", tunnel.serves, tunnel.id),
+                name: id.clone(),
+                words: format!("{serves} bridged through {id}"),
                 stage: bridged.unwrap_or(stage).max(stage),
                 assumed,
             });

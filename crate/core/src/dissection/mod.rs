@@ -111,14 +111,7 @@ impl Extent {
 impl StageEnd {
     /// Ids of ways that flow, of those left on purpose, and of those that are not known.
     pub fn remaining(&self) -> [Vec<String>; 3] {
-        let ids = |wanted: &dyn Fn(&WayAt) -> bool| -> Vec<String> {
-            self.ways.iter().filter(|way| wanted(way)).map(|way| way.id.clone()).collect()
-        };
-        [
-            ids(&|way| matches!(way.flow, Flow::Flows(_)) && !way.on_purpose),
-            ids(&|way| way.on_purpose),
-            ids(&|way| matches!(way.flow, Flow::Unknown(_)) && !way.on_purpose),
-        ]
+        stages::remaining(&self.ways)
     }
 }
 

@@ -80,6 +80,23 @@ pub fn stages(ground: &Ground<'_>) -> Vec<StageEnd> {
     numbers.iter().map(end).collect()
 }
 
+/// Every way while certain acts are done, at the end of a stage.
+pub fn ways_at(ground: &Ground<'_>, stage: u32, done: &dyn Fn(&str) -> bool) -> Vec<WayAt> {
+    holds(ground, &ways(&ground.plan.case), stage, done).ways
+}
+
+/// Ids of ways that flow, of those left on purpose, and of those that are not known.
+pub fn remaining(ways: &[WayAt]) -> [Vec<String>; 3] {
+    let ids = |wanted: &dyn Fn(&WayAt) -> bool| -> Vec<String> {
+        ways.iter().filter(|way| wanted(way)).map(|way| way.id.clone()).collect()
+    };
+    [
+        ids(&|way| matches!(way.flow, Flow::Flows(_)) && !way.on_purpose),
+        ids(&|way| way.on_purpose),
+        ids(&|way| matches!(way.flow, Flow::Unknown(_)) && !way.on_purpose),
+    ]
+}
+
 /// What each act is needed for: the plan's end without it. Acts that lie behind are left alone.
 pub fn left_out(ground: &Ground<'_>, end: &StageEnd) -> Vec<LeftOut> {
     let acts = acts(&ground.plan.case);

@@ -4,9 +4,11 @@
 
 pub mod chamber;
 pub mod editing;
+pub mod false_lumen;
 pub mod flow;
 pub mod network;
 pub mod orders;
+pub mod over_room;
 pub mod release;
 pub mod stage;
 pub mod standing;

@@ -9,7 +9,7 @@ use super::stage::Staging;
 use super::standing::{standings, steps, vessel_of};
 use super::templates;
 use crate::casefile::case::{Case, Step, StepAction};
-use crate::units::Angle;
+use crate::room::plane::Move;
 
 /// Most orders that are tried.
 pub const MOST_ORDERS: usize = 720;
@@ -64,21 +64,20 @@ pub struct Orders {
     pub helps: Vec<(Help, Order)>,
 }
 
-/// All orders of the steps of a case with the moved graft turned further.
-pub fn orders(staging: &mut Staging, turn: Angle) -> Orders {
+/// All orders of the steps of a case with the moved graft lying elsewhere.
+pub fn orders(staging: &mut Staging, at: Move) -> Orders {
     let case = staging.plan().case.clone();
     let own = steps(&case);
     let dependants = release::dependants(&case);
-    let drawn = tried(staging, own, (0..own.len()).collect(), &dependants, turn, &Extra::default());
+    let drawn = tried(staging, own, (0..own.len()).collect(), &dependants, at, &Extra::default());
     let (ways, too_many) = permuted(&case, own);
     let none = Extra::default();
-    let mut all: Vec<Order> =
-        ways.iter().map(|way| tried(staging, own, way.clone(), &dependants, turn, &none)).collect();
+    let mut all: Vec<Order> = ways.iter().map(|way| tried(staging, own, way.clone(), &dependants, at, &none)).collect();
     all.sort_by_key(rank);
     let mut helps = Vec::new();
     if !dependants.is_empty() && !drawn.holds() && !all.iter().any(Order::holds) {
         let ended = all.iter().any(Order::ends_fed);
-        helps = helping(staging, own, &ways, &dependants, turn, ended);
+        helps = helping(staging, own, &ways, &dependants, at, ended);
     }
     Orders { drawn, all, too_many, helps }
 }
@@ -165,12 +164,12 @@ fn tried(
     own: &[Step],
     places: Vec<usize>,
     dependants: &[Dependant],
-    turn: Angle,
+    at: Move,
     extra: &Extra,
 ) -> Order {
     let case = staging.plan().case.clone();
     let in_order: Vec<Step> = places.iter().filter_map(|place| own.get(*place).cloned()).collect();
-    tried_steps(staging, &case, &in_order, places, dependants, turn, extra)
+    tried_steps(staging, &case, &in_order, places, dependants, at, extra)
 }
 
 fn tried_steps(
@@ -179,7 +178,7 @@ fn tried_steps(
     in_order: &[Step],
     places: Vec<usize>,
     dependants: &[Dependant],
-    turn: Angle,
+    at: Move,
     extra: &Extra,
 ) -> Order {
     let mut order = Order { steps: places, vessels: Vec::new(), breaks: Vec::new(), fed_from: None, brain_least: 4 };
@@ -192,7 +191,7 @@ fn tried_steps(
             order.fed_from.get_or_insert(place);
             continue;
         }
-        let feeds = release::feeds(staging, standing, turn, extra);
+        let feeds = release::feeds(staging, standing, at, extra);
         order.brain_least = order.brain_least.min(release::brain(case, &feeds).fed);
         let before = order.breaks.len();
         for dependant in dependants {
@@ -216,7 +215,7 @@ fn helping(
     own: &[Step],
     ways: &[Vec<usize>],
     dependants: &[Dependant],
-    turn: Angle,
+    at: Move,
     ended: bool,
 ) -> Vec<(Help, Order)> {
     // Something helps if with it no step ends unfed, or at least the last one does not.
@@ -231,8 +230,7 @@ fn helping(
     for dependant in dependants.iter().filter(|d| case.anatomy.vessels.iter().any(|v| v.id == d.vessel)) {
         for donor in bridged.iter().filter(|donor| **donor != dependant.vessel) {
             let extra = Extra { bypasses: vec![(donor.clone(), dependant.vessel.clone())], ..Extra::default() };
-            let best =
-                ways.iter().map(|way| tried(staging, own, way.clone(), dependants, turn, &extra)).min_by_key(rank);
+            let best = ways.iter().map(|way| tried(staging, own, way.clone(), dependants, at, &extra)).min_by_key(rank);
             let help = Help::Bypass(donor.clone(), dependant.vessel.clone());
             helps.extend(best.filter(better).map(|order| (help, order)));
         }
@@ -246,7 +244,7 @@ fn helping(
         longer.insert(after.min(longer.len()), stent);
         let extra = Extra { tunnels: vec![dependant.vessel.clone()], ..Extra::default() };
         let places = (0..longer.len()).collect();
-        let order = tried_steps(staging, &case, &longer, places, dependants, turn, &extra);
+        let order = tried_steps(staging, &case, &longer, places, dependants, at, &extra);
         if better(&order) {
             helps.push((Help::Tunnel(dependant.vessel.clone()), order));
         }

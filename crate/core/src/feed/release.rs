@@ -3,6 +3,7 @@
 //! Everything here is read from the steps of the case and the plan's own geometry; the page, the report
 //! and the sheet show it and compute nothing.
 
+use super::false_lumen::{Remaining, at_steps};
 use super::flow::{self, Extra, Feed, FeedState};
 use super::orders::{self, Orders};
 use super::stage::{Staging, possible};
@@ -10,7 +11,8 @@ use super::standing::{Standing, standings, steps, vessel_of};
 use crate::casefile::case::{Case, Needs, Step, StepAction};
 use crate::graft::lie::Possibility;
 use crate::plan::Plan;
-use crate::units::Angle;
+use crate::quantity::Unknown;
+use crate::room::plane::Move;
 use std::sync::Arc;
 
 /// Neck vessels that feed the brain, by the words of what a vessel carries.
@@ -40,6 +42,8 @@ pub struct StepResult {
     pub feeds: Vec<(Option<Possibility>, Vec<Feed>)>,
     /// Vessels whose blood it interrupts while it is done.
     pub interrupts: Vec<String>,
+    /// Ways that still feed the false lumen at its end; `None` where there are none.
+    pub false_lumen: Option<Result<Remaining, Unknown>>,
 }
 
 /// How much of something is fed, in the worst possibility.
@@ -97,20 +101,23 @@ pub fn result(staging: &mut Staging, case: &Case, place: usize, standing: &Stand
     let step = &steps(case)[place];
     StepResult {
         number: place + 1,
-        feeds: feeds(staging, standing, Angle::ZERO, &Extra::default()),
+        feeds: feeds(staging, standing, Move::default(), &Extra::default()),
         interrupts: interrupts(case, step, standing),
+        false_lumen: None,
         step: step.clone(),
         standing: standing.clone(),
     }
 }
 
 /// The release once all its steps are known.
-pub fn whole(staging: &mut Staging, steps: Vec<StepResult>) -> Release {
+pub fn whole(staging: &mut Staging, mut steps: Vec<StepResult>) -> Release {
+    let lumens = at_steps(staging.plan(), steps.iter().map(|step| &step.standing));
+    steps.iter_mut().zip(lumens).for_each(|(step, lumen)| step.false_lumen = lumen);
     let case = staging.plan().case.clone();
     Release {
         steps,
         dependants: dependants(&case),
-        orders: orders::orders(staging, Angle::ZERO),
+        orders: orders::orders(staging, Move::default()),
         limit_mm: flow::limit_mm(&case),
     }
 }
@@ -119,19 +126,19 @@ pub fn whole(staging: &mut Staging, steps: Vec<StepResult>) -> Release {
 pub fn feeds(
     staging: &mut Staging,
     standing: &Standing,
-    turn: Angle,
+    at: Move,
     extra: &Extra,
 ) -> Vec<(Option<Possibility>, Vec<Feed>)> {
     let possibilities = possible(staging.plan(), standing.wire_in);
     if possibilities.is_empty() {
-        return vec![(None, staging.feeds(standing, None, turn, extra))];
+        return vec![(None, staging.feeds(standing, None, at, extra))];
     }
     if !standing.begun() {
         // Nothing is in the aorta: how a graft would lie does not matter.
-        let feeds = staging.feeds(standing, None, turn, extra);
+        let feeds = staging.feeds(standing, None, at, extra);
         return possibilities.into_iter().map(|p| (Some(p), feeds.clone())).collect();
     }
-    possibilities.into_iter().map(|p| (Some(p), staging.feeds(standing, Some(p), turn, extra))).collect()
+    possibilities.into_iter().map(|p| (Some(p), staging.feeds(standing, Some(p), at, extra))).collect()
 }
 
 /// The worst state of a vessel over possibilities.

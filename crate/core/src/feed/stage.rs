@@ -10,6 +10,7 @@ use crate::graft::lie::{Lie, PlacedGraft, Possibility};
 use crate::message;
 use crate::plan::Plan;
 use crate::quantity::Unknown;
+use crate::room::plane::Move;
 use crate::room::trial;
 use crate::units::Angle;
 use std::sync::Arc;
@@ -60,16 +61,16 @@ impl Staging {
         &self.plan
     }
 
-    /// What feeds each vessel while things stand so, with the moved graft turned further.
+    /// What feeds each vessel while things stand so, with the moved graft lying elsewhere.
     pub fn feeds(
         &mut self,
         standing: &Standing,
         possibility: Option<Possibility>,
-        turn: Angle,
+        at: Move,
         extra: &Extra,
     ) -> Vec<Feed> {
         let case = self.plan.case.clone();
-        match self.chamber(standing, possibility, turn) {
+        match self.chamber(standing, possibility, at) {
             Ok(chamber) => flow::feeds(&case, &chamber, standing, extra),
             Err(Unknown(why)) => flow::unknown(&case, &why),
         }
@@ -83,10 +84,11 @@ impl Staging {
         &mut self,
         standing: &Standing,
         possibility: Option<Possibility>,
-        turn: Angle,
+        at: Move,
     ) -> Result<Arc<Chamber>, Unknown> {
         let anatomy = self.plan.anatomy.clone()?;
         let case = &self.plan.case;
+        let moved = trial::moved(case).map(|component| component.id.as_str());
         let mut pieces = Vec::new();
         let mut open = Vec::new();
         for (index, component) in case.components.iter().enumerate() {
@@ -95,18 +97,21 @@ impl Staging {
                 continue;
             }
             let otherwise = standing.placed.iter().find(|(id, _)| *id == component.id).map(|(_, placement)| *placement);
-            let drawn = otherwise.or(component.placement).ok_or(Unknown::because(message::NOT_PLACED))?;
-            pieces.push((index, drawn));
+            let mut lies = otherwise.or(component.placement).ok_or(Unknown::because(message::NOT_PLACED))?;
+            if moved == Some(component.id.as_str()) {
+                lies.station_mm += at.shift_mm;
+            }
+            pieces.push((index, lies));
             open.push((released.open_to_mm, released.held_diameter_mm));
         }
         let key = Key { possibility, pieces };
-        let held = Held { open, turn_deg: turn.to_deg() };
+        let held = Held { open, turn_deg: at.turn_deg };
         if let Some((.., chamber)) = self.chambers.iter().find(|(k, h, _)| *k == key && *h == held) {
             return chamber.clone();
         }
         let placed = key.pieces.iter().map(|(index, placement)| self.place(&anatomy, *index, *placement));
         let placed = placed.collect::<Result<Vec<_>, Unknown>>()?;
-        let chamber = self.made(&anatomy, &placed, &key, &held, turn);
+        let chamber = self.made(&anatomy, &placed, &key, &held);
         if self.chambers.len() >= MOST_KEPT {
             drop(self.chambers.remove(0));
         }
@@ -120,11 +125,10 @@ impl Staging {
         placed: &[Arc<PlacedGraft>],
         key: &Key,
         held: &Held,
-        turn: Angle,
     ) -> Result<Arc<Chamber>, Unknown> {
         let case = &self.plan.case;
         let moved = trial::moved(case).map(|component| component.id.as_str());
-        let pieces = pieces(placed, key.possibility, held, moved, turn)?;
+        let pieces = pieces(placed, key.possibility, held, moved)?;
         let known = self.grounds.iter().find(|(own, _)| own == key).map(|(_, ground)| ground.clone());
         let ground = match known {
             Some(ground) => ground,
@@ -173,7 +177,6 @@ fn pieces<'a>(
     possibility: Option<Possibility>,
     held: &Held,
     moved: Option<&str>,
-    turn: Angle,
 ) -> Result<Vec<Piece<'a>>, Unknown> {
     let mut pieces = Vec::with_capacity(placed.len());
     for (placed, (to, width)) in placed.iter().zip(&held.open) {
@@ -185,7 +188,7 @@ fn pieces<'a>(
             open_to_mm: part.unwrap_or(f64::INFINITY),
             held_mm: width.or(placed.graft.carrier_outer_mm).map(|mm| mm / 2.0),
             carried: part.is_some() && width.is_none(),
-            turned: if moved == Some(placed.component.as_str()) { turn } else { Angle::ZERO },
+            turned: if moved == Some(placed.component.as_str()) { Angle::deg(held.turn_deg) } else { Angle::ZERO },
         });
     }
     Ok(pieces)

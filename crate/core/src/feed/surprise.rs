@@ -11,7 +11,7 @@ use super::release;
 use super::stage::Staging;
 use super::standing::{Standing, standings, steps};
 use crate::plan::Plan;
-use crate::units::Angle;
+use crate::room::plane::Move;
 
 /// How far apart turns are tried, degrees.
 const STEP_DEG: f64 = 6.0;
@@ -65,7 +65,7 @@ fn shows(plan: &Plan) -> Option<Standing> {
 
 /// What feeds each vessel at a turn, in the worst possibility.
 fn states(staging: &mut Staging, standing: &Standing, turn_deg: f64) -> States {
-    let feeds = release::feeds(staging, standing, Angle::deg(turn_deg), &Extra::default());
+    let feeds = release::feeds(staging, standing, Move::new(0.0, turn_deg), &Extra::default());
     let Some((_, first)) = feeds.first() else { return Vec::new() };
     let worst = |id: &str| release::worst(&feeds, id).map_or(FeedState::Unknown, |feed| feed.state);
     first.iter().map(|feed| (feed.vessel.clone(), worst(&feed.vessel))).collect()
@@ -145,8 +145,8 @@ impl Surprising {
         shuts.sort_by(|a, b| a.first().total_cmp(&b.first()));
         let lost = shuts.first().map(|shut| shut.unfed_from_deg.unwrap_or(shut.first()));
         let fallback = lost.and_then(|deg| {
-            let turn = Angle::deg(self.towards * (deg + CLOSE_DEG).min(180.0));
-            orders::orders(staging, turn).all.into_iter().next()
+            let turned = Move::new(0.0, self.towards * (deg + CLOSE_DEG).min(180.0));
+            orders::orders(staging, turned).all.into_iter().next()
         });
         self.sides.push(Side { towards: self.towards, shuts, fallback });
         (self.towards, self.at_deg, self.before) = (-1.0, 0.0, self.drawn.clone());
@@ -163,10 +163,10 @@ pub fn surprise(staging: &mut Staging) -> Option<Surprise> {
     }
 }
 
-/// The release with the graft turned by a chosen angle: states by vessel once all is released, and the best
+/// The release with the graft turned by a chosen angle, degrees: states by vessel once all is released, and the best
 /// order of bridging then.
-pub fn turned(staging: &mut Staging, turn: Angle) -> Option<(States, Option<Order>)> {
+pub fn turned(staging: &mut Staging, turn_deg: f64) -> Option<(States, Option<Order>)> {
     let standing = shows(staging.plan())?;
-    let states = states(staging, &standing, turn.to_deg());
-    Some((states, orders::orders(staging, turn).all.into_iter().next()))
+    let states = states(staging, &standing, turn_deg);
+    Some((states, orders::orders(staging, Move::new(0.0, turn_deg)).all.into_iter().next()))
 }

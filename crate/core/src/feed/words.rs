@@ -1,14 +1,19 @@
 //! The release in words and marks, as page, report and sheet show it.
 
 use super::chamber::Place;
+use super::false_lumen::Remaining;
 use super::flow::{FedBy, Feed, FeedState};
 use super::orders::{Help, Order, Orders};
+use super::over_room::{OverOrder, OverRoom};
 use super::release::{self, BRAIN, Count, Release, StepResult};
 use super::standing::vessel_of;
 use super::surprise::{Shut, Surprise};
 use crate::carm::{self, views::ViewResult};
 use crate::casefile::case::{Case, Step, StepAction};
+use crate::dissection;
+use crate::quantity::Unknown;
 use crate::report::words::{clock, mm, placement, turn};
+use crate::room::plane::Move;
 use crate::units::Angle;
 
 /// One step as a sheet prints it.
@@ -99,6 +104,24 @@ pub fn does(case: &Case, step: &Step) -> String {
     if let Some(sheath) = step.sheath_outer_mm {
         text.push_str(&format!(", sheath {}", mm(sheath)));
     }
+    text
+}
+
+/// The same in the fewest words: `Catheterise LCCA (t2), left carotid, 3.7 mm`.
+pub fn does_briefly(case: &Case, step: &Step) -> String {
+    let bare = Step { from_access: None, sheath_outer_mm: None, ..step.clone() };
+    let mut text = match step.on.as_deref().map(|on| (on, vessel_of(case, on))) {
+        Some((on, Some(vessel))) if vessel != on => {
+            does(case, &bare).replace(&named(case, on), &format!("{vessel} ({on})"))
+        }
+        _ => does(case, &bare).replace(" the ", " "),
+    };
+    let from = step.from_access.as_deref().filter(|from| !from.is_empty()).map(|from| from.replace('_', " "));
+    let open = step.open_to_mm.map(|to| format!("open to {}", mm(to)));
+    from.into_iter()
+        .chain(step.sheath_outer_mm.map(mm))
+        .chain(open)
+        .for_each(|part| text.push_str(&format!(", {part}")));
     text
 }
 
@@ -266,6 +289,72 @@ pub fn orders(release: &Release) -> Vec<String> {
     says
 }
 
+/// Where a room is not there to try orders in.
+pub const NO_ROOM: &str = "Orders were tried where the graft is drawn alone: the placement forgives nothing, or what it forgives is not known.";
+
+/// What the orders come to wherever in its room the graft lies, in sentences.
+pub fn over_room(own: &OverRoom) -> Vec<String> {
+    let OverRoom { apart, tried, none_at, orders, helps } = own;
+    let name = |own: &OverOrder| order(&own.order);
+    let (all, rest): (Vec<&OverOrder>, Vec<&OverOrder>) = orders.iter().partition(|own| own.holds_at == *tried);
+    let best = rest.iter().take(MOST_ORDERS_SAID);
+    let mut says = vec![format!(
+        "Over the room, at {tried} placements ({} and {}° apart, and the ends of its four ways), each however the graft can lie:",
+        mm(apart.shift_mm),
+        apart.turn_deg
+    )];
+    if !all.is_empty() {
+        let names: Vec<String> = all.into_iter().map(name).collect();
+        says.push(format!("At all of them these keep it fed: {}.", names.join("; ")));
+    } else if *none_at < *tried {
+        says.push("No order keeps it fed at all of them.".into());
+    } else {
+        says.push("No order keeps every step's end fed at any of them.".into());
+    }
+    says.extend(best.map(|own| {
+        let count = match own.holds_at {
+            0 => format!("keeps it fed at none, ends with all fed at {} of {tried}", own.ends_at),
+            some => format!("keeps it fed at {some} of {tried}"),
+        };
+        let lost = own
+            .fails
+            .as_ref()
+            .filter(|_| own.holds_at > 0)
+            .map(|(at, vessel, state)| format!("; nearest loss {}: {vessel} {}", moved(*at), ends(*state)));
+        format!("{}: {count}{}.", name(own), lost.unwrap_or_default())
+    }));
+    if *none_at > 0 {
+        let at = if none_at == tried { "all of them".into() } else { format!("the {none_at} where no order does") };
+        says.extend(helps.iter().map(|(help, count)| match help {
+            Help::Bypass(from, to) => {
+                format!("With surgery first, a bypass from {from} to {to}, it is better at {count} of {at}.")
+            }
+            Help::Tunnel(vessel) => format!("With a tunnel or opening for {vessel} it is better at {count} of {at}."),
+        }));
+        if helps.is_empty() {
+            says.push(
+                "One bypass from a bridged vessel or a tunnel of its own would mend that at none of them.".into(),
+            );
+        }
+    }
+    says
+}
+
+/// Most orders that are said each by itself.
+const MOST_ORDERS_SAID: usize = 3;
+
+/// A move away from the drawn placement: `3.1 mm upstream, turned 10° to the front`.
+fn moved(at: Move) -> String {
+    let mut parts = Vec::new();
+    if at.shift_mm != 0.0 {
+        parts.push(format!("{} {}", mm(at.shift_mm.abs()), if at.shift_mm < 0.0 { "upstream" } else { "downstream" }));
+    }
+    if at.turn_deg != 0.0 {
+        parts.push(format!("turned {}", turn(Angle::deg(at.turn_deg))));
+    }
+    if parts.is_empty() { "as drawn".into() } else { parts.join(", ") }
+}
+
 /// What an order does not keep fed: `LSA is`, `IA and LSA are`.
 fn lost(order: &Order) -> String {
     let mut names: Vec<&str> = Vec::new();
@@ -298,6 +387,14 @@ fn ordinal(number: usize) -> String {
     }
 }
 
+/// What still feeds the false lumen at a step's end.
+pub fn false_lumen(own: &Result<Remaining, Unknown>) -> String {
+    match own {
+        Ok([flows, on_purpose, unknown]) => dissection::words::remaining(flows, on_purpose, unknown),
+        Err(Unknown(why)) => format!("not known: {why}"),
+    }
+}
+
 /// Planned pauses: steps that interrupt blood or lower the output, with their minutes.
 pub fn pauses(case: &Case, release: &Release) -> Vec<String> {
     let pause = |result: &StepResult| {
@@ -321,6 +418,9 @@ fn lower(text: &str) -> String {
 /// order that then helps. This is the fallback of the sheet.
 pub fn surprise(surprise: &Surprise) -> Vec<String> {
     let mut says = Vec::new();
+    if surprise.sides.iter().all(|side| side.shuts.is_empty()) {
+        return vec!["Turned up to 180° to either side no vessel is lost that is fed as drawn.".into()];
+    }
     for side in &surprise.sides {
         let to = turn(Angle::deg(side.towards * 90.0));
         let to = to.split_once(" to ").map_or("either side", |(_, side)| side).to_owned();

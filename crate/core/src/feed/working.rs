@@ -4,13 +4,15 @@
 
 use super::flow::Extra;
 use super::orders::Order;
+use super::over_room::{OverRoom, Roaming};
 use super::release::{self, Release, StepResult};
 use super::stage::{Staging, possible};
 use super::standing::{Standing, standings, steps};
 use super::surprise::{self, States, Surprise, Surprising};
 use crate::plan::Plan;
+use crate::room::Forgiveness;
+use crate::room::plane::Move;
 use crate::task::{Progress, Task};
-use crate::units::Angle;
 use std::sync::Arc;
 
 /// The work.
@@ -23,6 +25,7 @@ pub struct Releasing {
     looked: usize,
     release: Option<Arc<Release>>,
     turning: Option<Surprising>,
+    roaming: Option<Roaming>,
     done: u64,
     finished: bool,
 }
@@ -39,6 +42,7 @@ impl Releasing {
             looked: 0,
             release: None,
             turning: None,
+            roaming: None,
             done: 0,
             finished: false,
         })
@@ -51,7 +55,19 @@ impl Releasing {
 
     /// What a chosen turn leaves fed, and the order that then helps; once the release is known.
     pub fn turned(&mut self, deg: f64) -> Option<(States, Option<Order>)> {
-        surprise::turned(&mut self.staging, Angle::deg(deg))
+        surprise::turned(&mut self.staging, deg)
+    }
+
+    /// The orders over the room, one operation more: `None` while there is more to do, nothing where there
+    /// is nothing to try.
+    pub fn roam(&mut self, found: &Forgiveness) -> Option<Option<OverRoom>> {
+        if self.roaming.is_none() {
+            self.roaming = Roaming::of(self.staging.plan(), found);
+        }
+        match &mut self.roaming {
+            Some(roaming) => roaming.go_on(&mut self.staging).map(Some),
+            None => Some(None),
+        }
     }
 
     fn step(&mut self) -> Option<Option<Surprise>> {
@@ -71,7 +87,7 @@ impl Releasing {
         let all = possible(self.staging.plan(), standing.wire_in);
         match all.get(self.looked) {
             Some(possibility) if standing.begun() => {
-                self.staging.feeds(standing, Some(*possibility), Angle::ZERO, &Extra::default());
+                self.staging.feeds(standing, Some(*possibility), Move::default(), &Extra::default());
                 self.looked += 1;
             }
             _ => {

@@ -2,8 +2,10 @@
 //! no number is computed.
 
 use crate::carm::views::ViewResult;
+use crate::feed::false_lumen::Remaining;
 use crate::feed::flow::{FedBy, FeedState, SOURCE};
 use crate::feed::orders::Order;
+use crate::feed::over_room::{self, OverOrder};
 use crate::feed::release::{self, MAMMARIES, Release, StepResult, carrier};
 use crate::feed::stage::Staging;
 use crate::feed::surprise::{Surprise, surprise};
@@ -11,6 +13,8 @@ use crate::feed::{standing, words};
 use crate::graft::lie::{KeptLine, Lie};
 use crate::message;
 use crate::plan::Plan;
+use crate::quantity::Unknown;
+use crate::room::Forgiveness;
 use serde::Serialize;
 use std::sync::Arc;
 
@@ -46,6 +50,9 @@ pub struct ReleasePart {
     pub orders: Vec<OrderPart>,
     pub too_many: bool,
     pub turned: Vec<TurnedPart>,
+    /// The orders over the room: long work, filled in by whoever has done it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_room: Option<OverRoomPart>,
     /// What the orders come to, in sentences.
     pub says: Vec<String>,
     pub pauses: Vec<String>,
@@ -74,8 +81,47 @@ pub struct StepPart {
     /// The same in words.
     pub ends: String,
     pub interrupts: Vec<String>,
+    /// Ways of the false lumen at its end; absent where there are none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub false_lumen: Option<LumenPart>,
     pub minutes: Option<f64>,
     pub view: Option<String>,
+}
+
+/// What still feeds the false lumen at the end of a step.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct LumenPart {
+    pub remaining: Vec<String>,
+    pub on_purpose: Vec<String>,
+    pub unknown: Vec<String>,
+    pub text: String,
+}
+
+/// The orders over the room of the placement.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct OverRoomPart {
+    pub apart_mm: Option<f64>,
+    pub apart_deg: Option<f64>,
+    pub placements: usize,
+    pub none_holds_at: usize,
+    pub orders: Vec<OverOrderPart>,
+    pub says: Vec<String>,
+}
+
+/// One order over the room.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct OverOrderPart {
+    pub vessels: Vec<String>,
+    pub steps: Vec<usize>,
+    pub holds_at: usize,
+    pub ends_fed_at: usize,
+    /// The nearest placement at which it does not hold, and what is lost there.
+    pub lost_shift_mm: Option<f64>,
+    pub lost_turn_deg: Option<f64>,
+    pub lost: Option<String>,
 }
 
 /// An order of bridging.
@@ -150,6 +196,7 @@ fn whole(plan: &Plan, release: &Release, turned: Option<&Surprise>, views: &[Vie
                 unfed_from_deg: shut.unfed_from_deg,
             })
             .collect(),
+        over_room: None,
         says: words::orders(release),
         pauses: words::pauses(case, release),
         fallback: turned.map(words::surprise).unwrap_or_default(),
@@ -177,9 +224,40 @@ fn step(plan: &Plan, release: &Release, result: &StepResult, line: &words::StepL
         right_mammary: right,
         breaks: result.breaks(&release.dependants).into_iter().map(|(own, _)| own.vessel.clone()).collect(),
         interrupts: result.interrupts.clone(),
+        false_lumen: result.false_lumen.as_ref().map(lumen),
         minutes: result.step.minutes,
         view: line.view.clone(),
     }
+}
+
+fn lumen(own: &Result<Remaining, Unknown>) -> LumenPart {
+    let [remaining, on_purpose, unknown] = own.clone().unwrap_or_default();
+    LumenPart { remaining, on_purpose, unknown, text: words::false_lumen(own) }
+}
+
+/// The orders over a room that is found, without pause; absent where nothing must stay fed.
+pub fn over_room(plan: &Plan, found: Option<&Result<Forgiveness, Unknown>>) -> Option<OverRoomPart> {
+    if standing::steps(&plan.case).is_empty() || release::dependants(&plan.case).is_empty() {
+        return None;
+    }
+    let own = found.and_then(|found| over_room::over_room(plan, found.as_ref().ok()?));
+    let order = |own: &OverOrder| OverOrderPart {
+        vessels: own.order.vessels.clone(),
+        steps: own.order.steps.iter().map(|place| place + 1).collect(),
+        holds_at: own.holds_at,
+        ends_fed_at: own.ends_at,
+        lost_shift_mm: own.fails.as_ref().map(|(at, ..)| at.shift_mm),
+        lost_turn_deg: own.fails.as_ref().map(|(at, ..)| at.turn_deg),
+        lost: own.fails.as_ref().map(|(_, vessel, _)| vessel.clone()),
+    };
+    Some(OverRoomPart {
+        apart_mm: own.as_ref().map(|own| own.apart.shift_mm),
+        apart_deg: own.as_ref().map(|own| own.apart.turn_deg),
+        placements: own.as_ref().map_or(0, |own| own.tried),
+        none_holds_at: own.as_ref().map_or(0, |own| own.none_at),
+        orders: own.iter().flat_map(|own| &own.orders).map(order).collect(),
+        says: own.as_ref().map_or_else(|| vec![words::NO_ROOM.into()], words::over_room),
+    })
 }
 
 fn order(order: &Order) -> OrderPart {
@@ -202,8 +280,12 @@ pub fn in_words(release: &ReleasePart) -> Vec<String> {
         if !step.ends.is_empty() {
             lines.push(format!("  Ends unfed: {}.", step.ends));
         }
+        if let Some(lumen) = &step.false_lumen {
+            lines.push(format!("  False lumen: {}.", lumen.text));
+        }
     }
     lines.extend(release.says.iter().cloned());
+    lines.extend(release.over_room.iter().flat_map(|own| &own.says).cloned());
     lines.extend(release.pauses.iter().map(|pause| format!("Planned pause: {pause}")));
     lines.extend(release.fallback.iter().cloned());
     let limit = super::words::mm(release.least_space_mm);

@@ -4,7 +4,6 @@
 use super::words;
 use crate::casefile::case::Case;
 use crate::message;
-use crate::plan::Plan;
 use crate::quantity::Unknown;
 use crate::room::chance::{Chance, DRAWS, Uncertainty};
 use crate::room::ellipse::Ellipse;
@@ -110,18 +109,6 @@ pub struct BiasedPart {
     pub placement: Option<PlacePart>,
     pub half_mm: f64,
     pub half_deg: f64,
-}
-
-/// The room of a plan, found without pause; absent where no graft is placed.
-pub fn of(plan: &Plan) -> Option<RoomPart> {
-    (!plan.grafts.is_empty()).then(|| part(&crate::room::forgives(plan), &plan.case))
-}
-
-/// The same, with the best placement so far upstream of the best, mm.
-pub fn of_biased(plan: &Plan, by_mm: f64) -> Option<RoomPart> {
-    let found = crate::room::forgives(plan);
-    let biased = found.as_ref().ok().and_then(|own| biased(own, by_mm));
-    (!plan.grafts.is_empty()).then(|| RoomPart { best_upstream: biased, ..part(&found, &plan.case) })
 }
 
 /// As [`Forgiveness::upstream_of_best`]; `None` where there is no best placement, or where it is not offered

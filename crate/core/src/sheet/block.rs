@@ -10,7 +10,7 @@ use crate::scene::style::{Medium, Token};
 use crate::scene::{Anchor, Item, Shape, Sign, Spot};
 
 /// From one line to the next, in sizes of the letters.
-const LEADING: f64 = 1.25;
+const LEADING: f64 = 1.2;
 /// From the top of a line to its base line, in sizes of the letters.
 const ASCENT: f64 = 0.95;
 /// Between two columns of a table, mm.
@@ -181,6 +181,16 @@ impl Block {
         lines.len() as f64 * LEADING * size
     }
 
+    /// How wide a table is that breaks nothing into lines.
+    pub fn table_mm(heads: &[&str], rows: &[Vec<Cell>]) -> f64 {
+        let column = |column: usize| {
+            let cells = rows.iter().filter_map(|row| row.get(column));
+            cells.map(|cell| width_mm(cell.token, &cell.words) + cell.sign_mm()).fold(0.0, f64::max)
+        };
+        let each = heads.iter().enumerate().map(|(index, head)| column(index).max(width_mm(Token::Strong, head)));
+        each.map(|width| width + GUTTER_MM).sum::<f64>() - GUTTER_MM
+    }
+
     /// A table; rows shorter than the head end early. What is too wide is broken into lines.
     pub fn table(&mut self, heads: &[&str], rows: &[Vec<Cell>]) {
         let head: Vec<Cell> = heads.iter().map(|head| Cell::strong(*head)).collect();
@@ -233,6 +243,15 @@ impl Block {
         let top = self.height_mm;
         self.height_mm += block.height_mm;
         self.place(block, [0.0, top]);
+    }
+
+    /// Puts two blocks side by side, below what is there.
+    pub fn beside(&mut self, left: Block, right: Block) {
+        let top = self.height_mm;
+        self.height_mm += left.height_mm.max(right.height_mm);
+        let at = self.width_mm - right.width_mm;
+        self.place(left, [0.0, top]);
+        self.place(right, [at, top]);
     }
 
     /// Puts another block at a place.

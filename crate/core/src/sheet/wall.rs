@@ -10,11 +10,12 @@ use super::{Source, foot};
 use crate::carm;
 use crate::carm::views::{sheet_views, views};
 use crate::feed::flow::FeedState;
-use crate::feed::release::{StepResult, released};
+use crate::feed::release::{self, StepResult, released};
 use crate::feed::stage::Staging;
 use crate::feed::standing;
 use crate::feed::surprise::surprise;
 use crate::feed::words::{self as feed_words, StepLine};
+use crate::graft::lie::PlacedGraft;
 use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
@@ -30,12 +31,16 @@ use std::sync::Arc;
 
 /// The box for the patient's label, mm.
 const LABEL_MM: [f64; 2] = [76.0, 27.0];
-/// Least height of the map, mm.
-const LEAST_MAP_MM: f64 = 72.0;
-/// Between the two columns under the table, mm.
+/// Height that the map keeps while words may go to the next page, mm.
+const MAP_MM: f64 = 72.0;
+/// Its least height where the steps and the fallback would else leave the page, mm.
+const LEAST_MAP_MM: f64 = 62.0;
+/// Least width of the fallback beside the steps, mm.
+const LEAST_BESIDE_MM: f64 = 45.0;
+/// Between two columns under the table, mm.
 const GAP_MM: f64 = 8.0;
-/// Share of the right one.
-const RIGHT_SHARE: f64 = 0.46;
+/// Share of the right one of what must not be.
+const RIGHT_SHARE: f64 = 0.58;
 /// In place of words that have no room.
 const ELSEWHERE: &str = "see the next page.";
 /// Most lines across the head that name rules which are not met; the rest is counted, and all are on
@@ -66,37 +71,39 @@ pub(super) fn sheet(source: &Source<'_>, paper: Paper) -> Wall {
     let own = source.plan.case.procedure.as_ref().and_then(|procedure| procedure.fallback.clone());
     let fallback: Vec<String> = own.into_iter().chain(turned).collect();
     let fallback = (!fallback.is_empty()).then(|| fallback.join(" "));
-    // As much as leaves the map its least height: all; without the views; without the fallback; fewer and
-    // fewer steps.
-    let all = steps.len();
-    let trials = [(all, true, true), (all, false, true), (all, false, false)].into_iter();
-    let trials = trials.chain((0..all).rev().map(|kept| (kept, false, false)));
+    let places = places(source.plan);
     let free = height - head.height_mm - table.height_mm - foot.height_mm - 4.0;
+    let shown = |(kept, with_views, with_places, with_fallback, _): Trial| Below {
+        steps: steps.first(kept),
+        more: kept < steps.rows.len(),
+        views: views.as_deref().filter(|_| with_views),
+        places: places.as_deref().filter(|_| with_places),
+        fallback: fallback.as_deref().map(|words| if with_fallback { words } else { ELSEWHERE }),
+    };
+    // As much as leaves the map its height: all; without the views; without where pieces lie; with a lower
+    // map; then fewer and fewer steps, and the fallback where it fits beside them.
+    let all = steps.rows.len();
+    let trials: [Trial; 3] =
+        [(all, true, true, true, MAP_MM), (all, false, true, true, MAP_MM), (all, false, false, true, MAP_MM)];
+    let fewer = (0..=all).rev().flat_map(|kept| [true, false].map(|own| (kept, false, false, own, LEAST_MAP_MM)));
     // Where even the shortest leaves less, as much as is no taller than that.
-    let shortest = Below { steps: &[], more: all > 0, views: None, fallback: fallback.as_deref().map(|_| ELSEWHERE) };
-    let least = LEAST_MAP_MM.min(free - shortest.block(source, width).height_mm);
-    let mut chosen = (0, false, false);
+    let most = free - shown((0, false, false, false, 0.0)).block(source, width).height_mm;
+    let mut chosen = trials[0];
     let mut below = Block::new(width);
-    for trial in trials {
-        let (kept, with_views, with_fallback) = trial;
-        let shown = Below {
-            steps: &steps[..kept],
-            more: kept < steps.len(),
-            views: views.as_deref().filter(|_| with_views),
-            fallback: fallback.as_deref().map(|words| if with_fallback { words } else { ELSEWHERE }),
-        };
-        (chosen, below) = (trial, shown.block(source, width));
-        if free - below.height_mm >= least {
+    for trial in trials.into_iter().chain(fewer) {
+        (chosen, below) = (trial, shown(trial).block(source, width));
+        if free - below.height_mm >= trial.4.min(most) {
             break;
         }
     }
-    let (kept, with_views, with_fallback) = chosen;
+    let (kept, with_views, with_places, with_fallback, _) = chosen;
     let mut left_over = Vec::new();
-    if kept < steps.len() {
+    if kept < all {
         left_over.push(Left::Head("Steps"));
-        left_over.extend(steps[kept..].iter().map(|(lead, words)| Left::Line(lead.clone(), words.clone())));
+        left_over.extend(steps.said[kept..].iter().map(|(lead, words)| Left::Line(lead.clone(), words.clone())));
     }
     left_over.extend(fallback.filter(|_| !with_fallback).map(|words| Left::Line("If a vessel shuts:".into(), words)));
+    left_over.extend(places.filter(|_| !with_places).map(|words| Left::Line("Placed:".into(), words)));
     left_over.extend(views.filter(|_| !with_views).map(|words| Left::Line("C-arm:".into(), words)));
     let mut page = Block::new(width);
     page.add(head);
@@ -270,51 +277,102 @@ pub(crate) fn must_not_beyond(plan: &Plan) -> Option<String> {
     })
 }
 
-/// What stands under the table: steps and views at the left, how far the graft may go at the right.
+/// What is tried on the wall sheet: how many steps, whether the views, where pieces lie, the fallback; and
+/// the height that it must leave the map, mm.
+type Trial = (usize, bool, bool, bool, f64);
+
+/// The steps as rows of a table, and in words for a page that has more room.
+#[derive(Default)]
+struct Steps {
+    heads: Vec<String>,
+    rows: Vec<Vec<Cell>>,
+    said: Vec<(String, String)>,
+}
+
+impl Steps {
+    fn first(&self, count: usize) -> (Vec<&str>, &[Vec<Cell>]) {
+        (self.heads.iter().map(String::as_str).collect(), &self.rows[..count])
+    }
+}
+
+/// What stands under the table of tunnels: how far the graft may go, the steps, the fallback beside them
+/// where it fits and else below, where the pieces lie, views.
 struct Below<'a> {
-    steps: &'a [(String, String)],
+    steps: (Vec<&'a str>, &'a [Vec<Cell>]),
     /// Whether there are steps that do not stand here.
     more: bool,
     views: Option<&'a str>,
+    places: Option<&'a str>,
     fallback: Option<&'a str>,
 }
 
 impl Below<'_> {
     fn block(&self, source: &Source<'_>, width: f64) -> Block {
-        let plan = source.plan;
-        let alone = self.steps.is_empty() && self.views.is_none() && !self.more;
-        let right_mm = if alone { width } else { RIGHT_SHARE * (width - GAP_MM) };
-        let mut left = Block::new((width - GAP_MM - right_mm).max(0.0));
-        self.steps.iter().for_each(|(lead, words)| left.led(lead, words));
-        if self.more {
-            left.says(
-                Token::Strong,
-                if self.steps.is_empty() { "Steps: next page." } else { "Further steps: next page." },
-            );
-        }
-        if let Some(views) = self.views {
-            left.led("C-arm:", views);
-        }
-        let mut right = Block::new(right_mm);
-        if !plan.grafts.is_empty() {
-            right.led("May go upstream:", &may_go(source));
-            if let Some(beyond) = must_not_beyond(plan) {
+        let mut all = Block::new(width);
+        if !source.plan.grafts.is_empty() {
+            let right_mm = RIGHT_SHARE * (width - GAP_MM);
+            let mut left = Block::new(width - GAP_MM - right_mm);
+            left.led("May go upstream:", &may_go(source));
+            let mut right = Block::new(right_mm);
+            if let Some(beyond) = must_not_beyond(source.plan) {
                 right.says(Token::Strong, &beyond);
             }
+            all.beside(left, right);
+            all.gap(0.6);
         }
-        for graft in &plan.grafts {
-            let name = names::component(&plan.case, &graft.component);
-            right.led(&format!("{}:", capital(&name)), &words::placement(&plan.case, &graft.placement));
+        let beside = width - Block::table_mm(&self.steps.0, self.steps.1) - GAP_MM;
+        let under = self.steps(width, None);
+        all.add(match self.fallback.filter(|_| beside >= LEAST_BESIDE_MM && !self.steps.1.is_empty()) {
+            Some(_) => {
+                let own = self.steps(width, Some(beside));
+                if own.height_mm < under.height_mm { own } else { under }
+            }
+            None => under,
+        });
+        for (lead, words) in [("Placed:", self.places), ("C-arm:", self.views)] {
+            if let Some(words) = words {
+                all.led(lead, words);
+            }
         }
-        if let Some(fallback) = self.fallback {
-            right.led("If a vessel shuts:", fallback);
-        }
-        let mut both = Block::new(width);
-        both.height_mm = left.height_mm.max(right.height_mm);
-        both.place(left, [0.0, 0.0]);
-        both.place(right, [width - right_mm, 0.0]);
-        both
+        all
     }
+
+    /// The steps with the fallback so wide beside them, or below.
+    fn steps(&self, width: f64, beside: Option<f64>) -> Block {
+        let mut left = Block::new(beside.map_or(width, |beside| width - GAP_MM - beside));
+        if !self.steps.1.is_empty() {
+            left.table(&self.steps.0, self.steps.1);
+        }
+        if self.more {
+            let none = self.steps.1.is_empty();
+            left.says(Token::Strong, if none { "Steps: next page." } else { "Further steps: next page." });
+        }
+        let mut fallback = Block::new(beside.unwrap_or(width));
+        if let Some(words) = self.fallback {
+            fallback.led("If a vessel shuts:", words);
+        }
+        let mut all = Block::new(width);
+        if beside.is_some() {
+            all.beside(left, fallback);
+        } else {
+            all.add(left);
+            all.add(fallback);
+        }
+        all
+    }
+}
+
+/// Where each piece lies.
+fn places(plan: &Plan) -> Option<String> {
+    let place = |graft: &PlacedGraft| {
+        format!(
+            "{}: {}",
+            names::component(&plan.case, &graft.component),
+            words::placement(&plan.case, &graft.placement)
+        )
+    };
+    let each: Vec<String> = plan.grafts.iter().map(place).collect();
+    (!each.is_empty()).then(|| format!("{}.", each.join(" · ")))
 }
 
 /// How far the rules let it go upstream; cut, never rounded up.
@@ -324,7 +382,7 @@ fn may_go(source: &Source<'_>) -> String {
             let far = own.room.reaches.iter().find(|reach| reach.way == Way::Upstream).map_or(0.0, |reach| reach.far);
             format!("{} by its rules.", words::mm((far * 10.0).floor() / 10.0))
         }
-        Some(Ok(_)) => "not at all: a required rule fails or is unknown as it is drawn.".into(),
+        Some(Ok(_)) => "not at all: a required rule fails or is unknown.".into(),
         _ => "unknown.".into(),
     }
 }
@@ -336,19 +394,48 @@ pub(super) fn capital(words: &str) -> String {
 
 /// The steps, each as what is done, its view and who is then fed; and what to do if the graft comes to lie
 /// turned.
-fn release(plan: &Plan) -> (Vec<(String, String)>, Vec<String>) {
-    if standing::steps(&plan.case).is_empty() {
-        return (Vec::new(), Vec::new());
+fn release(plan: &Plan) -> (Steps, Vec<String>) {
+    let case = &plan.case;
+    if standing::steps(case).is_empty() {
+        return (Steps::default(), Vec::new());
     }
     let mut staging = Staging::of(Arc::new(plan.clone()));
     let release = released(&mut staging);
-    let lines = feed_words::lines(&plan.case, &release, &views(plan));
-    let step = |(line, result): (&StepLine, &StepResult)| {
+    let lines = feed_words::lines(case, &release, &views(plan));
+    let said = |(line, result): (&StepLine, &StepResult)| {
         let view = line.view.as_deref().map_or_else(String::new, |view| format!("{view} · "));
         let breaks = if line.breaks.is_empty() { String::new() } else { format!(" · ENDS UNFED: {}", line.breaks) };
         (format!("{} {}", line.number, line.does), format!("· {view}{} · brain {}{breaks}", fed(result), line.brain))
     };
-    let steps = lines.iter().zip(&release.steps).map(step).collect();
+    let vessels = release.steps.first().map_or(Vec::new(), feed_words::vessels);
+    let needed = |id: &str| release.dependants.iter().find(|own| own.vessel == id);
+    let head = |id: &&str| match needed(id) {
+        Some(own) if own.heart => format!("{id}, heart"),
+        Some(_) => format!("{id}, must"),
+        None => (*id).to_owned(),
+    };
+    let heads = ["Step", "C-arm"].map(str::to_owned).into_iter().chain(vessels.iter().map(head));
+    let row = |(line, result): (&StepLine, &StepResult)| {
+        let cell = |id: &&str| {
+            let state = result.worst(id).map_or(FeedState::Unknown, |feed| feed.state);
+            let word = feed_words::state_word(state);
+            // What must not be so is told by letters, not by weight alone.
+            let breaks = result.standing.begun() && state != FeedState::Fed && needed(id).is_some();
+            if breaks { Cell::strong(word.to_uppercase()) } else { Cell::of(word) }
+        };
+        let begin = [
+            Cell::strong(format!("{} {}", line.number, feed_words::does_briefly(case, &result.step))),
+            Cell::of(line.view.clone().unwrap_or_default()),
+        ];
+        let brain = format!("{} of {}", release::brain(case, &result.feeds).fed, release::BRAIN.len());
+        begin.into_iter().chain(vessels.iter().map(cell)).chain([Cell::of(brain)]).collect()
+    };
+    let each = || lines.iter().zip(&release.steps);
+    let steps = Steps {
+        heads: heads.chain(["Brain".to_owned()]).collect(),
+        rows: each().map(row).collect(),
+        said: each().map(said).collect(),
+    };
     (steps, surprise(&mut staging).as_ref().map(feed_words::surprise).unwrap_or_default())
 }
 

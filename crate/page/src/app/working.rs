@@ -44,7 +44,10 @@ impl App {
             return true;
         }
         let deg = view.lies_deg;
-        let known = |own: &Results| (own.release().is_some(), own.turns().is_some(), own.lying().map(|lies| lies.deg));
+        let known = |own: &Results| {
+            let (turns, over_room) = (own.turns().is_some(), own.over_room().is_some());
+            (own.release().is_some(), turns, own.lying().map(|lies| lies.deg), over_room)
+        };
         let before = known(&self.results);
         let end = host::now() + ROOM_MS;
         let done = self.results.work_on_release_while(deg, || host::now() < end);
@@ -91,7 +94,8 @@ impl App {
         let over = self.results.look_for_room_while(dragged, &mut time)
             && (dragged || self.results.rank_while(self.store.state(), &mut time))
             && self.go_on_designing(end);
-        if !over {
+        // A room that is found is what the orders of the release wait for.
+        if !over || whole(&self.results) != before {
             self.ask_for_frame();
         }
         if whole(&self.results) != before || ranked(&self.results) != done {

@@ -36,6 +36,8 @@ use crate::demos::Demos;
 use crate::results::{Lying, Results};
 use crate::state::{State, Store};
 use extrados::assumption::Weight;
+use extrados::dissection::Extent;
+use extrados::feed::over_room::OverRoom;
 use extrados::feed::release::Release;
 use extrados::feed::surprise::Surprise;
 use extrados::graft::lie::Possibility;
@@ -66,6 +68,10 @@ pub struct Facts<'a> {
     pub release: Option<&'a Release>,
     /// What a turn does to it.
     pub turns: Option<&'a Surprise>,
+    /// Its orders over the room; nothing inside where there is none to try.
+    pub over_room: Option<Option<&'a OverRoom>>,
+    /// The stages that it belongs to.
+    pub extent: Option<&'a Extent>,
     /// What a chosen turn does to it.
     pub lying: Option<&'a Lying>,
     /// How much hangs on the wire's direction, once that is found.
@@ -88,6 +94,8 @@ impl<'a> Facts<'a> {
             room: results.room(),
             release: results.release(),
             turns: results.turns(),
+            over_room: results.over_room(),
+            extent: results.extent(),
             lying: results.lying(),
             tilt: results.tilt(),
             ranking: results.ranking(),

@@ -5,12 +5,15 @@ use super::{Facts, form};
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use extrados::casefile::case::{Case, Step, StepAction};
+use extrados::dissection::ways::ways;
+use extrados::feed::false_lumen::Remaining;
 use extrados::feed::flow::{Feed, FeedState};
 use extrados::feed::release::{self, BRAIN, Release, StepResult};
 use extrados::feed::standing::{servers, steps};
 use extrados::feed::{templates, words};
 use extrados::graft::lie::Possibility;
 use extrados::message;
+use extrados::report::extent as report_extent;
 use extrados::report::words as report_words;
 use extrados::scene::side_view::{SideSize, side_view};
 use extrados::scene::step::picture;
@@ -45,9 +48,10 @@ pub fn stage(facts: &Facts<'_>, fresh: bool) -> Vec<Node> {
             if let Some(result) = release.steps.get(chosen) {
                 nodes.push(shown(facts, release, result).into());
             }
-            nodes.push(orders(release).into());
+            nodes.push(orders(facts, release).into());
             nodes.push(turns(facts).into());
             nodes.push(pauses(case, release).into());
+            nodes.extend(stages(facts).map(Node::from));
         }
     }
     nodes.push(limit(facts).into());
@@ -80,6 +84,7 @@ fn table(case: &Case, release: Option<&Release>, own: &[Step], chosen: usize) ->
     };
     let head = |says: &str| el("th").with("scope", "col").text(says);
     let needs = release::dependants(case);
+    let lumen = !ways(case).is_empty();
     let vessel_heads = vessels.iter().map(|vessel| {
         let needed = needs.iter().find(|own| own.vessel == *vessel);
         let says = needed.map(|own| if own.heart { "feeds the heart" } else { "must stay fed" });
@@ -95,15 +100,22 @@ fn table(case: &Case, release: Option<&Release>, own: &[Step], chosen: usize) ->
             }
             None => el("td").text("…"),
         };
+        let lumen = lumen.then(|| match result.and_then(|result| result.false_lumen.as_ref()) {
+            Some(own) => el("td").class(own.as_ref().map_or("doubtful", lumen_class)).text(words::false_lumen(own)),
+            None => el("td").text("…"),
+        });
         let minutes = step.minutes.map_or(String::new(), |minutes| format!("{minutes:.0}"));
         el("tr")
             .class(if place == chosen { "chosen" } else { "" })
             .child(el("th").with("scope", "row").child(name(case, step, place, chosen)))
             .children(cells)
             .child(brain)
+            .children(lumen)
             .child(el("td").text(minutes))
     });
-    let heads = [head("Step")].into_iter().chain(vessel_heads).chain(["Brain", "min"].map(head));
+    let lumen_head = lumen.then(|| head("False lumen"));
+    let heads = [head("Step")].into_iter().chain(vessel_heads).chain([head("Brain")]);
+    let heads = heads.chain(lumen_head).chain([head("min")]);
     el("div").class("wide").child(
         el("table")
             .class("release")
@@ -115,6 +127,14 @@ fn table(case: &Case, release: Option<&Release>, own: &[Step], chosen: usize) ->
             .child(el("thead").child(el("tr").children(heads)))
             .child(el("tbody").children(rows)),
     )
+}
+
+fn lumen_class([flows, _, unknown]: &Remaining) -> &'static str {
+    match (flows.is_empty(), unknown.is_empty()) {
+        (false, _) => "unfed",
+        (true, false) => "doubtful",
+        (true, true) => "",
+    }
 }
 
 fn name(case: &Case, step: &Step, place: usize, chosen: usize) -> Element {
@@ -300,7 +320,7 @@ fn sentences(all: impl IntoIterator<Item = String>) -> Element {
 }
 
 /// Orders, with the way to take one.
-fn orders(release: &Release) -> Element {
+fn orders(facts: &Facts<'_>, release: &Release) -> Element {
     let drawn = &release.orders.drawn;
     let others = release
         .orders
@@ -314,9 +334,15 @@ fn orders(release: &Release) -> Element {
             el("button").with("data-do", format!("step-order:{place}")).text(format!("Take: {}", words::order(order)));
         el("li").child(button).text(format!(" {holds}"))
     });
+    let over_room = (!release.dependants.is_empty()).then(|| match facts.over_room {
+        Some(Some(own)) => sentences(words::over_room(own)),
+        Some(None) => el("p").text(words::NO_ROOM),
+        None => el("p").class("note").text("Trying the orders over the room …"),
+    });
     el("section")
         .child(el("h3").text("Orders"))
         .child(sentences(words::orders(release)))
+        .children(over_room)
         .child(el("ul").class("orders").children(take))
 }
 
@@ -346,6 +372,17 @@ fn turns(facts: &Facts<'_>) -> Element {
 
 fn pauses(case: &Case, release: &Release) -> Element {
     el("section").child(el("h3").text("Planned pauses")).child(sentences(words::pauses(case, release)))
+}
+
+/// Stages with what each leaves done, and what must be minded of the neck vessels.
+fn stages(facts: &Facts<'_>) -> Option<Element> {
+    let extent = facts.extent?;
+    let line = |[at, done, says]: [String; 3]| {
+        let done = if done.is_empty() { done } else { format!("{done} · ") };
+        el("li").child(el("b").text(format!("{at}: "))).text(format!("{done}{says}."))
+    };
+    let lines = el("ul").children(report_extent::stages(extent).into_iter().map(line));
+    Some(el("section").child(el("h3").text("Stages")).child(lines).child(sentences(extent.minded.iter().cloned())))
 }
 
 /// The limit of feed through the space.
