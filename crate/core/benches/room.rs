@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
 mod timed;
+mod times;
 
 use std::time::Instant;
 
@@ -9,8 +10,9 @@ fn main() {
     let start = Instant::now();
     let now = || start.elapsed().as_secs_f64() * 1e3;
     for case in &timed::CASES {
-        for line in timed::times(case, &now) {
-            println!("{line}");
-        }
+        timed::times(case, &now, &mut |what, of, ms| {
+            println!("{what:62} {of:50} {ms:8.1} ms");
+            times::note(what, of, ms);
+        });
     }
 }

@@ -7,6 +7,7 @@
 #![allow(clippy::print_stdout, reason = "talking to the person at the terminal is its job")]
 
 mod audit;
+mod bench;
 mod blocks;
 mod build;
 mod columns;
@@ -42,7 +43,7 @@ Builds and checks Extrados.
   cargo start              build dist/extrados.html and open it
   cargo verify [STEP...]   run every check, or only the steps named
   cargo run -p extrados-pack -- build    build dist/extrados.html
-  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers
+  cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers, into dist/benchmark.md
   cargo run -p extrados-pack -- validate write dist/validation.md from the native tests and the oracles
   cargo run -p extrados-pack -- fuzz [N] [TARGET...]
                            feed everything that reads a file N times with what a fuzzer thinks of";
@@ -57,7 +58,7 @@ fn main() -> ExitCode {
         Wish::Build => House::find().and_then(|house| build::build(&house)).map(|_| true),
         Wish::Verify(only) => House::find().and_then(|house| verify::verify(&house, &only)),
         Wish::Fuzz(runs, only) => House::find().and_then(|house| fuzz::fuzz(&house, runs, &only)),
-        Wish::Bench => House::find().and_then(|house| verify::bench(&house)).map(|()| true),
+        Wish::Bench => House::find().and_then(|house| bench::bench(&house)).map(|()| true),
         Wish::Validate => House::find().and_then(|house| validate::validate(&house)),
     });
     match done {

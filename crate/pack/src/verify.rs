@@ -207,7 +207,10 @@ fn wasm(bench: &Bench) -> Result<Tally, String> {
 }
 
 /// The page's tests in Chromium; `words` for cargo stand before those for the tests.
-fn wasm_tests(house: &House, words: &[&str]) -> Result<Command, String> {
+///
+/// # Errors
+/// Where something that they need is missing.
+pub fn wasm_tests(house: &House, words: &[&str]) -> Result<Command, String> {
     let road = tools::wasm_road(house)?;
     let runner = tools::test_runner(house)?;
     let [_, driver] = tools::chromium(house)?;
@@ -287,7 +290,7 @@ fn oracles(bench: &Bench) -> Result<Tally, String> {
 }
 
 /// A Python that has what the tests need, and knows where the file is and where pictures go.
-fn python(house: &House) -> Result<Command, String> {
+pub fn python(house: &House) -> Result<Command, String> {
     let mut python = Command::new(tools::python(house)?);
     python
         .current_dir(&house.root)
@@ -298,7 +301,7 @@ fn python(house: &House) -> Result<Command, String> {
 }
 
 /// Names the browsers and their drivers to the Python tests.
-fn with_browsers<'a>(command: &'a mut Command, browsers: &tools::Browsers) -> &'a mut Command {
+pub fn with_browsers<'a>(command: &'a mut Command, browsers: &tools::Browsers) -> &'a mut Command {
     let [chromium, chromedriver] = &browsers.chromium;
     let [firefox, geckodriver] = &browsers.firefox;
     command
@@ -322,19 +325,4 @@ fn component(house: &House, subcommand: &str, name: &str) -> Result<(), String> 
     added.map(|_| ()).map_err(|sentence| {
         format!("{name} is missing ({sentence}) Install it by `rustup component add {name}` (Debian: `apt-get install rustfmt rust-clippy`).")
     })
-}
-
-/// Times plans natively, then plans and drags in both browsers; no test, for machines differ.
-///
-/// # Errors
-/// Where something is missing or the run breaks off.
-pub fn bench(house: &House) -> Result<(), String> {
-    build::build(house)?;
-    println!("Natively:");
-    run::live(house.cargo().args(["bench", "--quiet", "--package", "extrados", "--bench", "plan", "--bench", "room"]))?;
-    println!("Rooms in Chromium, compiled as the page is:");
-    let mut rooms = wasm_tests(house, &["--profile", "page", "--test", "room_times"])?;
-    run::live(rooms.args(["--", "--include-ignored", "--nocapture"]).env("WASM_BINDGEN_TEST_TIMEOUT", "600"))?;
-    println!("In the browsers:");
-    run::live(with_browsers(python(house)?.arg("tests/browser/bench.py"), &tools::browsers(house)?))
 }

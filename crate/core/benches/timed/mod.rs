@@ -1,5 +1,5 @@
 //! How long the room of a placement takes, part by part: for the native bench and for the same in a browser,
-//! which differ only in their clock. Says lines; judges nothing.
+//! which differ only in their clock. Judges nothing.
 
 use extrados::casefile::Document;
 use extrados::casefile::case::{Case, Placement};
@@ -123,8 +123,9 @@ fn whole(plan: &Plan, pieces: &mut Pieces, now: &dyn Fn() -> f64) -> [f64; 2] {
     }
 }
 
-/// Lines about one case: what half of the times took, and the longest piece.
-pub fn times(timed: &Timed, now: &dyn Fn() -> f64) -> Vec<String> {
+/// Times one case: what half of the times took, and the longest piece. `says` is told what, of what, and how
+/// many ms.
+pub fn times(timed: &Timed, now: &dyn Fn() -> f64, says: &mut dyn FnMut(&str, &str, f64)) {
     let plan = Plan::new(Arc::new(timed.case()));
     let moved = room::trial::moved(&plan.case).unwrap().id.clone();
     let mut without = (*plan.case).clone();
@@ -132,21 +133,20 @@ pub fn times(timed: &Timed, now: &dyn Fn() -> f64) -> Vec<String> {
     without.rules.retain(|rule| !paths.iter().any(|own| rule.measure.starts_with(own)));
     let without = plan.follow(Arc::new(without));
     let graft = plan.grafts.iter().find(|own| own.component == moved).unwrap();
-    let mut lines = vec![format!("{}, {} tunnels in {} ways", timed.name, graft.graft.tunnels.len(), graft.lies.len())];
+    let of = format!("{}, {} tunnels in {} ways", timed.name, graft.graft.tunnels.len(), graft.lies.len());
+    let pieces = || Pieces { taken: Vec::new(), next: 0 };
     for nodes in [31, 121] {
-        let timed = |plan: &Plan| {
-            let mut pieces = Pieces { taken: Vec::new(), next: 0 };
+        for (plan, with) in [(&without, ""), (&plan, ", with bridging paths")] {
+            let mut pieces = pieces();
             let all = median((0..TIMES).map(|_| grid(plan, &moved, nodes, &mut pieces, now)).collect());
-            (all, pieces.longest())
-        };
-        let ((quick, short), (all, long)) = (timed(&without), timed(&plan));
-        lines.push(format!(
-            "  {nodes:3} by {nodes:3}: {quick:6.1} ms (longest piece {short:.1}); with bridging paths {all:6.1} ({long:.1})"
-        ));
+            says(&format!("the room, {nodes} by {nodes}{with}"), &of, all);
+            says(&format!("the room, longest piece of {nodes} by {nodes}{with}"), &of, pieces.longest());
+        }
     }
-    let mut pieces = Pieces { taken: Vec::new(), next: 0 };
+    let mut pieces = pieces();
     let taken: Vec<[f64; 2]> = (0..TIMES).map(|_| whole(&plan, &mut pieces, now)).collect();
     let [coarse, all] = [0, 1].map(|k: usize| median(taken.iter().map(|own| own[k]).collect()));
-    lines.push(format!("  the room: coarse {coarse:6.1} ms, whole {all:6.1} (longest piece {:.1})", pieces.longest()));
-    lines
+    says("the room, to a coarse border", &of, coarse);
+    says("the room, whole", &of, all);
+    says("the room, longest piece", &of, pieces.longest());
 }

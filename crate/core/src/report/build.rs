@@ -17,7 +17,6 @@ use crate::quantity::Quantity;
 use crate::room::forgives;
 use crate::rules::sets::JudgedSet;
 use crate::rules::verdict::Verdict;
-use crate::sheet::record;
 use crate::units::{Angle, Point3, Vec3};
 
 /// Stations of the report are 1 mm apart, but no more than this many.
@@ -448,10 +447,10 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
             add(format!("{id}.stent"), words::stent_short(order));
         }
     }
-    if let Some(text) = crate::sheet::must_not_beyond(plan) {
+    if let Some(text) = remarks::must_not_beyond(plan) {
         add("must_not_beyond".into(), text);
     }
-    for (id, text) in crate::sheet::keep_clear(plan) {
+    for (id, text) in remarks::keep_clear(plan) {
         add(format!("{id}.keep_clear"), text);
     }
     for view in carm::views::sheet_views(plan, views) {
