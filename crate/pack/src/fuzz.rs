@@ -139,7 +139,7 @@ fn run_of(house: &House, program: &Path, name: &str, inputs: &[&PathBuf]) -> Com
 /// One target: what is said of it, and whether all was well.
 fn one(
     house: &House,
-    program: &PathBuf,
+    program: &Path,
     (name, seeds, longest): &(&str, &str, usize),
     runs: u64,
 ) -> Result<(String, bool), String> {

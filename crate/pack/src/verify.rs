@@ -201,21 +201,29 @@ fn native(bench: &Bench) -> Result<Tally, String> {
 }
 
 fn wasm(bench: &Bench) -> Result<Tally, String> {
-    let house = bench.house;
+    let mut cargo = wasm_tests(bench.house, &["--no-fail-fast"])?;
+    // Names are enough to read a failure by; whole debug information slows every start.
+    bench.tests(cargo.env("CARGO_PROFILE_DEV_DEBUG", "0"))
+}
+
+/// The page's tests in Chromium; `words` for cargo stand before those for the tests.
+///
+/// # Errors
+/// Where something that they need is missing.
+pub fn wasm_tests(house: &House, words: &[&str]) -> Result<Command, String> {
     let road = tools::wasm_road(house)?;
     let runner = tools::test_runner(house)?;
     let [_, driver] = tools::chromium(house)?;
     let mut cargo = road.cargo(house);
     cargo
-        .args(["test", "--package", "extrados-page", "--no-fail-fast"])
+        .args(["test", "--package", "extrados-page"])
+        .args(words)
         .args(road.last_words())
         .env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", runner)
         .env("CHROMEDRIVER", driver)
         .env("WASM_BINDGEN_TEST_ONLY_WEB", "1")
-        .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", house.root.join("tests/browser/webdriver.json"))
-        // Names are enough to read a failure by; whole debug information slows every start.
-        .env("CARGO_PROFILE_DEV_DEBUG", "0");
-    bench.tests(&mut cargo)
+        .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", house.root.join("tests/browser/webdriver.json"));
+    Ok(cargo)
 }
 
 fn build_twice(bench: &Bench) -> Result<Tally, String> {
