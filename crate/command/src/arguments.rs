@@ -10,6 +10,7 @@ pub const USAGE: &str = "\
 extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a medical device.
 
   extrados report CASE.json [--json|--csv]  all results of a plan; as CSV all its numbers with their units
+       [--upstream MM]                       with the best placement so far upstream of the best
   extrados sheet CASE.json -o OUT.pdf       the sheets the room works from; OUT.svg: a file a page
        [--paper a4|letter] [--true-size] [--only-wall]   maps 1:1 behind them; without lists and alternatives
   extrados map CASE.json -o OUT.svg         the wall map
@@ -36,7 +37,7 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
 pub enum Command {
     Help,
     Version,
-    Report { case: PathBuf, form: Form },
+    Report { case: PathBuf, form: Form, upstream_mm: Option<f64> },
     Sheet { case: PathBuf, out: PathBuf, wanted: Wanted },
     Map { case: PathBuf, out: PathBuf, options: MapOptions },
     Side { case: PathBuf, out: PathBuf, options: MapOptions },
@@ -88,6 +89,7 @@ pub fn parse() -> Result<Command, Failure> {
     let mut words: Vec<PathBuf> = Vec::new();
     let mut out = None;
     let mut json = false;
+    let mut upstream_mm = None;
     let mut csv = false;
     let mut wanted = Wanted::default();
     let mut map = MapOptions::default();
@@ -100,6 +102,7 @@ pub fn parse() -> Result<Command, Failure> {
             Short('o') | Long("output") => out = Some(PathBuf::from(parser.value().map_err(usage)?)),
             Long("json") => json = true,
             Long("csv") => csv = true,
+            Long("upstream") => upstream_mm = Some(upstream(&mut parser)?),
             Long("true-size") => wanted.true_size = true,
             Long("only-wall") => (wanted.lists, wanted.alternatives) = (false, false),
             Long("paper") => {
@@ -137,7 +140,7 @@ pub fn parse() -> Result<Command, Failure> {
         Some("report") if json && csv => Err(Failure::usage("Ask for --json or for --csv, not for both.")),
         Some("report") => {
             let form = if json { Form::Json } else { Form::Words };
-            Ok(Command::Report { case: only(files)?, form: if csv { Form::Csv } else { form } })
+            Ok(Command::Report { case: only(files)?, form: if csv { Form::Csv } else { form }, upstream_mm })
         }
         Some("sheet") => Ok(Command::Sheet { out: out.ok_or_else(needs_out)?, case: only(files)?, wanted }),
         Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
@@ -167,6 +170,16 @@ fn only(mut files: Vec<PathBuf>) -> Result<PathBuf, Failure> {
         (Some(file), true) => Ok(file),
         _ => Err(Failure::usage("Name one case file.")),
     }
+}
+
+/// How far upstream is wished for, mm.
+fn upstream(parser: &mut lexopt::Parser) -> Result<f64, Failure> {
+    let mm: f64 = parser.value().map_err(usage)?.parse().map_err(usage)?;
+    let farthest = extrados::room::FARTHEST.shift_mm;
+    if mm.abs() <= farthest {
+        return Ok(mm);
+    }
+    Err(Failure::usage(format!("--upstream is a length between -{farthest} and {farthest} mm, not {mm}.")))
 }
 
 fn one_of(parser: &mut lexopt::Parser, name: &str, words: [&str; 2]) -> Result<usize, Failure> {

@@ -12,7 +12,8 @@ use extrados::plan::Plan;
 use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
 use extrados::ranking::{MOST_GRAFTS, Ranking};
-use extrados::report::build::{report, whole};
+use extrados::report::build::{report, whole_with};
+use extrados::report::records::{Landed, own_errors};
 use extrados::report::{assumptions, csv, extent, ranking, room, words};
 use extrados::room::forgives;
 use extrados::rules::sets;
@@ -22,7 +23,6 @@ use extrados::scene::side_view::{SideInput, SideSize, side_view};
 use extrados::scene::style::Medium;
 use extrados::scene::svg;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
-use extrados::sheet::records::{Landed, own_errors};
 use extrados::sheet::{Source, Wanted, pages};
 use extrados::task::Task;
 use std::fmt::Write as _;
@@ -91,13 +91,15 @@ pub fn run(command: Command) -> Result<Done, Failure> {
     match command {
         Command::Help => Ok(Done { output: USAGE.into(), ..Done::default() }),
         Command::Version => Ok(Done { output: format!("extrados {}\n", extrados::VERSION), ..Done::default() }),
-        Command::Report { case, form } => {
+        Command::Report { case, form, upstream_mm } => {
             let document = open(&case).map_err(|failure| Failure { as_json: form == Form::Json, ..failure })?;
             let plan = Plan::new(document.case.clone());
             let output = match form {
-                Form::Words => in_words(&plan),
-                Form::Json => as_json(&plan, &document.sha256),
-                Form::Csv => csv::csv(&serde_json::to_value(whole(&plan, &document.sha256)).unwrap_or_default()),
+                Form::Words => in_words(&plan, upstream_mm),
+                Form::Json => as_json(&plan, upstream_mm, &document.sha256),
+                Form::Csv => csv::csv(
+                    &serde_json::to_value(whole_with(&plan, upstream_mm, &document.sha256)).unwrap_or_default(),
+                ),
             };
             Ok(Done { output, ..Done::default() })
         }
@@ -311,12 +313,12 @@ fn sheet(document: &Document, out: &Path, wanted: Wanted) -> Result<Done, Failur
     Ok(Done::default())
 }
 
-fn as_json(plan: &Plan, sha256: &str) -> String {
-    serde_json::to_string_pretty(&whole(plan, sha256)).map(|t| t + "\n").unwrap_or_default()
+fn as_json(plan: &Plan, upstream_mm: Option<f64>, sha256: &str) -> String {
+    serde_json::to_string_pretty(&whole_with(plan, upstream_mm, sha256)).map(|t| t + "\n").unwrap_or_default()
 }
 
 /// The report as lines to read: head line, tunnels, verdicts, what to mind.
-fn in_words(plan: &Plan) -> String {
+fn in_words(plan: &Plan, upstream_mm: Option<f64>) -> String {
     let mut report = report(plan, "");
     let found = (!plan.grafts.is_empty()).then(|| forgives(plan));
     let mut text = String::new();
@@ -358,6 +360,9 @@ fn in_words(plan: &Plan) -> String {
     }
     if let Some(found) = &found {
         line(&room::sentence(found, &plan.case));
+        if let Ok(own) = found {
+            room::best_in_words(own, upstream_mm, &plan.case).iter().for_each(|words| line(words));
+        }
         let shifted = found.as_ref().map(|own| &own.shifted[..]).unwrap_or_default();
         let [_, upstream, _, downstream] = room::shifted_heads();
         for row in shifted {

@@ -2,13 +2,15 @@
 //! shifting and turning the graft. Prints medians; judges nothing.
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
+mod times;
+
 use extrados::bridging::path::{TunnelPath, mouth};
 use extrados::casefile::Document;
 use extrados::plan::Plan;
 use extrados::units::Pose;
 use std::hint::black_box;
 use std::sync::Arc;
-use std::time::Instant;
+use times::{median_ms, note};
 
 fn main() {
     let file = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-data/plain-arch.json");
@@ -17,17 +19,12 @@ fn main() {
     println!("{:>6} {:>12} {:>16} {:>10}", "paths", "all, ms", "one of them, µs", "in order");
     for count in [6, 18] {
         let chosen: Vec<_> = poses.iter().cycle().take(count).collect();
-        let mut times: Vec<f64> = (0..400)
-            .map(|_| {
-                let start = Instant::now();
-                for (mouth, entry) in &chosen {
-                    black_box(TunnelPath::new(black_box(mouth), entry));
-                }
-                start.elapsed().as_secs_f64() * 1e3
-            })
-            .collect();
-        times.sort_by(f64::total_cmp);
-        let median = times[times.len() / 2];
+        let median = median_ms(400, |_| {
+            for (mouth, entry) in &chosen {
+                black_box(TunnelPath::new(black_box(mouth), entry));
+            }
+        });
+        note("bridging paths", &format!("{count} paths"), median);
         let sound = chosen.iter().filter(|(mouth, entry)| TunnelPath::new(mouth, entry).none.is_none()).count();
         println!("{count:6} {median:12.3} {:16.1} {sound:10}", median * 1e3 / count as f64);
     }

@@ -1,24 +1,13 @@
 //! How long a plan takes: from the case, and for one step of a drag. Prints medians; judges nothing.
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
+mod times;
+
 use extrados::casefile::Document;
 use extrados::graft::lie::PlacedGraft;
 use extrados::plan::Plan;
 use std::sync::Arc;
-use std::time::Instant;
-
-fn median_ms(times: usize, mut work: impl FnMut(usize)) -> f64 {
-    work(0);
-    let mut taken: Vec<f64> = (0..times)
-        .map(|k| {
-            let start = Instant::now();
-            work(k);
-            start.elapsed().as_secs_f64() * 1e3
-        })
-        .collect();
-    taken.sort_by(f64::total_cmp);
-    taken[taken.len() / 2]
-}
+use times::{median_ms, note};
 
 fn main() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-data");
@@ -55,6 +44,8 @@ fn main() {
             }
         });
         let name = file.file_name().unwrap().to_string_lossy().into_owned();
+        note("anew", &name, anew);
+        note("a step of a drag", &name, step);
         println!("{name:32} {:6} {anew:12.2} {step:14.3} {lies:12.3}", plan.possibilities().len());
     }
 }

@@ -7,8 +7,8 @@
 use extrados::casefile::Document;
 use extrados::feed::chamber::{Chamber, Passage, Sink, Source};
 use extrados::feed::flow::{Extra, feeds};
-use extrados::feed::network::Width;
 use extrados::feed::standing::{Released, Sheath, Standing};
+use extrados::network::Width;
 use serde_json::{Value, json};
 use std::io::{BufRead, Error, Write};
 

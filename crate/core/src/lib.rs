@@ -26,6 +26,7 @@ pub use extrados_curves::frame;
 pub mod graft;
 pub mod import;
 pub mod message;
+pub mod network;
 pub mod numeric;
 pub mod placement;
 pub mod plan;
@@ -37,6 +38,7 @@ pub mod room;
 pub mod rules;
 pub mod scene;
 pub mod sheet;
+pub mod spoken;
 pub mod task;
 pub mod units;
 

@@ -312,14 +312,14 @@ messages! {
     /// Hardly any push.
     HARDLY_PUSHED "hardly_pushed" "With less push than 1e-6 per mm² where the graft lies is not settled: it could slide at almost no cost.";
     /// The carrier's diameter is not known.
-    DEFAULT_CARRIER "default_carrier" "The carrier beyond the fabric is taken as 8 mm wide (from memory).";
+    DEFAULT_CARRIER "default_carrier" "The carrier beyond the fabric is taken as {mm} mm wide (from memory).";
     /// The wire's direction needs the annulus.
     WIRE_WITHOUT_ANNULUS "wire_without_annulus" "The wire's tilt at the annulus is not used: enter the annulus's station.";
     /// Length keeping unknown.
     BOTH_LINES_COMPUTED "both_lines_computed" "The graft file does not say which line keeps its length in a bend: axis and outer line are both computed, and rules are judged on the worse.";
 
     /// Limits of the bridging stents.
-    STENT_LIMITS "stent_limits" "Bridging stents are sized by the program's limits (common practice, no source): overlap in the tunnel at least 15 mm, landing at least 15 mm (25 mm in the left subclavian artery) unless the stock says otherwise, overlap of two stents at least 20 mm, width 0 to 25 % over the tunnel and 5 to 25 % over the vessel. Diameters count as measured, without their error.";
+    STENT_LIMITS "stent_limits" "Bridging stents are sized by the program's limits (common practice, no source): overlap in the tunnel at least {overlap} mm, landing at least {landing} mm ({subclavian} mm in the left subclavian artery) unless the stock says otherwise, overlap of two stents at least {two} mm, width {tunnel} over the tunnel and {vessel} over the vessel. Diameters count as measured, without their error.";
 
     // What a graft's parts leave each other.
 

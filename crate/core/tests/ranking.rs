@@ -1,22 +1,31 @@
 //! Grafts in the order of their rooms: a graft that was made for a known placement is found again, and
 //! nothing random is better.
-#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, clippy::print_stdout)]
 
+use extrados::anatomy::Anatomy;
 use extrados::casefile::Document;
 use extrados::casefile::case::{Case, Graft, LengthKeptBy, MakerSteps, Placement, Rule};
 use extrados::casefile::document::read_graft;
 use extrados::graft::buildable::{Buildable, survey};
+use extrados::graft::lie::{Lie, PlacedGraft};
+use extrados::placement::tunnel::{Paths, tunnels};
 use extrados::plan::Plan;
 use extrados::ranking::design::Designing;
+use extrados::ranking::together::End;
 use extrados::ranking::{Ranking, Standing};
 use extrados::report;
 use extrados::room::ellipse;
+use extrados::room::landing;
 use extrados::room::plane::Move;
+use extrados::rules::verdict::Word;
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
 
 /// Station of the proximal edge and clock for which the graft is made.
 const PLANTED: (f64, f64) = (10.0, -7.0);
+
+/// Most that a mouth may be turned from its ostium, degrees.
+const CLOCK_DEG: f64 = 45.0;
 
 /// Numbers from a fixed seed, even in [0, 1).
 struct Random(u64);
@@ -44,7 +53,7 @@ fn planted() -> (Case, Arc<Graft>) {
     };
     case.rules = vec![
         limit("clearance", "tunnel.edge_clearance_mm", Some(5.0), 50.0),
-        limit("clock", "tunnel.clock_error_deg", None, 45.0),
+        limit("clock", "tunnel.clock_error_deg", None, CLOCK_DEG),
     ];
     let mut graft = (**case.components[0].graft.as_ref().unwrap()).clone();
     graft.label = "planted".into();
@@ -104,6 +113,67 @@ fn a_planted_graft_comes_first_and_its_placement_is_found() {
     }
 }
 
+/// Where the planted graft lies at many stations: every rival has its shape.
+fn laid(case: &Case, graft: &Arc<Graft>, anatomy: &Anatomy) -> Vec<PlacedGraft> {
+    let there = |station_mm: f64| {
+        let mut component = case.components[0].clone();
+        component.graft = Some(graft.clone());
+        component.placement = Some(Placement { held_u_mm: 0.0, station_mm, clock_deg: 0.0 });
+        PlacedGraft::new(&component, case, anatomy, None)
+    };
+    (-10..=20).filter_map(|step| there(2.0 * f64::from(step))).collect()
+}
+
+/// More than any room of a graft can measure. An ellipse has its whole height at its centre's station, and
+/// there, on the centreline, every degree of turn is one of clock error: so all tunnels together leave at
+/// most twice the limit less how far their clock errors lie apart. A degree more for stations between.
+fn at_most(rival: &Arc<Graft>, laid: &[PlacedGraft], anatomy: &Anatomy, turn_sd_deg: f64) -> f64 {
+    let leaves = |placed: &PlacedGraft| {
+        let there = placed.with_graft(&placed.component, rival.clone());
+        let all = tunnels(&there, anatomy, 0.0, Paths::Left);
+        let middle = all.iter().filter(|own| own.possibility.lie == Lie::Middle);
+        let clocks: Option<Vec<f64>> = middle.map(|own| own.clock_error.value().map(|own| own.to_deg())).collect();
+        let ends = clocks.map(|all| all.iter().fold((f64::MAX, f64::MIN), |(a, b), x| (a.min(*x), b.max(*x))));
+        ends.map_or(f64::INFINITY, |(low, high)| 2.0 * CLOCK_DEG - (high - low) + 1.0)
+    };
+    laid.iter().map(leaves).fold(0.0, f64::max) / 2.0 / turn_sd_deg
+}
+
+/// Tries random rivals; only those whose room could be larger than the planted one's are ranked. Gives how
+/// many those were.
+fn no_rival_is_better(count: usize) -> usize {
+    let (case, graft) = planted();
+    let plan = Plan::new(Arc::new(case.clone()));
+    let anatomy = plan.anatomy.clone().unwrap();
+    let laid = laid(&case, &graft, &anatomy);
+    let turn_sd_deg = landing(&case).turn_deg;
+    let first = ranked(&case, vec![("planted".into(), graft.clone())]).remove(0);
+    let own = at_most(&graft, &laid, &anatomy, turn_sd_deg);
+    assert!(first.size <= own && own < first.size + 1.0 / turn_sd_deg, "{own} {}", first.size);
+    let mut random = Random(11);
+    let rivals: Vec<_> = (0..count).map(|name| rival(&graft, &mut random, name)).collect();
+    let could = |(_, graft): &(String, Arc<Graft>)| at_most(graft, &laid, &anatomy, turn_sd_deg) > first.size;
+    let looked: Vec<_> = rivals.into_iter().filter(could).collect();
+    let ranked_ones = looked.len();
+    for some in looked.chunks(20) {
+        for other in ranked(&case, some.to_vec()) {
+            assert!(other.size <= first.size + 1e-3, "{} {} {}", other.name, other.size, first.size);
+        }
+    }
+    ranked_ones
+}
+
+#[test]
+fn no_random_rival_is_better() {
+    no_rival_is_better(400);
+}
+
+#[test]
+#[ignore = "10,000 designs, some minutes"]
+fn none_of_ten_thousand_rivals_is_better() {
+    println!("{} of 10,000 could have been and were ranked", no_rival_is_better(10_000));
+}
+
 #[test]
 fn slices_change_no_order_and_ties_stay_as_given() {
     let (case, graft) = planted();
@@ -154,6 +224,45 @@ fn the_common_trunk_s_own_graft_forgives_far_more_than_the_shelf_s() {
     assert!(report::ranking::costs(&all[1]).contains("costs most"), "{}", told.grafts[1].text);
     let vessels = ["IA", "LCCA", "LSA"];
     assert!(vessels.iter().any(|vessel| report::ranking::costs(&all[1]).contains(vessel)));
+}
+
+// A rule asks how far an extension overlaps: alone the graft leaves it unknown, with a tube beyond its distal
+// edge it holds, and the tube's place follows from the overlap.
+#[test]
+fn a_tube_that_is_here_too_is_put_beside_it() {
+    let (mut case, graft) = planted();
+    case.rules.push(Rule {
+        id: "overlap".into(),
+        of: "extension1".into(),
+        at_least: Some(20.0),
+        at_most: Some(80.0),
+        required: true,
+        ..Rule::on("component.overlap_mm")
+    });
+    let length_mm = 60.0;
+    let mut tube = (*graft).clone();
+    tube.label = "tube".into();
+    tube.length_mm = length_mm;
+    tube.tunnels.clear();
+    tube.markers.clear();
+    tube.sections.truncate(1);
+    (tube.sections[0].from_u_mm, tube.sections[0].to_u_mm) = (0.0, length_mm);
+    let grafts = vec![("planted".to_owned(), graft.clone()), ("tube".to_owned(), Arc::new(tube))];
+    let all = ranked(&case, grafts);
+    let names: Vec<&str> = all.iter().map(|own| own.name.as_str()).collect();
+    assert_eq!(names[0], "planted + tube", "{names:?}");
+    let joined = all[0].joined.as_ref().unwrap();
+    assert_eq!(joined.end, End::Downstream);
+    assert!(all[0].holds() && all[0].given_up.is_empty(), "{:?}", all[0].given_up);
+    let alone = all.iter().find(|own| own.name == "planted").unwrap();
+    assert!(!alone.holds() && alone.given_up.iter().any(|rule| rule.rule == "overlap"));
+    // Taken in one step: the case has both, and the plan of it holds.
+    let plan = Plan::new(all[0].case.clone());
+    assert_eq!(plan.grafts.len(), 2);
+    let verdict = plan.verdicts.iter().find(|own| own.rule == "overlap").unwrap();
+    assert!(verdict.word >= Word::Borderline && verdict.value.unwrap() >= 20.0, "{verdict:?}");
+    let told = report::ranking::report(&all, &case, "");
+    assert_eq!(told.grafts[0].with.as_ref().unwrap().lengthens, "downstream");
 }
 
 #[test]

@@ -18,6 +18,7 @@ use extrados::feed::surprise::surprise;
 use extrados::feed::working::Releasing;
 use extrados::feed::{editing, templates, words};
 use extrados::graft::lie::Lie;
+use extrados::placement::space::CONTACT_MM;
 use extrados::plan::Plan;
 use extrados::room::Forgiveness;
 use extrados::room::border::BorderPoint;
@@ -321,7 +322,7 @@ fn the_turn_at_which_the_lsa_shuts() {
     };
     let first =
         |lost: &dyn Fn(f64) -> bool| (0..=1800).map(|k| f64::from(k) / 10.0).find(|deg| lost(space(*deg))).unwrap();
-    let (doubtful, shut) = (first(&|mm| mm - 2.0 <= 3.0), first(&|mm| mm <= 0.1));
+    let (doubtful, shut) = (first(&|mm| mm - 2.0 <= 3.0), first(&|mm| mm <= CONTACT_MM));
     let plan = only_middle(plan(with_error(two_tunnels(5.0), 2.0)));
     let found = surprise(&mut Staging::of(Arc::new(plan))).unwrap();
     assert_eq!(found.sides.len(), 2);

@@ -27,11 +27,11 @@ pub fn start(house: &House) -> Result<(), String> {
     Ok(())
 }
 
-/// Builds the file and says where it is and what each part weighs.
+/// Builds the file and says where it is and what each part weighs; gives that text.
 ///
 /// # Errors
 /// As [`start`].
-pub fn build(house: &House) -> Result<(), String> {
+pub fn build(house: &House) -> Result<String, String> {
     let road = tools::wasm_road(house)?;
     println!("Compiling the page for WebAssembly (the first time takes a minute or two).");
     let packed = pack(house, module::bind(&module::compile(house, &road)?)?)?;
@@ -40,8 +40,9 @@ pub fn build(house: &House) -> Result<(), String> {
         return Err(format!("The file was not written, for it fails its audit ({} findings): {first}", findings.len()));
     }
     write(house, &packed)?;
-    print!("{}", describe(&house.page_file(), &packed));
-    Ok(())
+    let said = describe(&house.page_file(), &packed);
+    print!("{said}");
+    Ok(said)
 }
 
 /// Packs a compiled page with the sources of the house.

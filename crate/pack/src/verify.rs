@@ -201,21 +201,29 @@ fn native(bench: &Bench) -> Result<Tally, String> {
 }
 
 fn wasm(bench: &Bench) -> Result<Tally, String> {
-    let house = bench.house;
+    let mut cargo = wasm_tests(bench.house, &["--no-fail-fast"])?;
+    // Names are enough to read a failure by; whole debug information slows every start.
+    bench.tests(cargo.env("CARGO_PROFILE_DEV_DEBUG", "0"))
+}
+
+/// The page's tests in Chromium; `words` for cargo stand before those for the tests.
+///
+/// # Errors
+/// Where something that they need is missing.
+pub fn wasm_tests(house: &House, words: &[&str]) -> Result<Command, String> {
     let road = tools::wasm_road(house)?;
     let runner = tools::test_runner(house)?;
     let [_, driver] = tools::chromium(house)?;
     let mut cargo = road.cargo(house);
     cargo
-        .args(["test", "--package", "extrados-page", "--no-fail-fast"])
+        .args(["test", "--package", "extrados-page"])
+        .args(words)
         .args(road.last_words())
         .env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUNNER", runner)
         .env("CHROMEDRIVER", driver)
         .env("WASM_BINDGEN_TEST_ONLY_WEB", "1")
-        .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", house.root.join("tests/browser/webdriver.json"))
-        // Names are enough to read a failure by; whole debug information slows every start.
-        .env("CARGO_PROFILE_DEV_DEBUG", "0");
-    bench.tests(&mut cargo)
+        .env("WASM_BINDGEN_TEST_WEBDRIVER_JSON", house.root.join("tests/browser/webdriver.json"));
+    Ok(cargo)
 }
 
 fn build_twice(bench: &Bench) -> Result<Tally, String> {
@@ -282,7 +290,7 @@ fn oracles(bench: &Bench) -> Result<Tally, String> {
 }
 
 /// A Python that has what the tests need, and knows where the file is and where pictures go.
-fn python(house: &House) -> Result<Command, String> {
+pub fn python(house: &House) -> Result<Command, String> {
     let mut python = Command::new(tools::python(house)?);
     python
         .current_dir(&house.root)
@@ -293,7 +301,7 @@ fn python(house: &House) -> Result<Command, String> {
 }
 
 /// Names the browsers and their drivers to the Python tests.
-fn with_browsers<'a>(command: &'a mut Command, browsers: &tools::Browsers) -> &'a mut Command {
+pub fn with_browsers<'a>(command: &'a mut Command, browsers: &tools::Browsers) -> &'a mut Command {
     let [chromium, chromedriver] = &browsers.chromium;
     let [firefox, geckodriver] = &browsers.firefox;
     command
@@ -317,16 +325,4 @@ fn component(house: &House, subcommand: &str, name: &str) -> Result<(), String> 
     added.map(|_| ()).map_err(|sentence| {
         format!("{name} is missing ({sentence}) Install it by `rustup component add {name}` (Debian: `apt-get install rustfmt rust-clippy`).")
     })
-}
-
-/// Times plans natively, then plans and drags in both browsers; no test, for machines differ.
-///
-/// # Errors
-/// Where something is missing or the run breaks off.
-pub fn bench(house: &House) -> Result<(), String> {
-    build::build(house)?;
-    println!("Natively:");
-    run::live(house.cargo().args(["bench", "--quiet", "--package", "extrados", "--bench", "plan"]))?;
-    println!("In the browsers:");
-    run::live(with_browsers(python(house)?.arg("tests/browser/bench.py"), &tools::browsers(house)?))
 }

@@ -132,6 +132,130 @@ fn the_library_names_no_browser_in_its_sources() {
     assert!(read > 10, "only {read} sources were read");
 }
 
+/// The parts of the library, each of which may name only those before it: data flows one way. `units` and
+/// `message` are one step, for a clock that cannot be read is said where it is read.
+const FLOW: [&[&str]; 23] = [
+    &["fault", "task", "VERSION", "frame", "axis", "elastica", "rod", "network"],
+    &["units", "message"],
+    &["numeric", "curve", "quantity"],
+    &["casefile"],
+    &["spoken"],
+    &["anatomy"],
+    &["import"],
+    &["entry"],
+    &["graft"],
+    &["bridging"],
+    &["placement"],
+    &["rules"],
+    &["plan"],
+    &["room"],
+    &["ranking"],
+    &["assumption"],
+    &["carm"],
+    &["dissection"],
+    &["feed"],
+    &["report"],
+    &["scene"],
+    &["sheet"],
+    &["lib"],
+];
+
+/// Every source below a folder, without tests.
+fn sources(folder: &Path) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    let mut waiting = vec![folder.to_path_buf()];
+    while let Some(folder) = waiting.pop() {
+        for entry in std::fs::read_dir(&folder).expect("a folder of sources") {
+            let path = entry.expect("an entry").path();
+            let name = path.file_stem().expect("a name").to_string_lossy().into_owned();
+            match path.is_dir() {
+                true => waiting.push(path),
+                false if path.extension() == Some("rs".as_ref()) && !name.contains("tests") => found.push(path),
+                false => {}
+            }
+        }
+    }
+    found.sort();
+    assert!(found.len() > 10, "only {} sources were read", found.len());
+    found
+}
+
+/// What a source says, without comments and without the tests at its end.
+fn said(path: &Path) -> String {
+    let text = std::fs::read_to_string(path).expect("a source in UTF-8");
+    let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+    code.lines().map(|line| line.split("//").next().unwrap_or_default()).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn data_flows_one_way_through_the_library() {
+    let folder = root().join("crate/core/src");
+    let step = |part: &str| FLOW.iter().position(|step| step.contains(&part));
+    let mut named = 0;
+    for path in sources(&folder) {
+        let own = path.strip_prefix(&folder).expect("below").components().next().expect("a part");
+        let own = own.as_os_str().to_string_lossy().trim_end_matches(".rs").to_owned();
+        let here = step(&own).unwrap_or_else(|| panic!("{own} is in no step of the flow: say which"));
+        let text = said(&path);
+        for (place, _) in text.match_indices("crate::") {
+            let rest = &text[place + "crate::".len()..];
+            let parts: String = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+            if parts.is_empty() {
+                panic!("{}: name one part after each `crate::`", path.display());
+            }
+            let there = step(&parts).unwrap_or_else(|| panic!("{} names {parts}, which is in no step", path.display()));
+            assert!(there <= here, "{} names {parts}, which comes after {own}", path.display());
+            named += 1;
+        }
+    }
+    assert!(named > 500, "only {named} names were read");
+}
+
+#[test]
+fn panels_know_no_browser_and_compute_nothing() {
+    for path in sources(&root().join("crate/page/src/panels")) {
+        let text = said(&path);
+        for word in ["web_sys", "js_sys", "wasm_bindgen", "Plan::new", ".follow(", "sqrt()", ".sin()", ".cos()"] {
+            assert!(!text.contains(word), "{} says {word}", path.display());
+        }
+    }
+}
+
+#[test]
+fn every_source_says_first_what_it_is_for() {
+    for crate_name in ["core", "curves", "page", "command", "pack"] {
+        for path in sources_of(crate_name) {
+            let text = std::fs::read_to_string(&path).expect("a source in UTF-8");
+            assert!(
+                text.starts_with("//! ") || text.starts_with("#!["),
+                "{} does not say what it is for",
+                path.display()
+            );
+        }
+    }
+}
+
+/// The sources of a crate, however few.
+fn sources_of(crate_name: &str) -> Vec<PathBuf> {
+    let folder = root().join("crate").join(crate_name).join("src");
+    match crate_name {
+        "command" => std::fs::read_dir(folder).expect("sources").map(|entry| entry.expect("an entry").path()).collect(),
+        _ => sources(&folder),
+    }
+}
+
+/// Sentences of state stand in one table: outside it and the places that put results into words, the library
+/// makes nothing unknown with a sentence of its own.
+#[test]
+fn reasons_of_the_unknown_stand_in_the_table() {
+    for path in sources(&root().join("crate/core/src")) {
+        let text = said(&path);
+        for call in ["Unknown::because(\"", "Quantity::unknown(\""] {
+            assert!(!text.contains(call), "{} gives a reason that is not in message.rs", path.display());
+        }
+    }
+}
+
 #[test]
 fn the_top_level_holds_only_what_belongs_there() {
     for entry in std::fs::read_dir(root()).expect("the checkout") {

@@ -6,14 +6,11 @@
 //! told does not. A right-sided arch is refused too, for it cannot be told from a mirror image.
 
 use crate::anatomy::course::{ArchPlane, Course};
+use crate::import::signs::{STRETCH_MM, UNCLEAR_MM};
 use crate::message;
 use crate::quantity::Unknown;
 use crate::units::Vec3;
 
-/// A sign smaller than this cannot be told, mm.
-const UNCLEAR_MM: f64 = 3.0;
-/// How much aorta before and after the arch is compared, mm.
-const STRETCH_MM: f64 = 60.0;
 /// Points over which each stretch is averaged.
 const POINTS: usize = 31;
 

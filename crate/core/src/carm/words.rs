@@ -3,7 +3,7 @@
 use super::views::{Shows, ViewResult};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
-use crate::report::words::{degrees, or_unknown, tenths};
+use crate::spoken::{degrees, or_unknown, tenths};
 use crate::units::Angle;
 
 /// A view to whole degrees: `LAO 42 / CRA 8`.

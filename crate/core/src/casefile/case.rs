@@ -175,6 +175,23 @@ pub struct Component {
     pub length_mm: Option<f64>,
 }
 
+impl Component {
+    /// One of which nothing more is known yet.
+    pub fn new(id: String, kind: ComponentKind) -> Self {
+        Component {
+            id,
+            kind,
+            stage: None,
+            graft: None,
+            placement: None,
+            in_vessel: None,
+            at_mm: None,
+            diameter_mm: None,
+            length_mm: None,
+        }
+    }
+}
+
 /// What a component is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -6,7 +6,7 @@
 //! [`check`] holds values against the table, [`consistency`] looks at what one part of a file asks
 //! of another, with [`sheet_arch`] for a measuring sheet. [`difference`] says what differs between two
 //! cases, [`alternative`] keeps such differences in one. [`edit`] changes one field at a time, [`rows`]
-//! adds and takes rows of a graft's tables; [`hand`] answers the question of the clock; [`days`] counts
+//! adds and takes rows of a graft's tables and of [`lists`], the kit and the checklist; [`hand`] answers the question of the clock; [`days`] counts
 //! the age of the CT. Nothing here
 //! computes geometry.
 
@@ -23,6 +23,7 @@ pub mod fields;
 pub mod hand;
 pub mod json;
 mod layout;
+pub mod lists;
 pub mod measured;
 #[rustfmt::skip]
 pub mod report_fields;

@@ -7,8 +7,8 @@
 //! the last, and the neighbour of one that goes fills its place.
 
 use super::case::{Case, Component, Graft};
+use super::lists;
 use crate::casefile::json::value_of;
-use crate::sheet::lists;
 use serde_json::{Value, json};
 
 /// Size that a new opening starts with, mm.

@@ -8,7 +8,7 @@
 //! lies on its other side, and lets blood through exactly if that side is reached without passing the
 //! false lumen. What is not known is open in one answer and shut in the other.
 
-use crate::feed::network::{Network, Node, Width};
+use crate::network::{Network, Node, Way, Width};
 
 /// What lies outside an opening of the wall.
 #[derive(Clone, Debug, PartialEq)]
@@ -160,7 +160,7 @@ impl Works {
         let closing = self.network(Asked::Closing)?;
         let sure = closing.net.entries(&[closing.blood], closing.false_lumen, false);
         let perhaps = closing.net.entries(&[closing.blood], closing.false_lumen, true);
-        let passes = |all: &[crate::feed::network::Way], id: &str| {
+        let passes = |all: &[Way], id: &str| {
             let through = all.iter().find_map(|way| {
                 let last = *way.edges.last()?;
                 let before = &way.edges[..way.edges.len() - 1];

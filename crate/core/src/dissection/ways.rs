@@ -1,7 +1,7 @@
 //! Every way in and out of the false lumen: what was entered, and what follows from how vessels are fed.
 
 use crate::casefile::case::{Case, FedFrom, Way, WayKind};
-use crate::report::words::mm;
+use crate::spoken::mm;
 
 /// A way as the plan takes it.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,9 +4,9 @@ use super::extent::Range;
 use super::flow::Flow;
 use crate::casefile::case::{Bypass, BypassKind, VesselInput};
 use crate::quantity::Quantity;
-use crate::report::words::{mm, tenths};
+use crate::spoken::{mm, tenths};
 
-pub use crate::report::words::UNKNOWN;
+pub use crate::spoken::UNKNOWN;
 
 /// What is taken for granted of the false lumen.
 pub const ASSUMED: &[&str] = &[

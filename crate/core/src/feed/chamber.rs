@@ -14,9 +14,9 @@ mod laying;
 
 pub use ground::Ground;
 
-use super::network::Width;
 use crate::casefile::case::Graft;
 use crate::graft::lie::GraftLie;
+use crate::network::Width;
 use crate::units::Angle;
 
 /// A graft that is in place at a moment.

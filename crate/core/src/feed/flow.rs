@@ -8,11 +8,11 @@
 //! Knows no steps and no geometry; it reads [`Chamber`] and [`Standing`].
 
 use super::chamber::{Chamber, Passage, Place, Sink, Source};
-use super::network::{Edge, Network, Node, Way, Width};
 use super::standing::{Standing, servers};
 use crate::bridging::vessel;
 use crate::casefile::case::{BypassKind, BypassState, Case, FedFrom, KeepClearInput};
 use crate::message;
+use crate::network::{Edge, Network, Node, Way, Width};
 use crate::placement::space::CONTACT_MM;
 use serde::Serialize;
 

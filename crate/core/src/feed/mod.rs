@@ -1,12 +1,11 @@
 //! What blood reaches, step by step of the release.
 //!
-//! [`network`] knows places, what joins them and how wide; the rest says what these are in an aorta.
+//! [`crate::network`] knows places, what joins them and how wide; here is said what these are in an aorta.
 
 pub mod chamber;
 pub mod editing;
 pub mod false_lumen;
 pub mod flow;
-pub mod network;
 pub mod orders;
 pub mod over_room;
 pub mod release;

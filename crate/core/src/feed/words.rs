@@ -12,8 +12,8 @@ use crate::carm::{self, views::ViewResult};
 use crate::casefile::case::{Case, Step, StepAction};
 use crate::dissection;
 use crate::quantity::Unknown;
-use crate::report::words::{clock, mm, placement, turn};
 use crate::room::plane::Move;
+use crate::spoken::{clock, mm, placement, turn};
 use crate::units::Angle;
 
 /// One step as a sheet prints it.

@@ -12,7 +12,7 @@ mod cursor;
 mod line;
 mod openings;
 mod polydata;
-mod signs;
+pub(crate) mod signs;
 mod table;
 mod tree;
 mod unit;

@@ -10,9 +10,9 @@ use crate::fault::Fault;
 use crate::units::{Point3, Vec3};
 
 /// A sign smaller than this cannot be told, mm.
-const UNCLEAR_MM: f64 = 3.0;
+pub(crate) const UNCLEAR_MM: f64 = 3.0;
 /// How much aorta upstream and downstream of the arch's branches is compared, mm.
-const STRETCH_MM: f64 = 60.0;
+pub(crate) const STRETCH_MM: f64 = 60.0;
 /// How many branches, along the flow, count as those of the arch.
 const ARCH_BRANCHES: usize = 3;
 

@@ -164,6 +164,27 @@ pub fn not_in_stock(length_mm: [f64; 2], diameter_mm: [f64; 2]) -> String {
     fill(NOT_IN_STOCK, &[("length", range(length_mm)), ("diameter", range(diameter_mm))])
 }
 
+/// [`STENT_LIMITS`]: least overlap in the tunnel, landing, landing in the left subclavian artery and overlap of
+/// two stents, mm; oversize in tunnel and vessel, shares.
+pub fn stent_limits(least_mm: [f64; 4], tunnel: [f64; 2], vessel: [f64; 2]) -> String {
+    let [overlap, landing, subclavian, two] = least_mm.map(whole);
+    let share = |[from, to]: [f64; 2]| format!("{:.0} to {:.0} %", 100.0 * from, 100.0 * to);
+    let values = [
+        ("overlap", overlap),
+        ("landing", landing),
+        ("subclavian", subclavian),
+        ("two", two),
+        ("tunnel", share(tunnel)),
+        ("vessel", share(vessel)),
+    ];
+    fill(STENT_LIMITS, &values)
+}
+
+/// [`DEFAULT_CARRIER`] of this width.
+pub fn default_carrier(mm: f64) -> String {
+    fill(DEFAULT_CARRIER, &[("mm", whole(mm))])
+}
+
 /// [`ROUGH_MEAN_DIAMETER`] of this size.
 pub fn rough_mean_diameter(mm: f64) -> String {
     fill(ROUGH_MEAN_DIAMETER, &[("mm", tenths(mm))])
@@ -339,6 +360,8 @@ mod tests {
             pieces_apart("a", "b", 1.0, "when"),
             off_step_along("t", 1.0, 2.0, 3.0),
             off_step_around("t", Angle::ZERO, Angle::ZERO, Angle::ZERO),
+            stent_limits([15.0, 15.0, 25.0, 20.0], [0.0, 0.25], [0.05, 0.25]),
+            default_carrier(8.0),
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
             sheath_fills(4.0, 0.6),

@@ -281,15 +281,9 @@ pub fn with_graft(case: &Case, component: &str, graft: &Arc<Graft>, placement: P
             own.placement = Some(placement);
         }
         None => case.components.push(Component {
-            id: component.into(),
-            kind: ComponentKind::ArchGraft,
-            stage: None,
             graft: Some(graft.clone()),
             placement: Some(placement),
-            in_vessel: None,
-            at_mm: None,
-            diameter_mm: None,
-            length_mm: None,
+            ..Component::new(component.into(), ComponentKind::ArchGraft)
         }),
     }
     case

@@ -1,12 +1,14 @@
 //! Which of several grafts forgives most: each at its own best placement, by the room it has there.
 //!
 //! [`search`] finds where a graft holds at all, [`fitting`] its best placement and what costs it room;
-//! here they are put in order. [`design`] makes a graft's tunnels for an arch. Grafts are taken one after another in the place of the case's own; other
-//! components stay.
+//! here they are put in order. Grafts are taken one after another in the place of the case's own; other
+//! components stay. Then each that has openings is looked at with each plain tube beside it ([`together`]).
+//! [`design`] makes a graft's tunnels for an arch.
 
 pub mod design;
 pub mod fitting;
 pub mod search;
+pub mod together;
 
 use crate::casefile::case::{Case, Graft, Placement};
 use crate::plan::Plan;
@@ -15,8 +17,9 @@ use crate::rules::verdict::{Verdict, Word};
 use crate::task::{Progress, Task};
 use fitting::Fitting;
 use std::sync::Arc;
+use together::{End, Joined};
 
-/// Most grafts ranked at once.
+/// Most grafts ranked at once, and most of them with a tube beside them.
 pub const MOST_GRAFTS: usize = 50;
 
 /// How a graft stands at its best.
@@ -28,6 +31,8 @@ pub struct Standing {
     pub component: String,
     /// The graft.
     pub graft: Arc<Graft>,
+    /// The tube beside it.
+    pub joined: Option<Joined>,
     /// The case with it at its best.
     pub case: Arc<Case>,
     /// Its best placement; where none holds, the one at which the fewest rules fail.
@@ -61,6 +66,7 @@ impl Standing {
             name,
             component,
             graft,
+            joined: None,
             case,
             placement: None,
             size: 0.0,
@@ -77,11 +83,12 @@ impl Standing {
         self.found.as_ref().is_some_and(Forgiveness::holds)
     }
 
-    /// What comes first in the order: no rule unmet wherever it lies, then the larger room, then fewer
-    /// rules given up.
-    fn rank(&self) -> (bool, f64, usize) {
-        let barred = self.found.as_ref().is_none_or(|own| own.barred.iter().any(|(_, word)| *word == Word::Unmet));
-        (barred, self.size, self.given_up.len())
+    /// What comes first in the order: what holds wholly, then what is unknown somewhere, then what fails
+    /// wherever it lies; of these the larger room, then fewer rules given up.
+    fn rank(&self) -> (u8, f64, usize) {
+        let barred = |word: Word| self.found.as_ref().is_none_or(|own| own.barred.iter().any(|(_, own)| *own == word));
+        let order = if barred(Word::Unmet) { 2 } else { u8::from(barred(Word::Unknown)) };
+        (order, self.size, self.given_up.len())
     }
 }
 
@@ -89,22 +96,59 @@ impl Standing {
 #[derive(Debug)]
 pub struct Ranking {
     base: Arc<Plan>,
-    left: Vec<(String, Arc<Graft>)>,
-    now: Option<Fitting>,
+    left: Vec<Candidate>,
+    now: Option<(Fitting, Option<Joined>)>,
     done: Vec<Standing>,
+}
+
+/// What is to be looked at.
+#[derive(Debug)]
+enum Candidate {
+    /// A graft by itself.
+    Alone(String, Arc<Graft>),
+    /// One of those that are done, with a tube beside it.
+    With(usize, Joined),
 }
 
 impl Ranking {
     /// Begins with a plan and grafts by name.
     pub fn new(base: Plan, mut grafts: Vec<(String, Arc<Graft>)>) -> Self {
         grafts.truncate(MOST_GRAFTS);
-        grafts.reverse();
-        Ranking { base: Arc::new(base), left: grafts, now: None, done: Vec::new() }
+        let (mut tubes, mut open) = (Vec::new(), Vec::new());
+        for (place, (name, graft)) in grafts.iter().enumerate() {
+            match together::is_tube(graft) {
+                true => tubes.push((name.clone(), graft.clone())),
+                false => open.push(place),
+            }
+        }
+        let joined =
+            |(name, graft): &(String, Arc<Graft>), end| Joined { name: name.clone(), graft: graft.clone(), end };
+        let beside = |tube| End::ALL.into_iter().map(move |end| joined(tube, end));
+        let pairs =
+            open.iter().flat_map(|place| tubes.iter().flat_map(beside).map(|joined| Candidate::With(*place, joined)));
+        let pairs: Vec<Candidate> = pairs.take(MOST_GRAFTS).collect();
+        let mut left: Vec<Candidate> =
+            grafts.into_iter().map(|(name, graft)| Candidate::Alone(name, graft)).chain(pairs).collect();
+        left.reverse();
+        Ranking { base: Arc::new(base), left, now: None, done: Vec::new() }
     }
 
     /// Grafts that are done, in the order given, and how many there are in all.
     pub fn so_far(&self) -> (&[Standing], usize) {
         (&self.done, self.done.len() + self.left.len() + usize::from(self.now.is_some()))
+    }
+}
+
+impl Ranking {
+    /// Begins with a graft that was looked at alone and a tube beside it; nothing where they do not go together.
+    fn with_tube(&self, alone: usize, joined: Joined) -> Option<(Fitting, Option<Joined>)> {
+        let alone = self.done.get(alone)?;
+        let there = self.base.follow(alone.case.clone());
+        let placed = there.grafts.iter().find(|own| own.component == alone.component)?;
+        let case = together::with_tube(alone, placed, &joined)?;
+        let base = Arc::new(self.base.follow(Arc::new(case)));
+        let name = format!("{} + {}", alone.name, joined.name);
+        Some((Fitting::new(base, name, alone.graft.clone()), Some(joined)))
     }
 }
 
@@ -114,7 +158,10 @@ impl Task for Ranking {
     fn advance(&mut self, operations: u64) -> Progress<Vec<Standing>> {
         if self.now.is_none() {
             match self.left.pop() {
-                Some((name, graft)) => self.now = Some(Fitting::new(self.base.clone(), name, graft)),
+                Some(Candidate::Alone(name, graft)) => {
+                    self.now = Some((Fitting::new(self.base.clone(), name, graft), None));
+                }
+                Some(Candidate::With(alone, joined)) => self.now = self.with_tube(alone, joined),
                 None => {
                     let mut all = std::mem::take(&mut self.done);
                     // Alike within 1e-9 they stay as they were given.
@@ -128,8 +175,10 @@ impl Task for Ranking {
                 }
             }
         }
-        if let Some(Progress::Done(standing)) = self.now.as_mut().map(|fitting| fitting.advance(operations)) {
-            self.done.push(standing);
+        if let Some((fitting, joined)) = &mut self.now
+            && let Progress::Done(standing) = fitting.advance(operations)
+        {
+            self.done.push(Standing { joined: joined.take(), ..standing });
             self.now = None;
         }
         let done = self.done.len() as u64;

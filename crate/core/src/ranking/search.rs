@@ -6,6 +6,7 @@
 
 use crate::room::FARTHEST;
 use crate::room::plane::{Move, Trial};
+use crate::room::ration::Ration;
 
 /// Between placements along the aorta, mm.
 const SHIFT_MM: f64 = 2.0;
@@ -62,16 +63,20 @@ impl Search {
             return true;
         }
         let at = Self::at(self.nodes.len());
-        if self.counts {
+        trial.ration(Ration::PIECE);
+        let node = if self.counts {
             let each = quick(trial, at);
             let worst = |value: &f64| if value.is_nan() { f64::NEG_INFINITY } else { *value };
             let fail = each.iter().filter(|value| worst(value) < 0.0).count();
-            let least = each.iter().map(worst).fold(f64::INFINITY, f64::min);
-            self.nodes.push(Node { fail, least });
-        } else if trial.ready(at, false) {
+            Node { fail, least: each.iter().map(worst).fold(f64::INFINITY, f64::min) }
+        } else {
             let least = trial.at(at).least;
-            self.nodes.push(Node { fail: usize::from(least < 0.0), least });
+            Node { fail: usize::from(least < 0.0), least }
+        };
+        if !trial.short() {
+            self.nodes.push(node);
         }
+        trial.ration(Ration::ENDLESS);
         false
     }
 

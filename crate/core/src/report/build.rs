@@ -17,7 +17,6 @@ use crate::quantity::Quantity;
 use crate::room::forgives;
 use crate::rules::sets::JudgedSet;
 use crate::rules::verdict::Verdict;
-use crate::sheet::record;
 use crate::units::{Angle, Point3, Vec3};
 
 /// Stations of the report are 1 mm apart, but no more than this many.
@@ -25,12 +24,20 @@ const MOST_STATIONS: f64 = 5000.0;
 
 /// The report of a plan with what takes longer, done without pause.
 pub fn whole(plan: &Plan, case_sha256: &str) -> Report {
+    whole_with(plan, None, case_sha256)
+}
+
+/// The same with the best placement so far upstream of the best, mm, where that is asked for.
+pub fn whole_with(plan: &Plan, upstream_mm: Option<f64>, case_sha256: &str) -> Report {
     let found = (!plan.grafts.is_empty()).then(|| forgives(plan));
     let mut own = report(plan, case_sha256);
     if let Some(release) = &mut own.release {
         release.over_room = release::over_room(plan, found.as_ref());
     }
-    let room = found.map(|found| room::part(&found, &plan.case));
+    let room = found.map(|found| {
+        let best_upstream = upstream_mm.and_then(|mm| room::biased(found.as_ref().ok()?, mm));
+        room::RoomPart { best_upstream, ..room::part(&found, &plan.case) }
+    });
     Report { room, assumptions: assumptions::of(plan), ..own }
 }
 
@@ -440,10 +447,10 @@ fn sheet(plan: &Plan, views: &[ViewResult]) -> Vec<SheetPart> {
             add(format!("{id}.stent"), words::stent_short(order));
         }
     }
-    if let Some(text) = crate::sheet::must_not_beyond(plan) {
+    if let Some(text) = remarks::must_not_beyond(plan) {
         add("must_not_beyond".into(), text);
     }
-    for (id, text) in crate::sheet::keep_clear(plan) {
+    for (id, text) in remarks::keep_clear(plan) {
         add(format!("{id}.keep_clear"), text);
     }
     for view in carm::views::sheet_views(plan, views) {

@@ -11,6 +11,8 @@ pub mod extent;
 pub mod fabric;
 pub mod names;
 pub mod ranking;
+pub mod record;
+pub mod records;
 pub mod release;
 pub mod remarks;
 pub mod room;
@@ -23,7 +25,7 @@ use crate::casefile::case::Approach;
 use crate::graft::lie::{KeptLine, Lie, Possibility};
 use crate::placement::tunnel::TunnelState;
 use crate::rules::verdict::Word;
-use crate::sheet::record::Record;
+use record::Record;
 use serde::Serialize;
 
 /// All results of a case. Unknown numbers are `None`, with the reason in `why` beside them.

@@ -35,6 +35,9 @@ pub struct RankingReport {
 pub struct StandingPart {
     pub name: String,
     pub label: String,
+    /// The tube beside it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<WithPart>,
     pub holds: bool,
     /// The largest ellipse in its room reaches this many errors of the landing, and so far.
     pub size: f64,
@@ -49,6 +52,15 @@ pub struct StandingPart {
     pub text: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub why: Option<String>,
+}
+
+/// A tube beside a graft.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct WithPart {
+    pub name: String,
+    pub label: String,
+    pub lengthens: &'static str,
 }
 
 /// What costs room: without its rules the room would have this size.
@@ -86,7 +98,12 @@ fn part(own: &Standing) -> StandingPart {
     let axes = landing(&own.case);
     StandingPart {
         name: own.name.clone(),
-        label: own.graft.label.clone(),
+        label: label(own),
+        with: own.joined.as_ref().map(|joined| WithPart {
+            name: joined.name.clone(),
+            label: joined.graft.label.clone(),
+            lengthens: joined.end.as_str(),
+        }),
         holds: own.holds(),
         size: own.size,
         half_mm: own.size * axes.shift_mm,
@@ -103,6 +120,17 @@ fn part(own: &Standing) -> StandingPart {
             .collect(),
         text: sentence(own),
         why: own.why.clone(),
+    }
+}
+
+/// What it is called, with the tube beside it.
+pub fn label(own: &Standing) -> String {
+    match &own.joined {
+        None => own.graft.label.clone(),
+        Some(joined) => {
+            let tube = if joined.graft.label.is_empty() { &joined.name } else { &joined.graft.label };
+            format!("{}, {} of it {tube}", own.graft.label, joined.end.as_str())
+        }
     }
 }
 
@@ -151,7 +179,10 @@ pub fn given_up(own: &Standing) -> String {
     let name = |rule: &Verdict| {
         let name = measure::find(&rule.measure).map_or(rule.measure.as_str(), |measure| measure.name).to_lowercase();
         let word = if rule.word == Word::Unmet { "" } else { " (unknown)" };
-        format!("{} {name}{word}", room::subject_of(&rule.of, &own.case))
+        match room::subject_of(&rule.of, &own.case) {
+            graft if graft == room::GRAFT => format!("{name}{word}"),
+            subject => format!("{subject} {name}{word}"),
+        }
     };
     let unserved = own.unserved.iter().map(|(vessel, planned)| {
         let how = if *planned { "its bypass is planned" } else { "no bypass is planned" };

@@ -1,13 +1,21 @@
 //! What a plan takes for granted, and what its reader should mind.
 
 use super::Warning;
-use super::words;
+use super::{names, words};
 use crate::anatomy::Anatomy;
+use crate::bridging::stent::{OVERLAP_MM, STENTS_OVERLAP_MM, TUNNEL_OVERSIZE, VESSEL_OVERSIZE};
+use crate::bridging::vessel::{LANDING_MM, LANDING_SUBCLAVIAN_MM};
 use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
 use crate::graft::lie::DEFAULT_PUSH;
+use crate::graft::riding::CARRIER_MM;
 use crate::message;
 use crate::placement::components::Should;
 use crate::plan::Plan;
+
+fn stent_limits() -> String {
+    let least_mm = [OVERLAP_MM, LANDING_MM, LANDING_SUBCLAVIAN_MM, STENTS_OVERLAP_MM];
+    message::stent_limits(least_mm, TUNNEL_OVERSIZE, VESSEL_OVERSIZE)
+}
 
 /// What was taken for granted, in sentences.
 pub fn assumed(plan: &Plan) -> Vec<String> {
@@ -50,10 +58,10 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
     say(placed && case.push.is_none(), message::DEFAULT_PUSH);
     let least = case.push.as_ref().map(|p| p.relaxed_per_mm2.min(p.pushed_per_mm2));
     say(placed && least.is_some_and(|push| push < DEFAULT_PUSH.relaxed_per_mm2), message::HARDLY_PUSHED);
-    say(plan.grafts.iter().any(|g| g.graft.carrier_outer_mm.is_none()), message::DEFAULT_CARRIER);
+    say(plan.grafts.iter().any(|g| g.graft.carrier_outer_mm.is_none()), &message::default_carrier(CARRIER_MM));
     let annulus = case.anatomy.valve.as_ref().and_then(|valve| valve.annulus_station_mm);
     say(placed && case.wire.is_some() && annulus.is_none(), message::WIRE_WITHOUT_ANNULUS);
-    say(!plan.stents.is_empty(), message::STENT_LIMITS);
+    say(!plan.stents.is_empty(), &stent_limits());
     say(plan.grafts.iter().any(|g| g.graft.length_kept_by == LengthKeptBy::Unknown), message::BOTH_LINES_COMPUTED);
     say(plan.anatomy.is_ok() && case.carm.is_none(), message::DEFAULT_REACH);
     say(plan.anatomy.is_ok(), message::HEAD_FIRST_SUPINE);
@@ -176,4 +184,37 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
 fn not_computed(case: &Case) -> Vec<&'static str> {
     let parts = [("alternatives", !case.alternatives.is_empty())];
     parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
+}
+
+/// Each point to keep clear, by its id and with its distance from the fabric in words.
+pub fn keep_clear(plan: &Plan) -> Vec<(String, String)> {
+    let own = plan.verdicts.iter().filter(|verdict| verdict.measure == "keep_clear.distance_mm");
+    own.map(|verdict| {
+        let value =
+            verdict.value.map_or_else(|| words::UNKNOWN.to_owned(), |value| words::with_unit(value, &verdict.unit));
+        (verdict.of.clone(), format!("{} {value}, {}", names::name_of(plan, &verdict.of), verdict.word.as_str()))
+    })
+    .collect()
+}
+
+/// How far upstream the proximal edge must not go, whatever the rules say: where fabric would reach the
+/// nearest point to keep clear. Cut, never rounded up.
+pub fn must_not_beyond(plan: &Plan) -> Option<String> {
+    let all = plan.room_upstream();
+    if all.is_empty() {
+        return (!plan.grafts.is_empty())
+            .then(|| "Must not go upstream beyond: unknown, no point to keep clear was entered.".into());
+    }
+    if let Some((id, _)) = all.iter().find(|(_, far)| far.value().is_none()) {
+        return Some(format!("Must not go upstream beyond: unknown, {} is not known.", names::name_of(plan, id)));
+    }
+    let nearest = all.iter().filter_map(|(id, far)| Some((id, *far.value()?))).min_by(|a, b| a.1.total_cmp(&b.1));
+    nearest.map(|(id, far)| match far > 0.0 {
+        true => format!(
+            "Must not go upstream beyond {}: there its fabric reaches the {}.",
+            words::mm((far * 10.0).floor() / 10.0),
+            names::name_of(plan, id)
+        ),
+        false => format!("Must not go upstream at all: fabric covers the {}.", names::name_of(plan, id)),
+    })
 }

@@ -6,6 +6,7 @@ use crate::casefile::case::Case;
 use crate::message;
 use crate::quantity::Unknown;
 use crate::room::chance::{Chance, DRAWS, Uncertainty};
+use crate::room::ellipse::Ellipse;
 use crate::room::plane::Move;
 use crate::room::reach::{Reach, Way};
 use crate::room::shifting::{BY_MM, Shifted};
@@ -27,6 +28,9 @@ pub struct RoomPart {
     pub fails_first: Vec<FailsPart>,
     pub best: Option<PlacePart>,
     pub nearest: Option<PlacePart>,
+    /// Only where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub best_upstream: Option<BiasedPart>,
     /// What sliding the graft changes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shift: Option<ShiftPart>,
@@ -96,6 +100,30 @@ pub struct PlacePart {
     pub clock_deg: f64,
 }
 
+/// The placement that forgives most among those a chosen length upstream of the best.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[allow(missing_docs)]
+pub struct BiasedPart {
+    pub by_mm: f64,
+    /// Absent where nothing holds so far upstream.
+    pub placement: Option<PlacePart>,
+    pub half_mm: f64,
+    pub half_deg: f64,
+}
+
+/// As [`Forgiveness::upstream_of_best`]; `None` where there is no best placement, or where it is not offered
+/// because a required rule is unknown.
+pub fn biased(own: &Forgiveness, by_mm: f64) -> Option<BiasedPart> {
+    own.room.best.filter(|_| own.holds())?;
+    let found = own.upstream_of_best(by_mm);
+    let size = found.map_or(0.0, |found| found.size);
+    let placement = found.map(|found| {
+        let (station_mm, clock) = own.placed(found.centre);
+        PlacePart { station_mm, clock_deg: clock.to_deg() }
+    });
+    Some(BiasedPart { by_mm, placement, half_mm: size * own.errors.shift_mm, half_deg: size * own.errors.turn_deg })
+}
+
 /// The room as the report has it.
 pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
     let text = sentence(found, case);
@@ -109,6 +137,7 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
         fails_first: Vec::new(),
         best: None,
         nearest: None,
+        best_upstream: None,
         shift: None,
         chance: None,
         text,
@@ -290,11 +319,14 @@ pub fn label(judged: &Judged, case: &Case) -> String {
     }
 }
 
+/// What a rule about the graft itself is of.
+pub const GRAFT: &str = "graft itself";
+
 /// What something that is judged is of, in words: the vessel of a tunnel, a point to keep clear, else its
 /// id.
 pub fn subject_of(of: &str, case: &Case) -> String {
     let judged = Judged { rule: String::new(), of: of.into(), measure: String::new() };
-    let graft = || case.components.iter().any(|component| component.id == of).then(|| "graft itself".to_owned());
+    let graft = || case.components.iter().any(|component| component.id == of).then(|| GRAFT.to_owned());
     subject(&judged, case).or_else(graft).unwrap_or_else(|| of.to_owned())
 }
 
@@ -321,6 +353,23 @@ pub fn size(own: &Forgiveness, size: f64) -> String {
 pub fn half_axes(errors: Move, size: f64) -> String {
     let (mm, deg) = ((size * errors.shift_mm * 10.0).floor() / 10.0, (size * errors.turn_deg).floor());
     format!("± {} with ± {deg:.0}°", words::mm(mm))
+}
+
+/// The best placement in words, and where one is wished for, that so far upstream of it; nothing where none is
+/// offered.
+pub fn best_in_words(own: &Forgiveness, upstream_mm: Option<f64>, case: &Case) -> Vec<String> {
+    let Some(best) = own.room.best.filter(|_| own.holds()) else { return Vec::new() };
+    let words = |says: String, found: Ellipse| {
+        format!("{says}: {}, room {}.", placed(own, found.centre, case), size(own, found.size))
+    };
+    let upstream = upstream_mm.map(|mm| {
+        let says = format!("Best placement {} upstream of it", words::mm(mm));
+        match own.upstream_of_best(mm) {
+            Some(found) => words(says, found),
+            None => format!("{says}: nothing holds there."),
+        }
+    });
+    std::iter::once(words("Best placement".into(), best)).chain(upstream).collect()
 }
 
 /// A placement in words.

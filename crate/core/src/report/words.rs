@@ -1,6 +1,10 @@
 //! Numbers and results in words, as page, sheet and command show them: one decimal for millimetres,
 //! whole degrees, every clock with its side, every length with the line it runs along.
 
+pub use crate::spoken::{
+    UNKNOWN, clock, degrees, hours, mm, or_unknown, placement, signed, size, tenths, turn, with_unit,
+};
+
 use crate::anatomy::rebuilt::{Rebuilt, Residual};
 use crate::bridging::curve::STRAIGHT_RADIUS_MM;
 use crate::bridging::path::{NoPath, TunnelPath};
@@ -12,60 +16,9 @@ use crate::message;
 use crate::placement::footprint::Site;
 use crate::placement::tunnel::{TunnelResult, TunnelState};
 use crate::plan::Plan;
-use crate::quantity::Quantity;
 use crate::rules::measure;
 use crate::rules::verdict::{Counts, Verdict, counts};
-use crate::units::{Angle, ThreeOClock, clock_hours, clock_side, clock_with_side};
-
-/// What stands for a number that is not known.
-pub const UNKNOWN: &str = "?";
-
-/// Millimetres to one decimal: `12.4 mm`.
-pub fn mm(value: f64) -> String {
-    format!("{} mm", tenths(value))
-}
-
-/// A number to one decimal, with a real minus sign and no negative zero.
-pub fn tenths(value: f64) -> String {
-    signed(format!("{value:.1}"))
-}
-
-/// Whole degrees: `14°`.
-pub fn degrees(angle: Angle) -> String {
-    format!("{}°", signed(format!("{:.0}", angle.to_deg())))
-}
-
-/// A typed number with a real minus sign and no negative zero.
-pub fn signed(text: String) -> String {
-    match text.strip_prefix('-') {
-        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_string(),
-        Some(rest) => format!("−{rest}"),
-        None => text,
-    }
-}
-
-/// A known quantity by a format, or the sign for unknown.
-pub fn or_unknown<T>(quantity: &Quantity<T>, say: impl Fn(&T) -> String) -> String {
-    quantity.value().map_or_else(|| UNKNOWN.into(), say)
-}
-
-/// A value with its unit, as verdicts give them.
-pub fn with_unit(value: f64, unit: &str) -> String {
-    match unit {
-        "" => tenths(value),
-        "mm" => mm(value),
-        "deg" => format!("{}°", tenths(value)),
-        _ => format!("{} {unit}", tenths(value)),
-    }
-}
-
-/// A clock position in the hand of the case's sheet; while that is not answered, without a side.
-pub fn clock(case: &Case, stored: Angle) -> String {
-    match case.clock.three_oclock_is {
-        Some(hand) => clock_with_side(stored, hand),
-        None => format!("{} (side unknown)", clock_hours(stored)),
-    }
-}
+use crate::units::{Angle, ThreeOClock, clock_side};
 
 /// How old the CT is on the day of planning: `CT 41 days old`.
 pub fn ct_age(case: &Case) -> String {
@@ -75,13 +28,6 @@ pub fn ct_age(case: &Case) -> String {
         Some(days) => format!("CT {days:.0} days old"),
         None => "age of the CT unknown".into(),
     }
-}
-
-/// A turn and to which side: `14° to the back-right`.
-pub fn turn(angle: Angle) -> String {
-    let side = clock_side(angle);
-    let size = degrees(angle.abs());
-    if side.is_empty() || size == "0°" { size } else { format!("{size} to the {side}") }
 }
 
 /// A tunnel's clock error in degrees, hours and wall: `14° (0:28) to the front-left, 4.2 mm`.
@@ -115,11 +61,6 @@ pub fn path(path: &TunnelPath) -> String {
 /// A radius of bend; one that is straight for every stent in a word.
 pub fn radius(value: f64) -> String {
     if value >= STRAIGHT_RADIUS_MM { "straight".into() } else { mm(value) }
-}
-
-/// Millimetres of a size at hand: whole where they are.
-pub fn size(mm: f64) -> String {
-    if mm.fract() == 0.0 { format!("{mm:.0}") } else { format!("{mm}") }
 }
 
 /// What is chosen from the stock, in a word.
@@ -245,12 +186,6 @@ pub fn kept(possibility: Possibility) -> &'static str {
     }
 }
 
-/// The size of a turn in hours and minutes of the clock: `0:28`.
-pub fn hours(angle: Angle) -> String {
-    let minutes = (angle.abs().to_deg() * 2.0).round() as u32;
-    format!("{}:{:02}", minutes / 60, minutes % 60)
-}
-
 /// A rule as a sentence with its limits.
 pub fn rule(rule: &Rule) -> String {
     let limits = match (rule.at_least, rule.at_most) {
@@ -353,20 +288,6 @@ pub fn made_tunnel(tunnel: &crate::casefile::case::Tunnel) -> String {
     let length = tunnel.length_mm.map_or(String::new(), |length| format!(", {} long", mm(length)));
     let clock = degrees(Angle::deg(tunnel.mouth_clock_deg));
     format!("{} → {}: mouth at {} and {clock} of the graft{length}", tunnel.id, tunnel.serves, mm(tunnel.mouth_u_mm))
-}
-
-/// Where a graft is held, in words.
-pub fn placement(case: &Case, placement: &crate::casefile::case::Placement) -> String {
-    let held = if placement.held_u_mm == 0.0 {
-        "proximal fabric edge".to_string()
-    } else {
-        format!("graft point {} from the proximal fabric edge", mm(placement.held_u_mm))
-    };
-    format!(
-        "{held} at {}, reference line at {}",
-        mm(placement.station_mm),
-        clock(case, Angle::deg(placement.clock_deg))
-    )
 }
 
 /// What station 0 is, in words.

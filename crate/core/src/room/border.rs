@@ -64,15 +64,21 @@ impl Tracing {
     pub fn go_on(&mut self, grid: &mut Grid, piece: &Piece, trial: &mut impl Trial) -> Option<Vec<Ring>> {
         let Some(edges) = self.edges.last() else { return Some(std::mem::take(&mut self.rings)) };
         if let Some(edge) = edges.get(self.crossings.len()) {
-            self.crossings.push(crossing(grid, *edge, piece, trial));
+            let crossing = crossing(grid, *edge, piece, trial);
+            if !trial.short() {
+                self.crossings.push(crossing);
+            }
             return None;
         }
         let (from, count) = (self.refined, self.crossings.len());
         if from < count {
             let (a, b) = (self.crossings[from], self.crossings[(from + 1) % count]);
-            self.ring.push(a);
-            between(a, b, HALVINGS, self.level, trial, &mut self.ring);
-            self.refined += 1;
+            let mut stretch = vec![a];
+            between(a, b, HALVINGS, self.level, trial, &mut stretch);
+            if !trial.short() {
+                self.ring.append(&mut stretch);
+                self.refined += 1;
+            }
             return None;
         }
         self.rings.push(std::mem::take(&mut self.ring));
@@ -143,10 +149,16 @@ fn on_border(from: Move, to: Move, beyond: Sample, level: f64, trial: &mut impl 
         if sample.least < level {
             by = sample.by;
         }
-        // What is unknown lies far outside, at a finite depth.
-        (sample.least - level).max(-1e6)
+        depth(sample.least - level)
     });
     BorderPoint { at: from.towards(to, share.unwrap_or(0.0)), by: Some(by) }
+}
+
+/// How far inside a border lies, for a search of it: what is unknown lies far outside, at a finite depth, and
+/// what only the last digits part from the border lies on it. A search that went on from there would end
+/// somewhere within its accuracy, as those digits decide.
+pub fn depth(inside: f64) -> f64 {
+    if inside.abs() < 1e-9 { 0.0 } else { inside.max(-1e6) }
 }
 
 /// How far apart two moves are, in units of [`ACCURACY`].
@@ -203,31 +215,30 @@ impl Anew {
         Anew { level, ring: thinned(ring), next: 0, fine: Vec::new() }
     }
 
-    /// Which place is done next.
-    pub fn next(&self) -> Option<Move> {
-        self.ring.get(self.next % self.ring.len().max(1)).map(|point| point.at)
-    }
-
     /// Does one more place; the ring when all is done.
     pub fn go_on(&mut self, trial: &mut impl Trial) -> Option<Ring> {
         let count = self.ring.len();
         if self.next < count {
             let (before, after) = (self.ring[(self.next + count - 1) % count], self.ring[(self.next + 1) % count]);
-            let place = &mut self.ring[self.next];
-            if let Some(at) = place.by.and_then(|by| settled(place.at, [before.at, after.at], by, self.level, trial)) {
-                place.at = at;
+            let place = self.ring[self.next];
+            let found = place.by.and_then(|by| settled(place.at, [before.at, after.at], by, self.level, trial));
+            if !trial.short() {
+                self.ring[self.next].at = found.unwrap_or(place.at);
+                self.next += 1;
             }
-            self.next += 1;
             return None;
         }
         let from = self.next - count;
         if from < count {
             let (a, b) = (self.ring[from], self.ring[(from + 1) % count]);
-            self.fine.push(a);
+            let mut stretch = vec![a];
             if a.by.is_some() && a.by == b.by {
-                bowed(a, b, HALVINGS, self.level, trial, &mut self.fine);
+                bowed(a, b, HALVINGS, self.level, trial, &mut stretch);
             }
-            self.next += 1;
+            if !trial.short() {
+                self.fine.append(&mut stretch);
+                self.next += 1;
+            }
             return None;
         }
         Some(std::mem::take(&mut self.fine))

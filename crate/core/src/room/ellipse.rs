@@ -175,7 +175,10 @@ impl Scaled {
         // How far a step may go: halved where a step did not gain.
         let mut reach = best.depth;
         for _ in 0..ROUNDS {
-            let Some(step) = step(&self.nearest(best.at), reach) else { break };
+            // What lies beyond all that the step may reach does not hold it.
+            let mut sides = self.nearest(best.at);
+            sides.retain(|near| near.far <= best.depth + 3.0 * reach);
+            let Some(step) = step(&sides, reach) else { break };
             let next = self.square([best.at[0] + step[0], best.at[1] + step[1]], best.half);
             if next.depth > best.depth * (1.0 + 1e-12) {
                 best = next;

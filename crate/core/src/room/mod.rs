@@ -9,9 +9,12 @@
 pub mod border;
 pub mod chance;
 pub mod ellipse;
+mod lies;
 pub mod normal;
 pub mod plane;
+pub mod ration;
 pub mod reach;
+mod reading;
 pub mod rooming;
 pub mod shifting;
 pub mod table;
@@ -92,6 +95,8 @@ pub struct Forgiving {
     drawn: Placement,
     errors: Move,
     rooming: Rooming<PlanTrial>,
+    /// The room, while what a shift costs besides is still looked for.
+    room: Option<Room>,
     shifted: Vec<Shifted>,
 }
 
@@ -113,18 +118,23 @@ impl Forgiving {
             drawn,
             errors,
             rooming: Rooming::new(trial, errors),
+            room: None,
             shifted: Vec::new(),
         })
     }
 
     /// What is known while the work goes on: how far each way goes, then a border on a coarse grid.
     pub fn so_far(&self) -> Option<Forgiveness> {
-        self.rooming.so_far().map(|room| self.with(room.clone(), false))
+        self.known().map(|room| self.with(room.clone(), false))
     }
 
     /// Whether a border is known, be it coarse.
     pub fn has_border(&self) -> bool {
-        self.rooming.so_far().is_some_and(|room| !room.holds.is_empty())
+        self.known().is_some_and(|room| !room.holds.is_empty())
+    }
+
+    fn known(&self) -> Option<&Room> {
+        self.room.as_ref().or_else(|| self.rooming.so_far())
     }
 
     /// What is tried.
@@ -156,13 +166,22 @@ impl Task for Forgiving {
     type Output = Forgiveness;
 
     fn advance(&mut self, operations: u64) -> Progress<Forgiveness> {
-        match self.rooming.advance(operations) {
-            Progress::Working { done, of } => Progress::Working { done, of },
-            Progress::Done(room) => {
-                self.shifted = shifting::shifted(self.rooming.trial_mut());
-                Progress::Done(self.with(room, true))
-            }
+        let Some(room) = self.room.take() else {
+            return match self.rooming.advance(operations) {
+                Progress::Working { done, of } => Progress::Working { done, of },
+                Progress::Done(room) => {
+                    self.room = Some(room);
+                    Progress::Working { done: 1, of: 2 }
+                }
+            };
+        };
+        let trial = self.rooming.trial_mut();
+        if shifting::PLACES.into_iter().all(|at| trial.lies_ready(at)) {
+            self.shifted = shifting::shifted(trial);
+            return Progress::Done(self.with(room, true));
         }
+        self.room = Some(room);
+        Progress::Working { done: 1, of: 2 }
     }
 }
 

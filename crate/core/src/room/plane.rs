@@ -2,6 +2,8 @@
 //!
 //! Knows no graft and no rule; what is judged comes in as a [`Trial`].
 
+use super::ration::Ration;
+
 /// A move of the graft away from its drawn placement.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Move {
@@ -48,16 +50,18 @@ pub trait Trial {
     /// Judges one move.
     fn at(&mut self, at: Move) -> Sample;
 
-    /// Does a little of what a trial of this move rests on, or a trial anew; says whether all of it is
-    /// done. A trial without it does it all at once.
-    fn ready(&mut self, _at: Move, _anew: bool) -> bool {
-        true
-    }
-
     /// Judges one move by one of the judged alone, as exactly as it can be; `None` where a trial is
     /// exact already.
     fn anew(&mut self, _at: Move, _by: usize) -> Option<f64> {
         None
+    }
+
+    /// How much costly work comes now, until the next ration.
+    fn ration(&mut self, _ration: Ration) {}
+
+    /// Whether the ration ran out: then answers since are none, and the same is to be asked again.
+    fn short(&self) -> bool {
+        false
     }
 }
 
@@ -110,8 +114,14 @@ impl Grid {
     /// Tries a node where that was not done yet; `None` beyond the grid.
     pub fn tried(&mut self, shift: isize, turn: isize, trial: &mut impl Trial) -> Option<Sample> {
         let place = self.place(shift, turn)?;
-        let at = self.node(shift, turn);
-        Some(*self.samples[place].get_or_insert_with(|| trial.at(at)))
+        if let Some(known) = self.samples[place] {
+            return Some(known);
+        }
+        let sample = trial.at(self.node(shift, turn));
+        if !trial.short() {
+            self.samples[place] = Some(sample);
+        }
+        Some(sample)
     }
 
     /// What the trial of a node gave; `None` beyond the grid and where it was not tried.
@@ -154,16 +164,14 @@ impl Piece {
         Piece { level, inside: vec![false; grid.shifts * grid.turns], open: vec![grid.nearest(at)] }
     }
 
-    /// The node that is looked at next.
-    pub fn next(&self, grid: &Grid) -> Option<Move> {
-        self.open.last().map(|(i, j)| grid.node(*i, *j))
-    }
-
     /// Looks at one more node; says whether there was one.
     pub fn grow(&mut self, grid: &mut Grid, trial: &mut impl Trial) -> bool {
         let Some((i, j)) = self.open.pop() else { return false };
         let Some(place) = grid.place(i, j).filter(|place| !self.inside[*place]) else { return true };
-        if grid.tried(i, j, trial).is_some_and(|sample| sample.least >= self.level) {
+        let holds = grid.tried(i, j, trial).is_some_and(|sample| sample.least >= self.level);
+        if trial.short() {
+            self.open.push((i, j));
+        } else if holds {
             self.inside[place] = true;
             // Turning first: trials at one shift share more.
             self.open.extend([(i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1)]);

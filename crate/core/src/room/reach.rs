@@ -1,5 +1,6 @@
 //! How far a placement may be moved along one thing alone, and what fails first there.
 
+use super::border::depth;
 use super::plane::{Move, Sample, Trial};
 use crate::numeric::roots;
 
@@ -73,12 +74,6 @@ impl Reaching {
         Reaching { way, held: 0.0 }
     }
 
-    /// Where it looks next.
-    pub fn next(&self) -> Move {
-        let (farthest, step) = self.way.looks();
-        self.way.by((self.held + step).min(farthest))
-    }
-
     /// Looks once more; how far it goes when that is found.
     pub fn go_on(&mut self, trial: &mut impl Trial) -> Option<Reach> {
         let (way, held) = (self.way, self.held);
@@ -92,9 +87,12 @@ impl Reaching {
                 if sample.least < 0.0 {
                     by = sample.by;
                 }
-                sample.least.max(-1e6)
+                depth(sample.least)
             });
-            return Some(Reach { way, far: far.unwrap_or(held), by: Some(by) });
+            return (!trial.short()).then_some(Reach { way, far: far.unwrap_or(held), by: Some(by) });
+        }
+        if trial.short() {
+            return None;
         }
         self.held = next;
         (next >= farthest).then_some(Reach { way, far: farthest, by: None })

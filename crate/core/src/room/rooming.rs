@@ -6,6 +6,7 @@ use super::FARTHEST;
 use super::border::{Anew, Ring, Tracing};
 use super::ellipse::{self, Ellipse};
 use super::plane::{Grid, Move, Piece, Trial};
+use super::ration::Ration;
 use super::reach::{Reach, Reaching, Way};
 use crate::task::{Progress, Task};
 
@@ -90,9 +91,10 @@ impl<T: Trial> Rooming<T> {
     fn step(&mut self) -> Option<Room> {
         self.stage = match std::mem::replace(&mut self.stage, Stage::Finished) {
             Stage::Ways(None) => {
-                if !self.trial.ready(Move::default(), false) {
+                let fails = self.room.reaches.is_empty() && self.trial.at(Move::default()).least < 0.0;
+                if self.trial.short() {
                     Stage::Ways(None)
-                } else if self.room.reaches.is_empty() && self.trial.at(Move::default()).least < 0.0 {
+                } else if fails {
                     Stage::Seeking(around(&self.room.reaches, self.nodes[0]), 0)
                 } else if let Some(way) = Way::ALL.into_iter().nth(self.room.reaches.len()) {
                     Stage::Ways(Some(Reaching::new(way)))
@@ -103,26 +105,23 @@ impl<T: Trial> Rooming<T> {
                 }
             }
             Stage::Ways(Some(mut reaching)) => {
-                let found = self.trial.ready(reaching.next(), false).then(|| reaching.go_on(&mut self.trial)).flatten();
+                let found = reaching.go_on(&mut self.trial);
                 let over = found.is_some();
                 self.room.reaches.extend(found);
                 Stage::Ways((!over).then_some(reaching))
             }
             Stage::Seeking(mut grid, next) => match grid.nodes().nth(next) {
-                Some((i, j)) if self.trial.ready(grid.node(i, j), false) => {
+                Some((i, j)) => {
                     grid.tried(i, j, &mut self.trial);
-                    Stage::Seeking(grid, next + 1)
+                    Stage::Seeking(grid, next + usize::from(!self.trial.short()))
                 }
-                Some(_) => Stage::Seeking(grid, next),
                 None => {
                     self.room.nearest = nearest(&grid, self.axes);
                     return Some(std::mem::take(&mut self.room));
                 }
             },
             Stage::Growing(mut grid, mut piece) => {
-                if piece.next(&grid).is_some_and(|at| !self.trial.ready(at, false))
-                    || piece.grow(&mut grid, &mut self.trial)
-                {
+                if piece.grow(&mut grid, &mut self.trial) {
                     Stage::Growing(grid, piece)
                 } else if let Some(grid) = wider(&grid, &piece) {
                     let piece = Piece::new(&grid, Move::default(), piece.level);
@@ -153,9 +152,6 @@ impl<T: Trial> Rooming<T> {
             Stage::Anew(done, mut rings, anew) => {
                 let (ways, holds) = (Way::ALL.len(), self.room.holds.len());
                 match anew {
-                    Some(anew) if anew.next().is_some_and(|at| !self.trial.ready(at, true)) => {
-                        Stage::Anew(done, rings, Some(anew))
-                    }
                     Some(mut anew) => match anew.go_on(&mut self.trial) {
                         None => Stage::Anew(done, rings, Some(anew)),
                         Some(ring) => {
@@ -164,8 +160,13 @@ impl<T: Trial> Rooming<T> {
                         }
                     },
                     None if done < ways => {
-                        self.room.reaches[done] = self.room.reaches[done].anew(&mut self.trial);
-                        Stage::Anew(done + 1, rings, None)
+                        let reach = self.room.reaches[done].anew(&mut self.trial);
+                        if self.trial.short() {
+                            Stage::Anew(done, rings, None)
+                        } else {
+                            self.room.reaches[done] = reach;
+                            Stage::Anew(done + 1, rings, None)
+                        }
                     }
                     None => {
                         let ring = done - ways;
@@ -194,8 +195,12 @@ impl<T: Trial> Task for Rooming<T> {
 
     fn advance(&mut self, operations: u64) -> Progress<Room> {
         let until = self.done.saturating_add(operations);
+        let ration = if operations == u64::MAX { Ration::ENDLESS } else { Ration::PIECE };
         loop {
-            if let Some(room) = self.step() {
+            self.trial.ration(ration);
+            let found = self.step();
+            self.trial.ration(Ration::ENDLESS);
+            if let Some(room) = found {
                 return Progress::Done(room);
             }
             self.done += 1;

@@ -23,9 +23,16 @@ pub struct Shifted {
     pub mm: [Quantity; 3],
 }
 
+/// Where the graft is looked at: slid upstream, as drawn, slid downstream.
+pub const PLACES: [Move; 3] = [
+    Move { shift_mm: -BY_MM, turn_deg: 0.0 },
+    Move { shift_mm: 0.0, turn_deg: 0.0 },
+    Move { shift_mm: BY_MM, turn_deg: 0.0 },
+];
+
 /// What sliding changes: clearances, distances to what is kept clear, the seal.
 pub fn shifted(trial: &mut PlanTrial) -> Vec<Shifted> {
-    let [upstream, drawn, downstream] = [-BY_MM, 0.0, BY_MM].map(|mm| trial.lengths(Move::new(mm, 0.0), &MEASURES));
+    let [upstream, drawn, downstream] = PLACES.map(|at| trial.lengths(at, &MEASURES));
     let rows = upstream.into_iter().zip(drawn).zip(downstream);
     // What is known nowhere is left to the verdicts to explain.
     let known = |row: &Shifted| row.mm.iter().any(|mm| mm.value().is_some());

@@ -7,16 +7,12 @@
 pub mod alternatives;
 mod block;
 mod fabric_map;
-pub mod lists;
 mod paper;
 mod picks;
-pub mod record;
-pub mod records;
 mod true_size;
 mod wall;
 
 pub use paper::Paper;
-pub(crate) use wall::{keep_clear, must_not_beyond};
 
 use crate::message;
 use crate::plan::Plan;

@@ -1,12 +1,14 @@
 //! The second page: what is laid out, what is checked, what was done, who signs.
 
+use super::Source;
 use super::block::{Block, Cell, width_mm};
 use super::paper::Leaves;
 use super::wall::{Left, capital, measure_name, wired_from};
-use super::{Source, lists, record};
 use crate::casefile::case::{Case, Check, Component};
+use crate::casefile::lists;
 use crate::dissection::Extent;
 use crate::plan::Plan;
+use crate::report::record;
 use crate::report::{extent, names, words};
 use crate::rules::verdict::Word;
 use crate::scene::Anchor;

@@ -122,12 +122,12 @@ fn what_was_done_is_told_from_the_plan() {
         "stents": [{ "serves": "IA", "length_mm": 60, "diameter_mm": 14 }] });
     case.done = serde_json::from_value(done).unwrap();
     let plan = plan.follow(Arc::new(case));
-    let record = record::record(&plan).unwrap();
+    let record = crate::report::record::record(&plan).unwrap();
     assert!(record.landings.len() == plan.possibilities().len());
     for landing in &record.landings {
         assert!((landing.difference_mm.unwrap() - 3.0).abs() < 0.01, "{landing:?}");
     }
-    let said = record::lines(&record);
+    let said = crate::report::record::lines(&record);
     assert_eq!(said[0].1, format!("{}: +3.0 mm from the plan (+ downstream)", words::mm(planned + 3.0)));
     assert_eq!(said[1].1, "12° to the back-right");
     assert_eq!(said[2].1, "60 × 14 mm; planned 80 × 14 mm");

@@ -19,7 +19,7 @@ use crate::graft::lie::PlacedGraft;
 use crate::message;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
-use crate::report::{names, room, words};
+use crate::report::{names, remarks, room, words};
 use crate::room::reach::Way;
 use crate::rules::measure;
 use crate::rules::verdict::{Verdict, Word};
@@ -205,7 +205,7 @@ fn tunnels(plan: &Plan, width: f64) -> Block {
         let heads = ["Vessel", "Tunnel", "Wired from", clearance, "Clock error", "Straight", "Stent", "Rules"];
         block.table(&heads, &rows);
     }
-    let clear: Vec<String> = keep_clear(plan).into_iter().map(|(_, words)| words).collect();
+    let clear: Vec<String> = remarks::keep_clear(plan).into_iter().map(|(_, words)| words).collect();
     if !clear.is_empty() {
         block.gap(0.6);
         block.led("Keep clear, from the fabric:", &clear.join(" · "));
@@ -240,41 +240,6 @@ fn row(plan: &Plan, tunnel: &TunnelResult) -> Vec<Cell> {
 /// An access in words.
 pub(super) fn wired_from(word: &str) -> String {
     names::shown("/components/*/graft/tunnels/*/wired_from", word)
-}
-
-/// Each point to keep clear, by its id and with its distance from the fabric in words.
-pub(crate) fn keep_clear(plan: &Plan) -> Vec<(String, String)> {
-    let own = plan.verdicts.iter().filter(|verdict| verdict.measure == KEEP_CLEAR);
-    own.map(|verdict| {
-        let value =
-            verdict.value.map_or_else(|| words::UNKNOWN.to_owned(), |value| words::with_unit(value, &verdict.unit));
-        (verdict.of.clone(), format!("{} {value}, {}", names::name_of(plan, &verdict.of), verdict.word.as_str()))
-    })
-    .collect()
-}
-
-const KEEP_CLEAR: &str = "keep_clear.distance_mm";
-
-/// How far upstream the proximal edge must not go, whatever the rules say: where fabric would reach the
-/// nearest point to keep clear. Cut, never rounded up.
-pub(crate) fn must_not_beyond(plan: &Plan) -> Option<String> {
-    let all = plan.room_upstream();
-    if all.is_empty() {
-        return (!plan.grafts.is_empty())
-            .then(|| "Must not go upstream beyond: unknown, no point to keep clear was entered.".into());
-    }
-    if let Some((id, _)) = all.iter().find(|(_, far)| far.value().is_none()) {
-        return Some(format!("Must not go upstream beyond: unknown, {} is not known.", names::name_of(plan, id)));
-    }
-    let nearest = all.iter().filter_map(|(id, far)| Some((id, *far.value()?))).min_by(|a, b| a.1.total_cmp(&b.1));
-    nearest.map(|(id, far)| match far > 0.0 {
-        true => format!(
-            "Must not go upstream beyond {}: there its fabric reaches the {}.",
-            words::mm((far * 10.0).floor() / 10.0),
-            names::name_of(plan, id)
-        ),
-        false => format!("Must not go upstream at all: fabric covers the {}.", names::name_of(plan, id)),
-    })
 }
 
 /// What is tried on the wall sheet: how many steps, whether the views, where pieces lie, the fallback; and
@@ -314,7 +279,7 @@ impl Below<'_> {
             let mut left = Block::new(width - GAP_MM - right_mm);
             left.led("May go upstream:", &may_go(source));
             let mut right = Block::new(right_mm);
-            if let Some(beyond) = must_not_beyond(source.plan) {
+            if let Some(beyond) = remarks::must_not_beyond(source.plan) {
                 right.says(Token::Strong, &beyond);
             }
             all.beside(left, right);

@@ -17,6 +17,17 @@ const ROOM_MS: f64 = 7.0;
 /// The same while the graft is dragged, ms.
 const DRAGGED_ROOM_MS: f64 = 4.0;
 
+/// Whether there is time for one more piece, asked after each: the next may take as long as the longest did.
+fn time_until(end: f64) -> impl FnMut() -> bool {
+    let (mut last, mut longest) = (host::now(), 0.0_f64);
+    move || {
+        let now = host::now();
+        longest = longest.max(now - last);
+        last = now;
+        now + longest < end
+    }
+}
+
 impl App {
     /// Goes on with what takes longer: the release where it is looked at, then the room.
     pub(super) fn look_further(&mut self) {
@@ -79,8 +90,9 @@ impl App {
         let ranked = |results: &Results| results.ranking().map(|(done, over)| (done.len(), over));
         let done = ranked(&self.results);
         let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
-        let over = self.results.look_for_room_while(dragged, || host::now() < end)
-            && (dragged || self.results.rank_while(self.store.state(), || host::now() < end))
+        let mut time = time_until(end);
+        let over = self.results.look_for_room_while(dragged, &mut time)
+            && (dragged || self.results.rank_while(self.store.state(), &mut time))
             && self.go_on_designing(end);
         // A room that is found is what the orders of the release wait for.
         if !over || whole(&self.results) != before {

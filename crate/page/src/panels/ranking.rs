@@ -23,7 +23,7 @@ pub fn ranking(facts: &Facts<'_>) -> Vec<Node> {
     let mut all: Vec<Node> = vec![head.into(), choose.into()];
     let Some((standings, over)) = facts.ranking else { return all };
     if !over {
-        let done = format!("{} of {} looked at …", standings.len(), facts.state.choice.len());
+        let done = format!("{} looked at so far …", standings.len());
         all.push(el("p").class("note").text(done).into());
     }
     if standings.is_empty() {
@@ -32,7 +32,7 @@ pub fn ranking(facts: &Facts<'_>) -> Vec<Node> {
     let row = |(place, own): (usize, &Standing)| {
         let room = if own.holds() { words::size(own, own.size) } else { words::state(own) };
         let take = over.then(|| button(format!("rank-take:{place}"), "Take it"));
-        let name = if own.graft.label.is_empty() { own.name.clone() } else { own.graft.label.clone() };
+        let name = if own.graft.label.is_empty() { own.name.clone() } else { words::label(own) };
         let number = if over { format!("{}. {name}: ", place + 1) } else { format!("{name}: ") };
         let at = words::place(own);
         let at = if at.is_empty() { at } else { format!(" at {at}") };

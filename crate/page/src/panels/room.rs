@@ -2,7 +2,7 @@
 
 use super::Facts;
 use crate::svg_tree;
-use crate::tree::{Element, Node, el};
+use crate::tree::{Element, Node, el, svg};
 use extrados::casefile::Case;
 use extrados::quantity::Unknown;
 use extrados::report::room as words;
@@ -74,13 +74,42 @@ fn shifted(case: &Case, own: &Forgiveness) -> Option<Element> {
     })
 }
 
-/// The chance, small and last: it rests on errors that were typed.
+/// The chance, small and last: it rests on errors that were typed. Below it a bar for each error, from the
+/// chance to what it would be without that error.
 fn chance(own: &Chance) -> Vec<Node> {
-    let without = words::chance_without(own).into_iter().map(|(error, share)| format!("{error} {share}"));
-    let without = without.collect::<Vec<_>>().join(", ");
+    let line = |x: f64, y: [&str; 2]| {
+        let at = format!("{:.1}", 100.0 * x);
+        svg("line")
+            .with("x1", at.clone())
+            .with("x2", at)
+            .with("y1", y[0])
+            .with("y2", y[1])
+            .with("stroke", "currentColor")
+    };
+    let row = |((error, share), (_, without)): ((&'static str, String), &(_, f64))| {
+        let [from, to] = [own.holds.min(*without), own.holds.max(*without)].map(|share| 100.0 * share);
+        let bar = svg("rect")
+            .with("x", format!("{from:.1}"))
+            .with("y", "3")
+            .with("width", format!("{:.1}", to - from))
+            .with("height", "6")
+            .with("fill", "currentColor");
+        let drawn = svg("svg").class("bar").with("viewBox", "0 0 100 12").with("aria-hidden", "true");
+        let drawn = drawn.child(line(own.holds, ["0", "12"])).child(bar);
+        el("tr")
+            .child(el("th").with("scope", "row").text(error))
+            .child(el("td").child(drawn))
+            .child(el("td").text(share))
+    };
+    let rows = words::chance_without(own).into_iter().zip(&own.without).map(row);
+    let caption = "The chance without one error, that which costs most first; bars from 0 to 100 %, the line as it is";
     vec![
         el("p").class("note").text(words::chance_in_words(own)).into(),
-        el("p").class("note").text(format!("Without one error, that which costs most first: {without}.")).into(),
+        el("table")
+            .class("lies")
+            .child(el("caption").class("muted").text(caption))
+            .child(el("tbody").children(rows.collect::<Vec<_>>()))
+            .into(),
     ]
 }
 
@@ -90,12 +119,13 @@ fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgivene
     if found.is_err() || !own.barred.is_empty() {
         return Vec::new();
     }
-    let line = |says: String, does: &str, to: Move, after: String| {
+    let line = |says: String, does: &str, to: Move, room: String| {
         let place = words::placed(own, to, &facts.plan.case);
-        let button = el("button").with("data-do", does).text(format!("Move there: {place}"));
-        el("p").child(el("span").class("muted").text(format!("{says} "))).child(button).text(after)
+        let button = el("button").with("type", "button").with("data-do", does).text(format!("Move there: {place}"));
+        let says = el("span").class("muted").text(format!("{says}{room} "));
+        el("p").child(says).child(el("span").class("buttons").child(button))
     };
-    let around = |ellipse: Ellipse| format!(" room {}", words::size(own, ellipse.size));
+    let around = |ellipse: Ellipse| format!(", room {}", words::size(own, ellipse.size));
     match (own.room.best, own.room.nearest) {
         (Some(best), _) => {
             let bias = facts.state.view.bias_mm;

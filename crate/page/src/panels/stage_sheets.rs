@@ -7,8 +7,10 @@ use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use extrados::casefile::case::Check;
 use extrados::casefile::json::value_of;
+use extrados::casefile::lists;
+use extrados::report::record;
 use extrados::scene::Scene;
-use extrados::sheet::{Paper, lists, record};
+use extrados::sheet::Paper;
 
 const LINES: &[(&str, &str)] = &[("text", "Line"), ("source", "Source")];
 const STENTS: Table = (

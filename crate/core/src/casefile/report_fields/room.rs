@@ -13,6 +13,12 @@ pub(super) static ROOM: &[Field] = &[
     optional("fails_first", "Fails first", list(&FAILS_FIRST, 100), "Which rule ends the room on each side."),
     measured("best", "Best placement", Object(PLACEMENT), "The placement in the middle of the room."),
     measured("nearest", "Nearest placement", Object(PLACEMENT), "Where the placement fails, the nearest one found that holds."),
+    measured("best_upstream", "Best placement upstream", Object(&[
+        mm("by_mm", "By", "How far upstream of the best placement."),
+        measured("placement", "Placement", Object(PLACEMENT), "The one that forgives most there; absent where none holds."),
+        mm("half_mm", "Room along", "Half axis of the largest ellipse around it, along the aorta."),
+        deg("half_deg", "Room around", "The same around."),
+    ]), "Only where it was asked for: the best among placements a chosen length upstream of the best."),
     optional("component", "Component", Id, "Id of the component that is moved."),
     measured("shift", "Shift", Object(&[
         mm("by_mm", "By", "How far the graft is slid to either side."),

@@ -4,9 +4,9 @@
 use super::ground::{Ground, Probe, Site, look};
 use super::{Chamber, Passage, Piece, Place, Sink, Source};
 use crate::anatomy::Anatomy;
-use crate::feed::network::{Network, Node, Width};
 use crate::graft::shape;
 use crate::message;
+use crate::network::{Network, Node, Width};
 use crate::placement::space;
 use crate::quantity::Unknown;
 use crate::units::Angle;

@@ -10,6 +10,7 @@ use crate::casefile::case::{Flow, Graft, Tunnel};
 use crate::graft::lie::{GraftLie, Lie, PlacedGraft, Possibility};
 use crate::graft::shape;
 use crate::numeric::periodic::PeriodicSpline;
+use crate::placement::space::CONTACT_MM;
 use crate::placement::tunnel::TunnelResult;
 use crate::plan::Plan;
 use crate::report::words::{self, tenths};
@@ -19,8 +20,6 @@ use std::f64::consts::PI;
 
 /// Every so many points of a path are drawn: 2 mm apart on most.
 const PATH_STEP: usize = 2;
-/// Fabric nearer to the wall than this touches it, mm.
-const CONTACT_MM: f64 = 0.1;
 
 pub(super) fn grafts(plan: &Plan, measured: &Anatomy, drawn: &MapAnatomy, possibility: Possibility) -> Vec<MapGraft> {
     plan.grafts

@@ -5,12 +5,12 @@
 //! not follow hardly move; its wide one then meets the whole variance, with the share of the wide one as
 //! it was: a dozen records cannot tell it.
 
-use super::record;
+use super::{record, words};
 use crate::casefile::case::{Errors, RotationError};
+use crate::message;
 use crate::plan::Plan;
 use crate::quantity::Unknown;
-use crate::report::words;
-use crate::{message, units::Angle};
+use crate::units::Angle;
 
 /// Fewest records from which an error is taken.
 pub const FEWEST: usize = 5;

@@ -1,10 +1,10 @@
 //! What was done, against what was planned: landing, turn, stents. A centre's own errors come from it.
 
+use super::words;
 use crate::bridging::stent::Choice;
 use crate::casefile::case::{ComponentKind, StentDone};
 use crate::graft::lie::{KeptLine, Lie};
 use crate::plan::Plan;
-use crate::report::words;
 use crate::units::Angle;
 use serde::Serialize;
 
