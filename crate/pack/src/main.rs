@@ -34,6 +34,7 @@ enum Wish {
     Bench,
     Validate,
     Fuzz(u64, Vec<String>),
+    KeepFuzz(Vec<String>),
     Help,
 }
 
@@ -46,7 +47,9 @@ Builds and checks Extrados.
   cargo run -p extrados-pack -- bench    time plans and drags, natively and in both browsers, into dist/benchmark.md
   cargo run -p extrados-pack -- validate write dist/validation.md from the native tests and the oracles
   cargo run -p extrados-pack -- fuzz [N] [TARGET...]
-                           feed everything that reads a file N times with what a fuzzer thinks of";
+                           feed everything that reads a file N times with what a fuzzer thinks of
+  cargo run -p extrados-pack -- fuzz keep [TARGET...]
+                           write the fewest inputs that reach all that was reached into tests/fuzz/corpus";
 
 fn main() -> ExitCode {
     let done = read_wish().and_then(|wish| match wish {
@@ -58,6 +61,7 @@ fn main() -> ExitCode {
         Wish::Build => House::find().and_then(|house| build::build(&house)).map(|_| true),
         Wish::Verify(only) => House::find().and_then(|house| verify::verify(&house, &only)),
         Wish::Fuzz(runs, only) => House::find().and_then(|house| fuzz::fuzz(&house, runs, &only)),
+        Wish::KeepFuzz(only) => House::find().and_then(|house| fuzz::keep(&house, &only)),
         Wish::Bench => House::find().and_then(|house| bench::bench(&house)).map(|()| true),
         Wish::Validate => House::find().and_then(|house| validate::validate(&house)),
     });
@@ -93,6 +97,9 @@ fn read_wish() -> Result<Wish, String> {
         Some("bench") => Wish::Bench,
         Some("validate") => Wish::Validate,
         Some("verify") => return Ok(Wish::Verify(rest)),
+        Some("fuzz") if rest.first().is_some_and(|word| word == "keep") => {
+            return Ok(Wish::KeepFuzz(rest.split_off(1)));
+        }
         Some("fuzz") => {
             let runs = rest.first().and_then(|word| word.parse().ok());
             return Ok(Wish::Fuzz(runs.unwrap_or(fuzz::RUNS), rest.split_off(usize::from(runs.is_some()))));
