@@ -16,7 +16,7 @@ use extrados::feed::release::{Release, StepResult};
 use extrados::feed::stage::Staging;
 use extrados::feed::surprise::surprise;
 use extrados::feed::working::Releasing;
-use extrados::feed::{editing, templates};
+use extrados::feed::{editing, templates, words};
 use extrados::graft::lie::Lie;
 use extrados::placement::space::CONTACT_MM;
 use extrados::plan::Plan;
@@ -508,6 +508,20 @@ fn orders_over_the_room_are_those_of_plans_made_anew() {
     assert!(pieces > found.tried && sliced == found);
     let none = Forgiveness { room: Room::default(), ..room };
     assert_eq!(over_room(&only_middle(plan(case)), &none), None, "nothing is tried where there is no room");
+}
+
+// P6 without the bypass: no order keeps the heart fed anywhere in a small room, and surgery first helps everywhere.
+#[test]
+fn what_helps_is_counted_over_the_room() {
+    let case = two_tunnels(0.0);
+    let found = over_room(&only_middle(plan(case.clone())), &rectangle(&case, 1.0, 3.0)).unwrap();
+    assert_eq!((found.none_at, found.orders[0].holds_at, found.orders[0].ends_at), (found.tried, 0, 0));
+    let bypass = Help::Bypass("LCCA".into(), "LSA".into());
+    assert!(found.helps.contains(&(bypass, found.tried)), "{:?}", found.helps);
+    let said = words::over_room(&found).join(" ");
+    let tried = found.tried;
+    assert!(said.contains("No order keeps every step's end fed at any of them."), "{said}");
+    assert!(said.contains(&format!("a bypass from LCCA to LSA, helps at {tried} of {tried}.")), "{said}");
 }
 
 fn demo(name: &str) -> Case {

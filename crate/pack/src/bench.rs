@@ -77,7 +77,7 @@ pub fn bench(house: &House) -> Result<(), String> {
 
 /// Times of rooms in Chromium, a line each.
 fn rooms(house: &House) -> Result<String, String> {
-    let mut tests = verify::wasm_tests(house, &["--quiet", "--profile", "page", "--test", "room_times"])?;
+    let mut tests = verify::wasm_tests(house, &["--profile", "page", "--test", "room_times"])?;
     tests.args(["--", "--include-ignored", "--nocapture"]).env("WASM_BINDGEN_TEST_TIMEOUT", "600");
     let said = run::answer(&mut tests)?;
     Ok(said

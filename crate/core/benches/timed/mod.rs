@@ -2,7 +2,7 @@
 //! which differ only in their clock. Judges nothing.
 
 use extrados::casefile::Document;
-use extrados::casefile::case::{Case, Placement};
+use extrados::casefile::case::{Case, Graft, LengthKeptBy, Placement};
 use extrados::casefile::document::read_graft;
 use extrados::plan::Plan;
 use extrados::room::plane::{Grid, Move, Trial};
@@ -48,10 +48,12 @@ impl Timed {
             component.placement = component.placement.map(|own| Placement { station_mm, clock_deg, ..own });
         }
         if let Some(text) = self.graft {
-            component.graft = Some(Arc::new(read_graft(text.as_bytes()).unwrap()));
+            let graft = read_graft(text.as_bytes()).unwrap();
+            // In every way a graft may lie.
+            component.graft = Some(Arc::new(Graft { length_kept_by: LengthKeptBy::Unknown, ..graft }));
         }
         // How far stents may bend is known, so that bridging paths are judged.
-        case.stock.get_or_insert_default().least_bend_radius_mm.get_or_insert(8.0);
+        case.stock.get_or_insert_default().least_bend_radius_mm.get_or_insert(3.0);
         case
     }
 }

@@ -40,6 +40,8 @@ pub struct OverOrder {
 /// The orders over the room.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OverRoom {
+    /// Whether it is the room of the other rules: one that is needed holds nowhere.
+    pub of_others: bool,
     /// How far apart placements were tried.
     pub apart: Move,
     /// How many.
@@ -107,7 +109,14 @@ impl Roaming {
                 own.push(standing);
             }
         }
-        let none = OverRoom { apart: step, tried: places.len(), none_at: 0, orders: Vec::new(), helps: Vec::new() };
+        let none = OverRoom {
+            of_others: !found.barred.is_empty(),
+            apart: step,
+            tried: places.len(),
+            none_at: 0,
+            orders: Vec::new(),
+            helps: Vec::new(),
+        };
         Some(Roaming { errors: found.errors, places, standings: own, looked: 0, at: 0, found: none })
     }
 

@@ -294,12 +294,13 @@ pub const NO_ROOM: &str = "Orders were tried where the graft is drawn alone: the
 
 /// What the orders come to wherever in its room the graft lies, in sentences.
 pub fn over_room(own: &OverRoom) -> Vec<String> {
-    let OverRoom { apart, tried, none_at, orders, helps } = own;
+    let OverRoom { of_others, apart, tried, none_at, orders, helps } = own;
     let name = |own: &OverOrder| order(&own.order);
     let (all, rest): (Vec<&OverOrder>, Vec<&OverOrder>) = orders.iter().partition(|own| own.holds_at == *tried);
     let best = rest.iter().take(MOST_ORDERS_SAID);
     let mut says = vec![format!(
-        "Over the room, at {tried} placements ({} and {}° apart, and the ends of its four ways), each however the graft can lie:",
+        "Over the room{}, at {tried} placements ({} and {}° apart, and the ends of its four ways), each however the graft can lie:",
+        if *of_others { " of the rules that are met somewhere" } else { "" },
         mm(apart.shift_mm),
         apart.turn_deg
     )];
@@ -324,12 +325,12 @@ pub fn over_room(own: &OverRoom) -> Vec<String> {
         format!("{}: {count}{}.", name(own), lost.unwrap_or_default())
     }));
     if *none_at > 0 {
-        let at = if none_at == tried { "all of them".into() } else { format!("the {none_at} where no order does") };
+        let at = if none_at == tried { tried.to_string() } else { format!("the {none_at} where no order does") };
         says.extend(helps.iter().map(|(help, count)| match help {
             Help::Bypass(from, to) => {
-                format!("With surgery first, a bypass from {from} to {to}, it is better at {count} of {at}.")
+                format!("Surgery first, a bypass from {from} to {to}, helps at {count} of {at}.")
             }
-            Help::Tunnel(vessel) => format!("With a tunnel or opening for {vessel} it is better at {count} of {at}."),
+            Help::Tunnel(vessel) => format!("A tunnel or opening for {vessel} helps at {count} of {at}."),
         }));
         if helps.is_empty() {
             says.push(

@@ -17,6 +17,17 @@ const NAMED_DEG: f64 = 15.0;
 /// Longest remark, letters: what is longer stands in the table.
 const LONGEST_REMARK: usize = 70;
 
+/// How much stands beside a number.
+#[derive(Clone, Copy, PartialEq)]
+enum Beside {
+    /// Its standing and remark; a turned mouth in a row of its own.
+    Rows,
+    /// The same in one row.
+    OneRow,
+    /// Only that a mouth's turn is not met: sign and number say the rest, or the table.
+    Little,
+}
+
 /// One dimension before it has a lane.
 struct Planned<'a> {
     tunnel: &'a MapTunnel,
@@ -34,15 +45,13 @@ impl<'a> Sheet<'a> {
         if !self.options.layers.dimensions {
             return;
         }
-        let (planned, lanes, line_y) = match self.laid_out(false) {
-            // Where rows for turned mouths would push the lanes up into mouths, the turn goes on in
-            // the clearance's own row.
-            (.., pushed) if pushed > 0.0 => {
-                let (planned, lanes, line_y, _) = self.laid_out(true);
-                (planned, lanes, line_y)
+        // Words that would push the lanes up into mouths are left to the table.
+        let (mut planned, mut lanes, mut line_y, mut pushed) = self.laid_out(Beside::Rows);
+        for beside in [Beside::OneRow, Beside::Little] {
+            if pushed > 0.0 {
+                (planned, lanes, line_y, pushed) = self.laid_out(beside);
             }
-            (planned, lanes, line_y, _) => (planned, lanes, line_y),
-        };
+        }
 
         for (one, lane) in planned.iter().zip(&lanes) {
             self.pen.tie(&one.tunnel.id);
@@ -60,7 +69,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The dimensions, the lane of each, the y of each lane, and by how much the lanes are pushed up.
-    fn laid_out(&self, compact: bool) -> (Vec<Planned<'a>>, Vec<usize>, Vec<f64>, f64) {
+    fn laid_out(&self, beside: Beside) -> (Vec<Planned<'a>>, Vec<usize>, Vec<f64>, f64) {
         let mut said: Vec<&str> = Vec::new();
         let mut planned: Vec<Planned> = Vec::new();
         let input = self.input;
@@ -69,7 +78,7 @@ impl<'a> Sheet<'a> {
             let remark = tunnel.clearance.remark.as_str();
             let remark = if said.contains(&remark) { "" } else { remark };
             said.push(remark);
-            planned.extend(self.planned(tunnel, remark, compact));
+            planned.extend(self.planned(tunnel, remark, beside));
         }
         let spans: Vec<[f64; 2]> = planned.iter().map(|one| one.span).collect();
         let lanes = lanes::stack(&spans, 2.0);
@@ -112,7 +121,7 @@ impl<'a> Sheet<'a> {
         (lines, pushed)
     }
 
-    fn planned(&self, tunnel: &'a MapTunnel, remark: &str, compact: bool) -> Option<Planned<'a>> {
+    fn planned(&self, tunnel: &'a MapTunnel, remark: &str, beside: Beside) -> Option<Planned<'a>> {
         let clearance = &tunnel.clearance;
         let plot = self.axes.plot();
         let on_map = |wall: &WallSpot| {
@@ -132,8 +141,12 @@ impl<'a> Sheet<'a> {
         };
         let mut more = more(clearance.standing, remark);
         let mut turn = turn(tunnel);
-        if let Some((_, words)) = turn.take_if(|_| compact) {
-            more = if more.is_empty() { words } else { format!("{more} · {words}") };
+        if beside == Beside::Little {
+            more.clear();
+        }
+        if let Some((standing, words)) = turn.take_if(|_| beside != Beside::Rows) {
+            let words = if beside == Beside::OneRow { words } else { short(standing) };
+            more = [more, words].into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(" · ");
         }
         let letters = self.pen.letters(Token::Number);
         let sign = if Sign::of(clearance.standing).is_some() { letters } else { 0.0 };
@@ -199,4 +212,12 @@ fn turn(tunnel: &MapTunnel) -> Option<(Standing, String)> {
     let word = standing.word();
     let verdict = if word.is_empty() { String::new() } else { format!(", {word}") };
     Some((standing, format!("mouth {}{verdict}", turn_words(error))))
+}
+
+/// The same where there is room for two words.
+fn short(standing: Standing) -> String {
+    match standing {
+        Standing::Met | Standing::Unjudged => String::new(),
+        other => format!("clock {}", other.word()),
+    }
 }
