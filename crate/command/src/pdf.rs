@@ -1,7 +1,7 @@
 //! Scenes as pages of a PDF: the same lines, hatches and words that every other output draws.
 //!
 //! Words are set in the standard fonts Helvetica and Helvetica-Bold, and in Symbol what those have not
-//! (− ≤ ≥ ≈ → and the Greek letters), so nothing is embedded and widths are those that the sheets
+//! (≈ → and the Greek letters), so nothing is embedded and widths are those that the sheets
 //! were laid out with. A page is as large as its scene and asks not to be scaled. No day, no id: the
 //! same scenes give the same bytes.
 
@@ -55,7 +55,12 @@ pub fn pdf(scenes: &[Scene], title: &str) -> Vec<u8> {
         let mut font = pdf.type1_font(font);
         font.base_font(Name(base));
         if base != b"Symbol" {
-            font.encoding_predefined(Name(b"WinAnsiEncoding"));
+            let mut encoding = font.encoding_custom();
+            encoding.base_encoding(Name(b"WinAnsiEncoding"));
+            let mut differences = encoding.differences();
+            for (_, code, name) in BESIDES {
+                differences.consecutive(code, [Name(name)]);
+            }
         }
     }
     for (cover, state) in &states {
@@ -334,9 +339,6 @@ fn runs(words: &str, weight: Weight) -> Vec<Run> {
 /// Code and width in the Symbol font of what Helvetica has not (PDF 1.7, annex D.5; Symbol's AFM).
 fn symbol(letter: char) -> Option<(u8, u16)> {
     Some(match letter {
-        '−' => (0x2D, 549),
-        '≤' => (0xA3, 549),
-        '≥' => (0xB3, 549),
         '≈' => (0xBB, 549),
         '→' => (0xAE, 987),
         '←' => (0xAC, 987),
@@ -349,7 +351,13 @@ fn symbol(letter: char) -> Option<(u8, u16)> {
     })
 }
 
-/// Code in WinAnsiEncoding (PDF 1.7, annex D.2); a letter that it has not becomes a question mark.
+/// Signs that Helvetica has and WinAnsiEncoding has not, at codes which that leaves free. A reader without
+/// the Symbol font would set them too wide, over the digits of a negative number.
+const BESIDES: [(char, u8, &[u8]); 3] =
+    [('−', 0x81, b"minus"), ('≤', 0x8D, b"lessequal"), ('≥', 0x8F, b"greaterequal")];
+
+/// Code in WinAnsiEncoding (PDF 1.7, annex D.2) with [`BESIDES`]; a letter that it has not becomes a question
+/// mark.
 fn win_ansi(letter: char) -> u8 {
     const HIGH: [(char, u8); 17] = [
         ('€', 0x80),
@@ -374,7 +382,10 @@ fn win_ansi(letter: char) -> u8 {
         ' '..='~' | '¡'..='ÿ' => letter as u8,
         // A space that does not break is a space.
         '\u{a0}' => b' ',
-        _ => HIGH.iter().find(|(own, _)| *own == letter).map_or(b'?', |(_, code)| *code),
+        _ => {
+            let besides = BESIDES.iter().map(|(own, code, _)| (*own, *code));
+            HIGH.into_iter().chain(besides).find(|(own, _)| *own == letter).map_or(b'?', |(_, code)| code)
+        }
     }
 }
 
@@ -386,10 +397,9 @@ mod tests {
     fn letters_are_those_of_their_font() {
         let all = runs("−4.5 mm ± 2° → Å", Weight::Bold);
         let fonts: Vec<&[u8]> = all.iter().map(|run| run.font).collect();
-        assert_eq!(fonts, [b"S", b"B", b"S", b"B"]);
-        assert_eq!(all[0].letters, [0x2D]);
-        assert_eq!(all[1].letters, b"4.5 mm \xB1 2\xB0 ");
-        assert_eq!(all[3].letters, b" \xC5");
+        assert_eq!(fonts, [b"B", b"S", b"B"]);
+        assert_eq!(all[0].letters, b"\x814.5 mm \xB1 2\xB0 ");
+        assert_eq!(all[2].letters, b" \xC5");
         assert_eq!(win_ansi('漢'), b'?');
     }
 
