@@ -88,6 +88,10 @@ pub struct App {
     changed: bool,
     /// Whether the last draw was already part of the drag that goes on.
     in_step: bool,
+    /// When this frame's work began, ms of the browser's clock.
+    frame_began: f64,
+    /// How many frames in a row left no time to look for the room.
+    room_waited: u8,
     /// The revision that the glue keeps, and whether it differs from its file.
     kept: Option<(u64, bool)>,
     size: [f64; 2],
@@ -159,6 +163,8 @@ pub fn start() -> Result<(), JsValue> {
         frame_pending: false,
         changed: true,
         in_step: false,
+        frame_began: 0.0,
+        room_waited: 0,
         kept: None,
         size: [0.0, 0.0],
         focus_next: None,
@@ -237,6 +243,7 @@ impl App {
     /// the page is no longer busy.
     pub fn frame(&mut self) -> Option<String> {
         self.frame_pending = false;
+        self.frame_began = host::now();
         if !std::mem::take(&mut self.changed) {
             self.look_further();
             return None;

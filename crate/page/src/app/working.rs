@@ -14,8 +14,14 @@ use std::sync::Arc;
 /// How long of a frame is given to looking for the room, ms.
 const ROOM_MS: f64 = 7.0;
 
-/// The same while the graft is dragged, ms.
+/// The same while the graft is dragged, ms: no more than its step leaves of [`FRAME_MS`].
 const DRAGGED_ROOM_MS: f64 = 4.0;
+
+/// Work of a frame in a drag, ms: layout and paint have the rest of the screen's 16.7.
+const FRAME_MS: f64 = 10.0;
+
+/// After so many frames that left no time the room has a piece all the same.
+const MOST_WAITED: u8 = 4;
 
 /// Whether there is time for one more piece, asked after each: the next may take as long as the longest did.
 fn time_until(end: f64) -> impl FnMut() -> bool {
@@ -89,7 +95,15 @@ impl App {
         let before = whole(&self.results);
         let ranked = |results: &Results| results.ranking().map(|(done, over)| (done.len(), over));
         let done = ranked(&self.results);
-        let end = host::now() + if dragged { DRAGGED_ROOM_MS } else { ROOM_MS };
+        let now = host::now();
+        let left = if dragged { (self.frame_began + FRAME_MS - now).min(DRAGGED_ROOM_MS) } else { ROOM_MS };
+        if left <= 0.0 && self.room_waited < MOST_WAITED {
+            self.room_waited += 1;
+            self.ask_for_frame();
+            return;
+        }
+        self.room_waited = 0;
+        let end = now + left;
         let mut time = time_until(end);
         let over = self.results.look_for_room_while(dragged, &mut time)
             && (dragged || self.results.rank_while(self.store.state(), &mut time))
