@@ -63,7 +63,7 @@ messages! {
     /// What they say of the rotation.
     ROTATIONS_SAY "rotations_say" "Rotation of {count}: mean {mean}, standard deviation {sd}, farthest {far} (+ clockwise looking downstream); the share of the wide deviation stays as it was.";
     /// Few, but enough.
-    RECORDS_FEW "records_few" "Fewer than 20 records say little of a standard deviation: it may be half as large again, or more.";
+    RECORDS_FEW "records_few" "Fewer than {many} records say little of a standard deviation: it may be half as large again, or more.";
 
     // Room.
 

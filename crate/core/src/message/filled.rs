@@ -36,6 +36,11 @@ fn records_say(text: &str, count: usize, mean: &str, sd: &str, far: &str) -> Str
     fill(text, &[&[("count", count.to_string())][..], &words].concat())
 }
 
+/// [`RECORDS_FEW`].
+pub fn records_few(many: usize) -> String {
+    fill(RECORDS_FEW, &[("many", many.to_string())])
+}
+
 /// [`LANDINGS_SAY`].
 pub fn landings_say(count: usize, mean: &str, sd: &str, far: &str) -> String {
     records_say(LANDINGS_SAY, count, mean, sd, far)
@@ -365,6 +370,10 @@ mod tests {
             rough_mean_diameter(34.0),
             rough_misfit("Width", "1 mm", "2 mm", "1 mm"),
             sheath_fills(4.0, 0.6),
+            few_records(3, 5),
+            records_few(20),
+            landings_say(7, "1.0 mm", "2.0 mm", "4.0 mm"),
+            rotations_say(7, "1°", "8°", "20°"),
             no_place_for_tunnel("LSA"),
         ];
         assert_eq!(filled.len(), ALL.iter().filter(|(_, text)| text.contains('{')).count());

@@ -97,7 +97,7 @@ pub fn own_errors(records: &[Landed], before: &Errors) -> Result<(Errors, Vec<St
     }
     let fewest = landing.iter().chain(&rotation).map(|own| own.count).min().unwrap_or_default();
     if fewest < MANY {
-        said.push(message::RECORDS_FEW.into());
+        said.push(message::records_few(MANY));
     }
     Ok((errors, said))
 }
