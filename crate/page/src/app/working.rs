@@ -20,8 +20,9 @@ const DRAGGED_ROOM_MS: f64 = 4.0;
 /// Work of a frame in a drag, ms: layout and paint have the rest of the screen's 16.7.
 const FRAME_MS: f64 = 10.0;
 
-/// After so many frames that left no time the room has a piece all the same.
+/// After so many frames that left no time the room has a piece all the same, but not in one this much too long, ms.
 const MOST_WAITED: u8 = 4;
+const TOO_LONG_MS: f64 = 5.0;
 
 /// Whether there is time for one more piece, asked after each: the next may take as long as the longest did.
 fn time_until(end: f64) -> impl FnMut() -> bool {
@@ -97,8 +98,8 @@ impl App {
         let done = ranked(&self.results);
         let now = host::now();
         let left = if dragged { (self.frame_began + FRAME_MS - now).min(DRAGGED_ROOM_MS) } else { ROOM_MS };
-        if left <= 0.0 && self.room_waited < MOST_WAITED {
-            self.room_waited += 1;
+        if left <= 0.0 && (self.room_waited < MOST_WAITED || left < -TOO_LONG_MS) {
+            self.room_waited = self.room_waited.saturating_add(1);
             self.ask_for_frame();
             return;
         }
