@@ -82,8 +82,14 @@ pub fn own_errors(records: &[Landed], before: &Errors) -> Result<(Errors, Vec<St
     if landing.is_none() && rotation.is_none() {
         return Err(Unknown(message::few_records(off.len().max(turned.len()), FEWEST)));
     }
-    let mut errors =
-        Errors { entered_by_user: true, source: format!("{} own records", records.len()), ..before.clone() };
+    // What stays as it was must not pass for one's own.
+    let taken = match (landing, rotation) {
+        (Some(_), Some(_)) => "landing and rotation",
+        (Some(_), None) => "landing",
+        (None, _) => "rotation",
+    };
+    let source = format!("{taken} from {} own records, the rest {}", records.len(), before.source);
+    let mut errors = Errors { entered_by_user: true, source, ..before.clone() };
     let mut said = Vec::new();
     if let Some(own) = landing {
         (errors.axial_mean_mm, errors.axial_sd_mm) = (tenths(own.mean), tenths(own.sd));
@@ -149,7 +155,7 @@ mod tests {
             RotationError { mean_deg: 12.7, small_sd_deg: 3.7, large_sd_deg: 48.2, ..RotationError::default() }
         );
         assert!(errors.entered_by_user);
-        assert_eq!(errors.source, "6 own records");
+        assert_eq!(errors.source, "landing and rotation from 6 own records, the rest from memory");
         assert_eq!(said.len(), 3, "landing, rotation, and that six are few");
     }
 
@@ -158,6 +164,7 @@ mod tests {
         assert!(own_errors(&records(&[1.0; 4], &[2.0; 4]), &Errors::default()).is_err());
         let before = Errors::default();
         let (errors, _) = own_errors(&records(&[1.0; 5], &[]), &before).unwrap_or_default();
+        assert!(errors.source.starts_with("landing from 5"), "{}", errors.source);
         assert_eq!((errors.axial_sd_mm, &errors.rotation), (0.0, &before.rotation));
     }
 }
