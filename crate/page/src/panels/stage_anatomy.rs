@@ -162,7 +162,7 @@ fn zones(facts: &Facts<'_>, anatomy: &Anatomy) -> Element {
     let rows = build::zones(facts.plan, anatomy).into_iter().map(|zone| {
         let why = zone.why.as_deref();
         el("tr")
-            .child(head(format!("Zone {}", zone.zone)))
+            .child(head(format!("Zone\u{a0}{}", zone.zone)))
             .child(mm(zone.inner_mm, why))
             .child(mm(Some(zone.centre_mm), why))
             .child(mm(zone.outer_mm, why))
