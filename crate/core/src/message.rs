@@ -75,8 +75,6 @@ messages! {
     ROOM_NOT_FOUND_YET "room_not_found_yet" "What the placement forgives is still being looked for.";
     /// Nowhere.
     NO_PLACEMENT_HOLDS "no_placement_holds" "No placement was found that holds.";
-    /// The room has no size in errors of the landing, and so no best placement.
-    NO_LANDING_ERROR "no_landing_error" "No best placement: the error of landing or of rotation is 0, and it is their measure. Enter both under Errors.";
 
     /// No steps to make a graft in.
     NO_MAKER_STEPS "no_maker_steps" "Enter the steps in which the maker can place tunnels.";

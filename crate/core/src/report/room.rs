@@ -352,21 +352,8 @@ pub fn size(own: &Forgiveness, size: f64) -> String {
     half_axes(own.errors, size)
 }
 
-/// Whether these errors of the landing measure a room.
-fn measures(errors: Move) -> bool {
-    errors.shift_mm > 0.0 && errors.turn_deg > 0.0
-}
-
-/// Why a room that holds has no best placement.
-pub fn no_best(own: &Forgiveness) -> Option<&'static str> {
-    (own.holds() && own.room.best.is_none() && !measures(own.errors)).then_some(message::NO_LANDING_ERROR)
-}
-
 /// Half axes of an ellipse so many times the landing's errors.
 pub fn half_axes(errors: Move, size: f64) -> String {
-    if !measures(errors) {
-        return "no size: the error of landing or of rotation is 0".into();
-    }
     let (mm, deg) = ((size * errors.shift_mm * 10.0).floor() / 10.0, (size * errors.turn_deg).floor());
     format!("± {} with ± {deg:.0}°", words::mm(mm))
 }
@@ -374,9 +361,7 @@ pub fn half_axes(errors: Move, size: f64) -> String {
 /// The best placement in words, and where one is wished for, that so far upstream of it; nothing where none is
 /// offered.
 pub fn best_in_words(own: &Forgiveness, upstream_mm: Option<f64>, case: &Case) -> Vec<String> {
-    let Some(best) = own.room.best.filter(|_| own.holds()) else {
-        return no_best(own).map(str::to_owned).into_iter().collect();
-    };
+    let Some(best) = own.room.best.filter(|_| own.holds()) else { return Vec::new() };
     let words = |says: String, found: Ellipse| {
         format!("{says}: {}, room {}.", placed(own, found.centre, case), size(own, found.size))
     };

@@ -146,6 +146,6 @@ fn best(facts: &Facts<'_>, own: &Forgiveness) -> Vec<Element> {
             all
         }
         (None, Some(nearest)) => vec![line("Nearest that holds".into(), "place:best", nearest, String::new())],
-        (None, None) => words::no_best(own).map(|why| el("p").class("note why").text(why)).into_iter().collect(),
+        (None, None) => Vec::new(),
     }
 }
