@@ -25,7 +25,7 @@ use room::Looked;
 use std::sync::Arc;
 
 /// Operations between two looks at the clock: about a millisecond's worth.
-const PIECE: u64 = 500;
+pub(crate) const PIECE: u64 = 500;
 
 /// A plan, the revision it belongs to, and the input of its map.
 #[derive(Debug)]

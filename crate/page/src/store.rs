@@ -10,14 +10,12 @@ use crate::snapshot::{Snapshot, Source};
 use crate::state::{Notice, Refused, State};
 use crate::view::View;
 use extrados::casefile::case::{CArm, Placement, RuleSet};
+use extrados::casefile::fields::MOST_ALTERNATIVES;
 use extrados::casefile::{Case, edit, taking};
 use extrados::fault::{Fault, Faults};
 use extrados::rules::defaults;
 use serde_json::Value;
 use std::sync::Arc;
-
-/// Most alternatives of a case: what its file may hold.
-const MOST_ALTERNATIVES: usize = 20;
 
 /// What is said where a graft does not fit what the case says elsewhere.
 const GRAFT_NOT_TAKEN: &str = "The graft was not taken: it does not fit beside what is there.";

@@ -11,6 +11,7 @@ pub use super::device::*;
 pub use super::measured::*;
 pub use super::procedure::*;
 pub use super::rule::*;
+use crate::message;
 use crate::units::ThreeOClock;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -215,7 +216,7 @@ impl Default for Errors {
             station_sd_mm: 2.0,
             clock_sd_deg: 5.0,
             takeoff_sd_deg: 8.0,
-            source: "from memory".into(),
+            source: message::FROM_MEMORY.into(),
         }
     }
 }

@@ -75,6 +75,20 @@ pub enum StepAction {
     RemoveWire,
 }
 
+impl StepAction {
+    /// Its word in a file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            StepAction::Release => "release",
+            StepAction::Catheterise => "catheterise",
+            StepAction::Bridge => "bridge",
+            StepAction::Balloon => "balloon",
+            StepAction::Close => "close",
+            StepAction::RemoveWire => "remove_wire",
+        }
+    }
+}
+
 /// What was done.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
