@@ -202,3 +202,51 @@ fn a_view_is_drawn_told_and_refused() {
         assert!(said(&done.stderr).contains(piece), "{words:?}: {}", said(&done.stderr));
     }
 }
+
+#[test]
+fn a_map_at_true_size_is_as_long_as_the_outer_curve() {
+    let svg = scratch("true-size.svg");
+    assert!(extrados(&["map", &demo("plain-arch.json"), "-o", &svg, "--true-size"]).status.success());
+    let drawn = std::fs::read_to_string(&svg).unwrap();
+    let width: f64 = drawn.split("width=\"").nth(1).unwrap().split("mm").next().unwrap().parse().unwrap();
+    let report = extrados(&["report", &demo("plain-arch.json"), "--json"]);
+    let report: Value = serde_json::from_slice(&report.stdout).unwrap();
+    let length = report["centreline"]["length_mm"].as_f64().unwrap();
+    // The outer curve is longer than the centreline by the turn times the radius, and margins lie beside it.
+    assert!(width > length && width < 2.0 * length, "{width} mm for {length} mm");
+    let refused = extrados(&["map", &demo("plain-arch.json"), "-o", &svg, "--true-size", "--width", "300"]);
+    assert_eq!(refused.status.code(), Some(2));
+}
+
+#[test]
+fn an_option_that_a_command_would_not_heed_is_refused() {
+    let case = demo("plain-arch.json");
+    let (out, pdf) = (scratch("unheeded.json"), scratch("unheeded.pdf"));
+    for words in [
+        &["report", &case, "--true-size"][..],
+        &["report", &case, "--json", "-o", &out],
+        &["sheet", &case, "-o", &pdf, "--around", "mm"],
+        &["rank", &case, &demo("graft-two-tunnel.json"), "--csv"],
+    ] {
+        let refused = extrados(words);
+        assert_eq!(refused.status.code(), Some(2), "{words:?}");
+        assert!(refused.stdout.is_empty() || words.contains(&"--json"), "{words:?}");
+    }
+    assert!(!Path::new(&out).exists() && !Path::new(&pdf).exists());
+}
+
+#[test]
+fn every_command_gives_its_faults_as_json_where_asked() {
+    let missing = scratch("nowhere.json");
+    for words in [
+        &["report", &missing, "--json"][..],
+        &["import", &missing, "-o", &missing, "--json"],
+        &["records", &missing, "--json"],
+        &["frob", "--json"],
+    ] {
+        let failed = extrados(words);
+        assert_eq!(failed.status.code(), Some(2), "{words:?}");
+        let faults: Value = serde_json::from_slice(&failed.stdout).unwrap();
+        assert!(!faults["faults"][0]["text"].as_str().unwrap().is_empty(), "{words:?}");
+    }
+}
