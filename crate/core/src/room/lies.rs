@@ -75,8 +75,12 @@ impl Lies {
     }
 
     /// The same in pieces, one way in which it may lie after the other; `None` where the ration does not
-    /// suffice.
+    /// suffice. What was begun is kept then, whatever else is asked for before the next ration: else two
+    /// stations asked for in turn would begin for ever.
     fn solve_in_pieces(&mut self, station_mm: f64, ration: &mut Ration) -> Option<Option<PlacedGraft>> {
+        if ration.short() {
+            return None;
+        }
         let begun = self.laying.take_if(|(at, _)| *at == station_mm).map(|(_, laying)| laying);
         let Some(mut laying) = begun.or_else(|| Laying::of(&self.put(station_mm), &self.case)) else {
             return Some(None);
@@ -136,5 +140,32 @@ impl Lies {
             self.lain.push((station_mm, placed.clone()));
         }
         Some(placed)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::casefile::Document;
+    use crate::plan::Plan;
+    use crate::room::trial;
+
+    // Beyond the beginning of the data nothing can be taken between, and a search for a root asks for a second
+    // station before it looks at what the first one gave.
+    #[test]
+    fn two_stations_asked_for_in_turn_are_both_solved() {
+        let path = format!("{}/../../demo-data/plain-arch.json", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read(path).expect("the demo case is there");
+        let plan = Plan::new(Document::read(&text).expect("it reads").case);
+        let component = trial::moved(&plan.case).expect("a graft").clone();
+        let mut lies = Lies::of(&component, plan.case.clone(), plan.anatomy.clone().expect("an anatomy"));
+        let ways = plan.possibilities().len();
+        assert!(ways > 1, "one piece does not suffice");
+        let both = |lies: &mut Lies| {
+            let ration = &mut Ration::PIECE.clone();
+            [-31.0, -33.0].map(|station_mm| lies.between(station_mm, ration).is_some())
+        };
+        let pieces = (1..=100).find(|_| both(&mut lies) == [true; 2]);
+        assert!(pieces.is_some(), "begun for ever");
     }
 }

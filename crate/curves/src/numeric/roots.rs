@@ -50,10 +50,10 @@ pub fn near(guess: f64, step: f64, [low, high]: [f64; 2], accuracy: f64, mut f: 
         if fa == 0.0 {
             return Some(a);
         }
-        let fb = f(b);
-        if !(fa.is_finite() && fb.is_finite()) {
+        if !fa.is_finite() {
             return None;
         }
+        let fb = f(b);
         let next = b - fb * (b - a) / (fb - fa);
         if !next.is_finite() || next < low || next > high {
             return None;
