@@ -1,6 +1,5 @@
-//! The border of a room against placements tried one by one, with the graft's lies solved at every one.
-//! Every placement of 0.25 mm and 0.5° within 0.8 mm or 5° of the border is tried: farther away the border
-//! would have to be off by that much.
+//! The border of a room against placements tried one by one, with the graft's lies solved at every one: every
+//! placement of 0.25 mm and 0.5° about the room and for two millimetres and eight degrees beyond.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
 use extrados::casefile::Document;
@@ -9,6 +8,7 @@ use extrados::plan::Plan;
 use extrados::room::border::contains;
 use extrados::room::plane::Move;
 use extrados::room::{self, PlanTrial};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Most that lies between solved stations may be off, mm.
@@ -25,36 +25,59 @@ fn plan(name: &str, at: Option<(f64, f64)>) -> Plan {
     Plan::new(Arc::new(case))
 }
 
-fn every_placement_at_the_border(plan: &Plan) {
+/// The placements of 0.25 mm and 0.5° that hold and are joined with the drawn one, along the shift or along
+/// the turn, counted in steps from it: as far as `within` steps each way.
+fn joined(plan: &Plan, component: &str, within: [i32; 2]) -> BTreeSet<(i32, i32)> {
+    let mut trial = PlanTrial::of(plan, component, None).unwrap();
+    let mut rows: BTreeMap<i32, Vec<(i32, bool)>> = BTreeMap::new();
+    for i in -within[0]..=within[0] {
+        let row = rows.entry(i).or_default();
+        for j in -within[1]..=within[1] {
+            row.push((j, holds(&mut trial, step(i, j))));
+        }
+    }
+    let (mut found, mut open) = (BTreeSet::new(), vec![(0, 0)]);
+    while let Some((i, j)) = open.pop() {
+        let there = rows.get(&i).and_then(|row| row.get((j + within[1]) as usize)).is_some_and(|(_, holds)| *holds);
+        if there && found.insert((i, j)) {
+            open.extend([(i - 1, j), (i + 1, j), (i, j - 1), (i, j + 1)]);
+        }
+    }
+    found
+}
+
+fn step(i: i32, j: i32) -> Move {
+    Move::new(f64::from(i) * 0.25, f64::from(j) * 0.5)
+}
+
+fn holds(trial: &mut PlanTrial, at: Move) -> bool {
+    trial.solved(at).iter().all(|value| *value >= 0.0)
+}
+
+fn every_placement(plan: &Plan) {
     let found = room::forgives(plan).unwrap();
     assert!(found.holds() && !found.room.holds.is_empty());
     let rings = &found.room.holds;
+    let farthest = |of: fn(Move) -> f64| rings.iter().flatten().map(|point| of(point.at).abs()).fold(0.0, f64::max);
+    // Two millimetres and eight degrees beyond.
+    let within = [farthest(|at| at.shift_mm) / 0.25 + 8.0, farthest(|at| at.turn_deg) / 0.5 + 16.0];
+    let within = within.map(|steps| steps as i32);
+    let all = joined(plan, &found.component, within);
     let mut trial = PlanTrial::of(plan, &found.component, None).unwrap();
-    let all = || rings.iter().flatten().map(|point| point.at);
-    let ends = |of: fn(Move) -> f64| all().map(of).fold((f64::MAX, f64::MIN), |(a, b), x| (a.min(x), b.max(x)));
-    let (shifts, turns) = (ends(|at| at.shift_mm), ends(|at| at.turn_deg));
-    let near = |at: Move| {
-        let there = contains(rings, at);
-        let around = [(0.8, 0.0), (-0.8, 0.0), (0.0, 5.0), (0.0, -5.0)];
-        around.iter().any(|(mm, deg)| contains(rings, Move::new(at.shift_mm + mm, at.turn_deg + deg)) != there)
-    };
-    let (mut tried, mut wrong) = (0, Vec::new());
-    let holds = |trial: &mut PlanTrial, at: Move| trial.solved(at).iter().all(|value| *value >= 0.0);
-    let steps = |from: f64, to: f64, step: f64| ((from / step).floor() as i32 - 4)..=((to / step).ceil() as i32 + 4);
-    for i in steps(shifts.0, shifts.1, 0.25) {
-        for j in steps(turns.0, turns.1, 0.5) {
-            let at = Move::new(f64::from(i) * 0.25, f64::from(j) * 0.5);
-            if near(at) {
-                tried += 1;
-                let told = contains(rings, at);
-                if holds(&mut trial, at) != told {
-                    wrong.push((at, told));
-                }
+    let (mut near, mut wrong) = (0, Vec::new());
+    for i in -within[0]..=within[0] {
+        for j in -within[1]..=within[1] {
+            let told = contains(rings, step(i, j));
+            let around = [(3, 0), (-3, 0), (0, 10), (0, -10)];
+            near += usize::from(around.iter().any(|(di, dj)| contains(rings, step(i + di, j + dj)) != told));
+            if all.contains(&(i, j)) != told {
+                wrong.push((step(i, j), told));
             }
         }
     }
-    assert!(tried > 500, "{tried}");
-    assert!(wrong.len() * 200 <= tried, "{} of {tried}: {wrong:?}", wrong.len());
+    assert!(all.len() > 500, "{}", all.len());
+    // Even of those near the border alone.
+    assert!(wrong.len() * 200 <= near, "{} of {near}: {wrong:?}", wrong.len());
     for (at, told) in wrong {
         let around = [(0.1, 0.0), (-0.1, 0.0), (0.0, 0.5), (0.0, -0.5)];
         let border =
@@ -65,17 +88,17 @@ fn every_placement_at_the_border(plan: &Plan) {
 
 #[test]
 fn of_the_plain_arch() {
-    every_placement_at_the_border(&plan("plain-arch", None));
+    every_placement(&plan("plain-arch", None));
 }
 
 #[test]
 fn of_the_dissection() {
-    every_placement_at_the_border(&plan("dissection", None));
+    every_placement(&plan("dissection", None));
 }
 
 #[test]
 fn of_three_tunnels_in_the_steep_arch() {
-    every_placement_at_the_border(&plan("steep-arch", Some((-3.6, 19.0))));
+    every_placement(&plan("steep-arch", Some((-3.6, 19.0))));
 }
 
 #[test]
@@ -122,4 +145,30 @@ fn the_last_digits_of_a_placement_decide_nothing() {
             assert!(apart.iter().all(|apart| apart.abs() < 1e-8), "{name}: {apart:?}");
         }
     }
+}
+
+// Without an error one way the place counts from which the other way goes farthest to both sides; without
+// any, the middle of the room. No error counts as less than the border's accuracy.
+#[test]
+fn without_errors_there_is_a_best_placement_too() {
+    let far = |(axial_sd_mm, sd_deg)| {
+        let mut case = (*plan("plain-arch", None).case).clone();
+        case.errors.axial_sd_mm = axial_sd_mm;
+        (case.errors.rotation.small_sd_deg, case.errors.rotation.large_sd_deg) = (sd_deg, sd_deg);
+        let found = room::forgives(&Plan::new(Arc::new(case))).unwrap();
+        let best = found.room.best.unwrap();
+        let ways = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
+        ways.map(|(mm, deg)| {
+            let at = |far: f64| Move::new(best.centre.shift_mm + far * mm, best.centre.turn_deg + far * deg);
+            let inside = (0..10_000).take_while(|k| contains(&found.room.holds, at(f64::from(*k) / 50.0)));
+            inside.count() as f64 / 50.0
+        })
+    };
+    let [_, _, front, back] = far((0.0, 10.0));
+    assert!((front - back).abs() < 1.0 && front > 40.0, "{front} {back}");
+    let [down, up, _, _] = far((4.0, 0.0));
+    assert!((down - up).abs() < 0.5 && up > 6.0, "{down} {up}");
+    // A millimetre weighs as much as five degrees.
+    let [down, up, front, back] = far((0.0, 0.0));
+    assert!((down - up).abs() < 0.5 && up > 6.0 && front.min(back) > 4.9 * up, "{down} {up} {front} {back}");
 }

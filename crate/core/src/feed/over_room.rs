@@ -20,8 +20,6 @@ const APART_MM: [f64; 7] = [0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0];
 const APART_DEG: [f64; 7] = [1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0];
 /// Steps of the grid across the room, at most: along and around.
 const MOST_EACH_WAY: [f64; 2] = [4.0, 6.0];
-/// What an error of nothing counts as, so that distances can be counted in it.
-const LEAST_ERROR: f64 = 1e-3;
 
 /// An order over the room.
 #[derive(Clone, Debug, PartialEq)]
@@ -155,8 +153,8 @@ impl Roaming {
             }
         }
         let first = self.found.orders.is_empty();
-        let errors = [self.errors.shift_mm, self.errors.turn_deg].map(|error| error.max(LEAST_ERROR));
-        let far = |at: Move| (at.shift_mm / errors[0]).hypot(at.turn_deg / errors[1]);
+        let errors = self.errors;
+        let far = |at: Move| (at.shift_mm / errors.shift_mm).hypot(at.turn_deg / errors.turn_deg);
         for order in there.all {
             let known = self.found.orders.iter().position(|own| own.order.steps == order.steps);
             let place = match known {

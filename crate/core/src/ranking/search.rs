@@ -85,8 +85,8 @@ impl Search {
         let outside: Vec<Move> = self.places(|node| node.fail > 0).collect();
         let apart = |a: Move, b: Move| {
             let turn = (a.turn_deg - b.turn_deg).abs();
-            let turn = turn.min(360.0 - turn) / axes.turn_deg.max(1e-9);
-            ((a.shift_mm - b.shift_mm) / axes.shift_mm.max(1e-9)).hypot(turn)
+            let turn = turn.min(360.0 - turn) / axes.turn_deg;
+            ((a.shift_mm - b.shift_mm) / axes.shift_mm).hypot(turn)
         };
         let depth = |at: Move| outside.iter().map(|out| apart(at, *out)).fold(f64::INFINITY, f64::min);
         let mut deepest: Option<(Move, f64)> = None;

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// How near to the border a crossing is found and a stretch is refined: a unit is 0.1 mm of shift or
 /// half a degree of turn.
-const ACCURACY: Move = Move { shift_mm: 0.1, turn_deg: 0.5 };
+pub const ACCURACY: Move = Move { shift_mm: 0.1, turn_deg: 0.5 };
 /// A stretch is good where the border passes its middle within this share of [`ACCURACY`].
 const NEAR: f64 = 0.3;
 /// How often a stretch is halved at most.

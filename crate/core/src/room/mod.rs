@@ -199,10 +199,13 @@ pub fn forgives(plan: &Plan) -> Result<Forgiveness, Unknown> {
     }
 }
 
-/// Errors of the landing: along the aorta, and the standard deviation of the rotation's mixture.
+/// Errors of the landing, by which distances in the plane are weighed: along the aorta, and the standard
+/// deviation of the rotation's mixture. No less than the accuracy of a border: without any error the best
+/// placement is the middle of the room.
 pub fn landing(case: &Case) -> Move {
     let rotation = &case.errors.rotation;
     let share = rotation.large_share;
     let variance = (1.0 - share) * rotation.small_sd_deg.powi(2) + share * rotation.large_sd_deg.powi(2);
-    Move::new(case.errors.axial_sd_mm, variance.sqrt())
+    let least = border::ACCURACY;
+    Move::new(case.errors.axial_sd_mm.max(least.shift_mm), variance.sqrt().max(least.turn_deg))
 }

@@ -247,7 +247,7 @@ fn wider(grid: &Grid, piece: &Piece) -> Option<Grid> {
 
 /// The node nearest to the drawn placement at which everything holds, errors counted.
 fn nearest(grid: &Grid, axes: Move) -> Option<Move> {
-    let far = |at: &Move| (at.shift_mm / axes.shift_mm.max(1e-9)).hypot(at.turn_deg / axes.turn_deg.max(1e-9));
+    let far = |at: &Move| (at.shift_mm / axes.shift_mm).hypot(at.turn_deg / axes.turn_deg);
     let holding = grid.nodes().filter(|(i, j)| grid.sample(*i, *j).is_some_and(|sample| sample.least >= 0.0));
     holding.map(|(i, j)| grid.node(i, j)).min_by(|a, b| far(a).total_cmp(&far(b)))
 }
