@@ -369,7 +369,7 @@ fn in_words(plan: &Plan, upstream_mm: Option<f64>) -> String {
         let [_, upstream, _, downstream] = room::shifted_heads();
         for row in shifted {
             let [what, up, drawn, down] = room::shifted(row, &plan.case);
-            line(&format!("  {what}: {drawn} mm; {upstream} mm {up}; {downstream} mm {down}"));
+            line(&format!("  {what}: {drawn} mm; {upstream} {up}; {downstream} {down}"));
         }
         if let Some(chance) = found.as_ref().ok().and_then(|own| own.chance.as_ref()) {
             line(&room::chance_in_words(chance));

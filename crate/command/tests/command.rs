@@ -105,6 +105,31 @@ fn an_import_writes_a_case_and_says_what_it_assumed() {
 }
 
 #[test]
+fn a_best_placement_so_far_upstream_of_the_best() {
+    let case = demo("plain-arch.json");
+    let room = |mm: &str| {
+        let told = extrados(&["report", &case, "--json", "--upstream", mm]);
+        let report: Value = serde_json::from_slice(&told.stdout).unwrap();
+        report["room"].clone()
+    };
+    let there = room("3");
+    let apart = |at: &Value| there["best"]["station_mm"].as_f64().unwrap() - at["station_mm"].as_f64().unwrap();
+    let found = &there["best_upstream"];
+    assert!((apart(&found["placement"]) - 3.0).abs() < 1e-9, "{found}");
+    // Less than at the best itself, which is the one upstream of it by nothing.
+    let best = &room("0")["best_upstream"];
+    assert!(apart(&best["placement"]).abs() < 1e-9, "{best}");
+    let half = |own: &Value| own["half_mm"].as_f64().unwrap();
+    assert!(half(found) > 0.5 && half(found) < half(best), "{found} {best}");
+    assert_eq!(room("50")["best_upstream"]["placement"], Value::Null);
+    let words = said(&extrados(&["report", &case, "--upstream", "50"]).stdout);
+    assert!(words.contains("50.0 mm upstream of it: nothing holds there."), "{words}");
+    let refused = extrados(&["report", &case, "--upstream", "61"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(said(&refused.stderr).contains("between -60 and 60 mm"));
+}
+
+#[test]
 fn own_errors_come_from_records() {
     let mut case: Value = serde_json::from_slice(&std::fs::read(demo("plain-arch.json")).unwrap()).unwrap();
     let planned = case["components"][0]["placement"]["station_mm"].as_f64().unwrap();
