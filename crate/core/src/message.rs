@@ -118,6 +118,10 @@ messages! {
     ROUGH_FITS "rough_fits" "Every number of the sheet is met within 0.05.";
     /// A typed number that the rebuilt arch misses.
     ROUGH_MISFIT "rough_misfit" "{what}: typed {typed}, rebuilt {rebuilt}, difference {difference}.";
+    /// The local bend picks no point of the wall.
+    TWELVE_ON_STRAIGHT "twelve_on_straight" "12:00 on the sheet is the outermost point of the local bend, but the aorta runs straight there: give this clock about the arch plane.";
+    /// Straight up picks no point of the wall.
+    TWELVE_RUNS_UP "twelve_runs_up" "12:00 on the sheet is straight up, but there the aorta itself runs up or down: give this clock about the arch plane.";
     /// The arch is straight.
     NO_PLANE "no_plane" "The arch is nearly straight, so it has no plane and no outer curve: give the direction of the arch plane.";
     /// No lumen.
@@ -304,6 +308,10 @@ messages! {
     DEFAULT_ERRORS "default_errors" "Errors of measurement are the program's defaults (from memory), not your own.";
     /// Meaning of 12:00 not answered.
     TWELVE_READ_AS_PLANE "twelve_read_as_plane" "Nobody said what 12:00 means on the sheet: it is read as the arch plane, and the clock's error is wider by the largest angle between the three meanings.";
+    /// 12:00 is the local bend.
+    TWELVE_IS_LOCAL_BEND "twelve_is_local_bend" "12:00 on the sheet is the outermost point of the local bend: its clocks are turned to the outer curve (arch plane), about which all clocks here are given. Sections of the lumen on a straight piece stay as typed.";
+    /// 12:00 is straight up.
+    TWELVE_IS_STRAIGHT_UP "twelve_is_straight_up" "12:00 on the sheet is straight up: its clocks are turned to the outer curve (arch plane), about which all clocks here are given. Sections of the lumen where the aorta itself runs up or down stay as typed.";
     /// No ostia.
     PLANE_OF_WHOLE_LINE "plane_of_whole_line" "No ostia are entered: the arch plane is taken from the whole centreline.";
     /// Largest diameter without direction.
@@ -398,7 +406,7 @@ messages! {
     // Not built.
 
     /// Parts of the case that nothing is computed from.
-    NOT_COMPUTED "not_computed" "Kept in the file, but nothing is computed from it in this version: {parts}.";
+    ALTERNATIVES_APART "alternatives_apart" "These results are of the case itself; each of its alternatives is worked out by itself, and the printed sheets set them side by side: {names}.";
 
     // Rules.
 

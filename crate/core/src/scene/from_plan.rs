@@ -9,6 +9,7 @@ use super::map_input::{
 };
 use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
+use crate::anatomy::twelve;
 use crate::casefile::case::{AnatomyInput, Case, WallKind};
 use crate::dissection::lumens::lumens;
 use crate::dissection::ways::{WayIn, ways};
@@ -279,7 +280,8 @@ fn shown_point(point: &crate::anatomy::openings::KeepClear, name: String, anatom
 fn shown_way(way: &WayIn, anatomy: &Anatomy, case: &Case) -> Option<MapPoint> {
     let station_mm = way.station_mm.filter(|_| way.in_vessel.is_none())?;
     let own = case.anatomy.ways.iter().find(|own| own.id == way.id)?;
-    let clock = own.clock_deg.filter(|_| case.clock.three_oclock_is.is_some()).map(|deg| Angle::deg(deg).wrapped());
+    let read = twelve::read(case, Ok(&anatomy.course), station_mm, own.clock_deg);
+    let clock = read.ok().and_then(|clock| clock.value().copied());
     let outline = || -> Option<Vec<WallSpot>> {
         let clock = clock?;
         let along = way.along_mm? / 2.0 / anatomy.wall().ok()?.scale(station_mm, clock).ok()?;
