@@ -15,6 +15,7 @@ extrados: geometry of a branched graft in the aortic arch. A geometry aid, not a
        [--paper a4|letter] [--true-size] [--only-wall]   maps 1:1 behind them; without lists and alternatives
   extrados map CASE.json -o OUT.svg         the wall map
        [--width MM] [--height MM] [--along centreline|outer] [--around clock|mm] [--space]
+       [--true-size]                         1:1, along the outer curve and in mm around
   extrados side CASE.json -o OUT.svg        the arch from the side, true size
        [--width MM] [--height MM]            as large as fits instead
   extrados view CASE.json --at 'LAO 42 / CRA 8' -o OUT.svg
@@ -66,6 +67,7 @@ pub struct MapOptions {
     pub along_outer: bool,
     pub around_mm: bool,
     pub space: bool,
+    pub true_size: bool,
 }
 
 /// Which view is shown, and how.
@@ -95,7 +97,11 @@ pub fn parse() -> Result<Command, Failure> {
     let mut map = MapOptions::default();
     let mut options = Vec::new();
     let mut view = ViewOptions::default();
+    let mut named: Vec<String> = Vec::new();
     while let Some(argument) = parser.next().map_err(usage)? {
+        if let Long(name) = argument {
+            named.push(name.into());
+        }
         match argument {
             Short('h') | Long("help") => return Ok(Command::Help),
             Short('V') | Long("version") => return Ok(Command::Version),
@@ -103,7 +109,7 @@ pub fn parse() -> Result<Command, Failure> {
             Long("json") => json = true,
             Long("csv") => csv = true,
             Long("upstream") => upstream_mm = Some(upstream(&mut parser)?),
-            Long("true-size") => wanted.true_size = true,
+            Long("true-size") => (wanted.true_size, map.true_size) = (true, true),
             Long("only-wall") => (wanted.lists, wanted.alternatives) = (false, false),
             Long("paper") => {
                 wanted.paper = [Paper::A4, Paper::Letter][one_of(&mut parser, "paper", ["a4", "letter"])?];
@@ -134,7 +140,16 @@ pub fn parse() -> Result<Command, Failure> {
     let command = words.next();
     let mut files: Vec<PathBuf> = words.collect();
     let needs_out = || Failure::usage("Say where to write with -o FILE.");
-    match command.as_ref().and_then(|c| c.to_str()) {
+    let command = command.as_ref().and_then(|c| c.to_str());
+    if let Some(own) = command {
+        if let Some(option) = named.iter().find(|name| !belongs(own, name)) {
+            return Err(Failure::usage(format!("`extrados {own}` has no option --{option}: see `extrados help`.")));
+        }
+        if out.is_some() && matches!(own, "report" | "rank" | "records" | "rules" | "schema") {
+            return Err(Failure::usage(format!("`extrados {own}` prints what it has: write `> FILE` instead of -o.")));
+        }
+    }
+    match command {
         None | Some("help") => Ok(Command::Help),
         Some("version") => Ok(Command::Version),
         Some("report") if json && csv => Err(Failure::usage("Ask for --json or for --csv, not for both.")),
@@ -143,6 +158,9 @@ pub fn parse() -> Result<Command, Failure> {
             Ok(Command::Report { case: only(files)?, form: if csv { Form::Csv } else { form }, upstream_mm })
         }
         Some("sheet") => Ok(Command::Sheet { out: out.ok_or_else(needs_out)?, case: only(files)?, wanted }),
+        Some("map") if map.true_size && (map.width_mm.is_some() || map.height_mm.is_some()) => {
+            Err(Failure::usage("A map at true size has its own width and height: leave --width and --height out."))
+        }
         Some("map") => Ok(Command::Map { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("side") => Ok(Command::Side { out: out.ok_or_else(needs_out)?, case: only(files)?, options: map }),
         Some("view") => {
@@ -162,6 +180,21 @@ pub fn parse() -> Result<Command, Failure> {
         }
         Some("rules") => Ok(Command::Rules { set: files.pop().map(|set| set.to_string_lossy().into_owned()) }),
         Some(other) => Err(Failure::usage(format!("There is no command {other:?}: see `extrados help`."))),
+    }
+}
+
+/// Whether a command reads an option; with `--json` every one has its faults as JSON.
+fn belongs(command: &str, option: &str) -> bool {
+    match option {
+        "csv" | "upstream" => command == "report",
+        "only-wall" | "paper" => command == "sheet",
+        "true-size" => matches!(command, "sheet" | "map"),
+        "space" | "along" | "around" => command == "map",
+        "width" => matches!(command, "map" | "side" | "view"),
+        "height" => matches!(command, "map" | "side"),
+        "at" | "turn" | "beam" | "chart" => command == "view",
+        "trust-axes" | "unit" | "axes" | "radius" | "smoothing" | "three-oclock" | "names" => command == "import",
+        _ => true,
     }
 }
 

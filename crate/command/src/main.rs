@@ -1,7 +1,8 @@
 //! The native command `extrados`: every number and picture of the page, without a browser.
 //!
 //! It reads arguments and files, calls the library and prints. No number is computed here. Faults go
-//! to standard error, one sentence each with the file, the place in it and the mend; exit status 2.
+//! to standard error, one sentence each with the file, the place in it and the mend, or with `--json` to standard output; exit
+//! status 2.
 
 mod arguments;
 mod pdf;
@@ -23,7 +24,7 @@ fn main() -> ExitCode {
             ExitCode::SUCCESS
         }
         Err(failure) => {
-            if failure.as_json {
+            if std::env::args_os().any(|word| word == "--json") {
                 let _ = std::io::stdout().write_all(failure.json().as_bytes());
             } else {
                 eprintln!("{failure}");

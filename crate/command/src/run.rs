@@ -46,23 +46,21 @@ pub struct Done {
 pub struct Failure {
     file: String,
     faults: Faults,
-    /// Whether the faults are wanted as JSON.
-    pub as_json: bool,
 }
 
 impl Failure {
     /// The command line itself is wrong.
     pub fn usage(text: impl Into<String>) -> Self {
-        Failure { file: String::new(), faults: Fault::new("usage", "", text, "").into(), as_json: false }
+        Failure { file: String::new(), faults: Fault::new("usage", "", text, "").into() }
     }
 
     /// Faults that name their own file.
     fn of(faults: impl Into<Faults>) -> Self {
-        Failure { file: String::new(), faults: faults.into(), as_json: false }
+        Failure { file: String::new(), faults: faults.into() }
     }
 
     fn in_file(file: &Path, faults: impl Into<Faults>) -> Self {
-        Failure { file: file.display().to_string(), faults: faults.into(), as_json: false }
+        Failure { file: file.display().to_string(), faults: faults.into() }
     }
 
     /// `{"faults": [...]}` with a newline.
@@ -92,7 +90,7 @@ pub fn run(command: Command) -> Result<Done, Failure> {
         Command::Help => Ok(Done { output: USAGE.into(), ..Done::default() }),
         Command::Version => Ok(Done { output: format!("extrados {}\n", extrados::VERSION), ..Done::default() }),
         Command::Report { case, form, upstream_mm } => {
-            let document = open(&case).map_err(|failure| Failure { as_json: form == Form::Json, ..failure })?;
+            let document = open(&case)?;
             let plan = Plan::new(document.case.clone());
             let output = match form {
                 Form::Words => in_words(&plan, upstream_mm),
@@ -123,12 +121,10 @@ pub fn run(command: Command) -> Result<Done, Failure> {
             write(&out, svg::text(&side_view(&input, size, Medium::Paper, None)))
         }
         Command::View { case, out, options } => {
-            let document = open(&case).map_err(|failure| Failure { as_json: options.json, ..failure })?;
+            let document = open(&case)?;
             view::view(&Plan::new(document.case.clone()), out.as_deref(), &options)
         }
-        Command::Rank { case, grafts, json } => {
-            rank(&case, &grafts, json).map_err(|failure| Failure { as_json: json, ..failure })
-        }
+        Command::Rank { case, grafts, json } => rank(&case, &grafts, json),
         Command::Design { case, out } => design(&case, &out),
         Command::Records { cases } => records(&cases),
         Command::Import { files, out, options } => import(&files, &out, &options),
@@ -144,7 +140,8 @@ fn open(path: &Path) -> Result<Document, Failure> {
 
 fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     std::fs::read(path).map_err(|error| {
-        let fault = Fault::new("unreadable", "", format!("The file cannot be read: {error}."), "");
+        let fault =
+            Fault::new("unreadable", "", format!("The file cannot be read: {error}."), "Check its name and folder.");
         Failure::in_file(path, fault)
     })
 }
@@ -153,7 +150,8 @@ pub fn write(path: &Path, content: impl AsRef<[u8]>) -> Result<Done, Failure> {
     match std::fs::write(path, content) {
         Ok(()) => Ok(Done::default()),
         Err(error) => {
-            let fault = Fault::new("unwritable", "", format!("The file cannot be written: {error}."), "");
+            let fault =
+                Fault::new("unwritable", "", format!("The file cannot be written: {error}."), "Check the folder.");
             Err(Failure::in_file(path, fault))
         }
     }
@@ -161,13 +159,17 @@ pub fn write(path: &Path, content: impl AsRef<[u8]>) -> Result<Done, Failure> {
 
 /// The map as SVG text.
 fn map(plan: &Plan, given: &MapOptions) -> String {
-    let size =
-        Size::Fit { width_mm: given.width_mm.unwrap_or(MAP_MM.0), height_mm: given.height_mm.unwrap_or(MAP_MM.1) };
+    let size = match given.true_size {
+        true => Size::TrueSize,
+        false => {
+            Size::Fit { width_mm: given.width_mm.unwrap_or(MAP_MM.0), height_mm: given.height_mm.unwrap_or(MAP_MM.1) }
+        }
+    };
     let options = Options {
         size,
         medium: Medium::Paper,
-        along: if given.along_outer { Along::OuterCurve } else { Along::Centreline },
-        around: if given.around_mm { Around::WallLength } else { Around::Clock },
+        along: if given.along_outer || given.true_size { Along::OuterCurve } else { Along::Centreline },
+        around: if given.around_mm || given.true_size { Around::WallLength } else { Around::Clock },
         layers: Layers { space: given.space, ..Layers::default() },
         ..Options::default()
     };
@@ -367,7 +369,7 @@ fn in_words(plan: &Plan, upstream_mm: Option<f64>) -> String {
         let [_, upstream, _, downstream] = room::shifted_heads();
         for row in shifted {
             let [what, up, drawn, down] = room::shifted(row, &plan.case);
-            line(&format!("  {what}: {drawn} mm; {upstream} mm {up}; {downstream} mm {down}"));
+            line(&format!("  {what}: {drawn} mm; {upstream} {up}; {downstream} {down}"));
         }
         if let Some(chance) = found.as_ref().ok().and_then(|own| own.chance.as_ref()) {
             line(&room::chance_in_words(chance));

@@ -105,6 +105,31 @@ fn an_import_writes_a_case_and_says_what_it_assumed() {
 }
 
 #[test]
+fn a_best_placement_so_far_upstream_of_the_best() {
+    let case = demo("plain-arch.json");
+    let room = |mm: &str| {
+        let told = extrados(&["report", &case, "--json", "--upstream", mm]);
+        let report: Value = serde_json::from_slice(&told.stdout).unwrap();
+        report["room"].clone()
+    };
+    let there = room("3");
+    let apart = |at: &Value| there["best"]["station_mm"].as_f64().unwrap() - at["station_mm"].as_f64().unwrap();
+    let found = &there["best_upstream"];
+    assert!((apart(&found["placement"]) - 3.0).abs() < 1e-9, "{found}");
+    // Less than at the best itself, which is the one upstream of it by nothing.
+    let best = &room("0")["best_upstream"];
+    assert!(apart(&best["placement"]).abs() < 1e-9, "{best}");
+    let half = |own: &Value| own["half_mm"].as_f64().unwrap();
+    assert!(half(found) > 0.5 && half(found) < half(best), "{found} {best}");
+    assert_eq!(room("50")["best_upstream"]["placement"], Value::Null);
+    let words = said(&extrados(&["report", &case, "--upstream", "50"]).stdout);
+    assert!(words.contains("50.0 mm upstream of it: nothing holds there."), "{words}");
+    let refused = extrados(&["report", &case, "--upstream", "61"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(said(&refused.stderr).contains("between -60 and 60 mm"));
+}
+
+#[test]
 fn own_errors_come_from_records() {
     let mut case: Value = serde_json::from_slice(&std::fs::read(demo("plain-arch.json")).unwrap()).unwrap();
     let planned = case["components"][0]["placement"]["station_mm"].as_f64().unwrap();
@@ -200,5 +225,53 @@ fn a_view_is_drawn_told_and_refused() {
         let done = extrados(&[&["view", case.as_str()], words.as_slice()].concat());
         assert_eq!(done.status.code(), Some(2), "{words:?}");
         assert!(said(&done.stderr).contains(piece), "{words:?}: {}", said(&done.stderr));
+    }
+}
+
+#[test]
+fn a_map_at_true_size_is_as_long_as_the_outer_curve() {
+    let svg = scratch("true-size.svg");
+    assert!(extrados(&["map", &demo("plain-arch.json"), "-o", &svg, "--true-size"]).status.success());
+    let drawn = std::fs::read_to_string(&svg).unwrap();
+    let width: f64 = drawn.split("width=\"").nth(1).unwrap().split("mm").next().unwrap().parse().unwrap();
+    let report = extrados(&["report", &demo("plain-arch.json"), "--json"]);
+    let report: Value = serde_json::from_slice(&report.stdout).unwrap();
+    let length = report["centreline"]["length_mm"].as_f64().unwrap();
+    // The outer curve is longer than the centreline by the turn times the radius, and margins lie beside it.
+    assert!(width > length && width < 2.0 * length, "{width} mm for {length} mm");
+    let refused = extrados(&["map", &demo("plain-arch.json"), "-o", &svg, "--true-size", "--width", "300"]);
+    assert_eq!(refused.status.code(), Some(2));
+}
+
+#[test]
+fn an_option_that_a_command_would_not_heed_is_refused() {
+    let case = demo("plain-arch.json");
+    let (out, pdf) = (scratch("unheeded.json"), scratch("unheeded.pdf"));
+    for words in [
+        &["report", &case, "--true-size"][..],
+        &["report", &case, "--json", "-o", &out],
+        &["sheet", &case, "-o", &pdf, "--around", "mm"],
+        &["rank", &case, &demo("graft-two-tunnel.json"), "--csv"],
+    ] {
+        let refused = extrados(words);
+        assert_eq!(refused.status.code(), Some(2), "{words:?}");
+        assert!(refused.stdout.is_empty() || words.contains(&"--json"), "{words:?}");
+    }
+    assert!(!Path::new(&out).exists() && !Path::new(&pdf).exists());
+}
+
+#[test]
+fn every_command_gives_its_faults_as_json_where_asked() {
+    let missing = scratch("nowhere.json");
+    for words in [
+        &["report", &missing, "--json"][..],
+        &["import", &missing, "-o", &missing, "--json"],
+        &["records", &missing, "--json"],
+        &["frob", "--json"],
+    ] {
+        let failed = extrados(words);
+        assert_eq!(failed.status.code(), Some(2), "{words:?}");
+        let faults: Value = serde_json::from_slice(&failed.stdout).unwrap();
+        assert!(!faults["faults"][0]["text"].as_str().unwrap().is_empty(), "{words:?}");
     }
 }

@@ -17,6 +17,11 @@ macro_rules! messages {
     };
 }
 
+/// The source of a limit that the trade keeps and nobody has shown.
+pub const COMMON_PRACTICE: &str = "common practice, no source";
+/// The source of a number that was remembered and not looked up.
+pub const FROM_MEMORY: &str = "from memory";
+
 messages! {
     // Cautions: on the screen and on every printed page.
 
@@ -113,6 +118,10 @@ messages! {
     ROUGH_FITS "rough_fits" "Every number of the sheet is met within 0.05.";
     /// A typed number that the rebuilt arch misses.
     ROUGH_MISFIT "rough_misfit" "{what}: typed {typed}, rebuilt {rebuilt}, difference {difference}.";
+    /// The local bend picks no point of the wall.
+    TWELVE_ON_STRAIGHT "twelve_on_straight" "12:00 on the sheet is the outermost point of the local bend, but the aorta runs straight there: give this clock about the arch plane.";
+    /// Straight up picks no point of the wall.
+    TWELVE_RUNS_UP "twelve_runs_up" "12:00 on the sheet is straight up, but there the aorta itself runs up or down: give this clock about the arch plane.";
     /// The arch is straight.
     NO_PLANE "no_plane" "The arch is nearly straight, so it has no plane and no outer curve: give the direction of the arch plane.";
     /// No lumen.
@@ -299,6 +308,10 @@ messages! {
     DEFAULT_ERRORS "default_errors" "Errors of measurement are the program's defaults (from memory), not your own.";
     /// Meaning of 12:00 not answered.
     TWELVE_READ_AS_PLANE "twelve_read_as_plane" "Nobody said what 12:00 means on the sheet: it is read as the arch plane, and the clock's error is wider by the largest angle between the three meanings.";
+    /// 12:00 is the local bend.
+    TWELVE_IS_LOCAL_BEND "twelve_is_local_bend" "12:00 on the sheet is the outermost point of the local bend: its clocks are turned to the outer curve (arch plane), about which all clocks here are given. Sections of the lumen on a straight piece stay as typed.";
+    /// 12:00 is straight up.
+    TWELVE_IS_STRAIGHT_UP "twelve_is_straight_up" "12:00 on the sheet is straight up: its clocks are turned to the outer curve (arch plane), about which all clocks here are given. Sections of the lumen where the aorta itself runs up or down stay as typed.";
     /// No ostia.
     PLANE_OF_WHOLE_LINE "plane_of_whole_line" "No ostia are entered: the arch plane is taken from the whole centreline.";
     /// Largest diameter without direction.
@@ -393,7 +406,7 @@ messages! {
     // Not built.
 
     /// Parts of the case that nothing is computed from.
-    NOT_COMPUTED "not_computed" "Kept in the file, but nothing is computed from it in this version: {parts}.";
+    ALTERNATIVES_APART "alternatives_apart" "These results are of the case itself; each of its alternatives is worked out by itself, and the printed sheets set them side by side: {names}.";
 
     // Rules.
 
@@ -412,11 +425,6 @@ messages! {
 /// The cautions of the screen and of every printed page, a line each.
 pub static CAUTIONS: [&str; 2] = [CAUTION_AID, CAUTION_DECISION];
 
-/// The sentence with an id.
-pub fn by_id(id: &str) -> Option<&'static str> {
-    ALL.iter().find(|(known, _)| *known == id).map(|(_, text)| *text)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -428,7 +436,6 @@ mod tests {
         assert_eq!(ids.len(), ALL.len());
         for (id, text) in ALL {
             assert!(text.ends_with('.') && !text.contains("  "), "{id}");
-            assert_eq!(by_id(id), Some(*text));
         }
     }
 }

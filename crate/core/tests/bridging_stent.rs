@@ -192,3 +192,18 @@ fn unknown_is_unknown() {
     let loops = ordered(&case, &tunnel("IA"), &[path(20.0, 0.0), TunnelPath::none(NoPath::WouldLoop)]);
     assert_eq!(loops.choice, Choice::None(message::WOULD_LOOP.into()));
 }
+
+// A trunk divides 22 mm from the wall: what leaves it there is landed in beyond, 22 + 15, even where it was
+// typed as healthy from the wall. Two vessels of one opening part at the wall.
+#[test]
+fn a_vessel_that_leaves_a_trunk_is_landed_in_beyond_its_division() {
+    let trunk = |from: &str, at_mm: f64| {
+        let mut vessels = usual("IA");
+        vessels.as_array_mut().unwrap().push(serde_json::json!({"id": "LCCA", "from": from, "at_mm": at_mm,
+            "to_first_branch_mm": 60, "healthy_from_mm": 0, "diameters": [{"at_mm": 30, "diameter_mm": 8}]}));
+        case_with(vessels, None)
+    };
+    let own = landing(&trunk("IA", 22.0), "LCCA", None).unwrap();
+    assert_eq!((own.from_mm, own.nearest_mm, own.farthest_mm), (22.0, 37.0, 60.0));
+    assert_eq!(landing(&trunk("o1", 0.0), "LCCA", None).unwrap().from_mm, 0.0);
+}

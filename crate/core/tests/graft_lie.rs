@@ -72,3 +72,23 @@ fn fabric_never_leaves_the_lumen() {
     let wall = anatomy.wall().unwrap().point(70.0, Angle::deg(40.0)).unwrap();
     assert!((fabric.point - wall).norm() < 1e-6);
 }
+
+// Real files have a section of the lumen and a joint of the centreline less than a ten-millionth of a
+// millimetre apart: 20 and 20.00000008.
+#[test]
+fn a_section_of_the_lumen_may_lie_as_near_to_a_joint_as_it_likes() {
+    let whole = plan(arch_p(LengthKeptBy::OuterLine));
+    for apart in [2e-9, 8.3e-8, 1.9e-7, 2e-7, 1e-6] {
+        let mut case = arch_p(LengthKeptBy::OuterLine);
+        let mut anatomy = (*case.anatomy).clone();
+        let section = |station_mm| LumenSection { station_mm, kind: LumenKind::Area { diameter_mm: 34.0 } };
+        anatomy.lumen = [-60.0, 30.0 + apart, 20.0, 20.0 + apart, 250.0].map(section).to_vec();
+        anatomy.lumen.sort_by(|a, b| a.station_mm.total_cmp(&b.station_mm));
+        case.anatomy = Arc::new(anatomy);
+        let near = plan(case);
+        for (own, other) in near.tunnels.iter().zip(&whole.tunnels) {
+            let moved = own.mouth.value().unwrap().station_mm - other.mouth.value().unwrap().station_mm;
+            assert!(moved.abs() < 1e-4, "{apart}: {moved}");
+        }
+    }
+}

@@ -294,6 +294,10 @@ fn p5_verdicts_around_a_limit() {
         p5.near("error", got.error.unwrap(), 1.5, 1e-12, "mm");
     }
     assert!(of(38.4).why.unwrap().contains("measure again"));
+    // Rounding is neither outside the limit nor inside its error.
+    let rounded = of(38.0 + 2e-14);
+    assert_eq!((rounded.word, rounded.margin), (Word::Borderline, Some(0.0)));
+    assert_eq!((of(38.0 + 2e-9).word, of(36.5 + 1e-14).word), (Word::Unmet, Word::Met));
     let area_only = verdict(LumenKind::Area { diameter_mm: 30.0 });
     assert_eq!((area_only.word, area_only.value), (Word::Unknown, None));
 }

@@ -7,6 +7,7 @@
 //! to the inner curve). The sign is never decided again by local curvature, which points outward in
 //! places.
 
+use crate::casefile::case::TwelveOClock;
 use crate::curve::{CentrePoint, Centreline};
 use crate::frame::{Carried, CrossPlane};
 use crate::message;
@@ -26,6 +27,11 @@ const LEAST_SINE: f64 = 1e-6;
 pub const UNCERTAIN_END_MM: f64 = 20.0;
 /// A stretch whose points lie nearer than this (rms) to a straight line has no plane, mm.
 const LEAST_BEND_MM: f64 = 0.5;
+
+/// Where the centreline bends less, per mm, no point of the wall is the outermost of a bend.
+const LEAST_BEND_PER_MM: f64 = 2e-3;
+/// Where the aorta runs up or down within this sine (17°), no point of the wall lies straight up.
+const LEAST_UP: f64 = 0.3;
 
 /// The plane in which the arch lies as nearly as it can.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -180,6 +186,26 @@ impl Course {
         station_mm >= first + UNCERTAIN_END_MM && station_mm <= last - UNCERTAIN_END_MM
     }
 
+    /// Clock of what 12:00 means on a sheet, at a station.
+    ///
+    /// # Errors
+    /// As [`Course::frame`]; unknown where the meaning picks no point: on a straight piece the local bend,
+    /// where the aorta itself runs up or down the way straight up.
+    pub fn twelve(&self, station_mm: f64, meaning: TwelveOClock) -> Result<Angle, Unknown> {
+        let frame = self.frame(station_mm)?;
+        let (towards, least, why) = match meaning {
+            TwelveOClock::ArchPlane => return Ok(Angle::ZERO),
+            TwelveOClock::LocalBend => (-frame.centre.curvature, LEAST_BEND_PER_MM, message::TWELVE_ON_STRAIGHT),
+            TwelveOClock::StraightUp => {
+                (Vec3::z() - frame.centre.tangent * frame.centre.tangent.z, LEAST_UP, message::TWELVE_RUNS_UP)
+            }
+        };
+        if towards.norm() < least {
+            return Err(Unknown::because(why));
+        }
+        Ok(frame.clock_of(&towards))
+    }
+
     /// Largest angle between the three meanings of 12:00 at a station: arch plane, outermost point of
     /// the local bend, straight up.
     ///
@@ -189,8 +215,7 @@ impl Course {
         let frame = self.frame(station_mm)?;
         let bend = -frame.centre.curvature;
         let mut clocks = vec![Angle::ZERO, frame.clock_of(&Vec3::z())];
-        // A straight piece has no local bend to point at.
-        if bend.norm() > 2e-3 {
+        if bend.norm() >= LEAST_BEND_PER_MM {
             clocks.push(frame.clock_of(&bend));
         }
         let mut largest = Angle::ZERO;

@@ -7,6 +7,7 @@ use super::course::Course;
 use super::lumen::Lumen;
 use super::openings::{KeepClear, Ostium, Placing, Vessel};
 use super::rebuilt::{self, Rebuilt};
+use super::twelve;
 use super::wall::{Wall, WallLine};
 use super::{Anatomy, Fit, Stretch, no_centreline, zones};
 use crate::casefile::case::{AnatomyInput, Case, CentrelineInput};
@@ -118,7 +119,7 @@ impl Measuring {
             }
             Stage::Wall(ground) => {
                 let ground = *ground;
-                let lumen = Lumen::new(&input.lumen).map(Arc::new);
+                let lumen = Lumen::new(&twelve::sections(&self.case, &ground.course)).map(Arc::new);
                 let lumen = lumen.ok_or(Unknown::because(message::NO_LUMEN));
                 let wall = lumen.clone().and_then(|lumen| Wall::new(ground.course.clone(), lumen));
                 let along = |clock| wall.as_ref().map(|w| w.line(clock)).map_err(Clone::clone);

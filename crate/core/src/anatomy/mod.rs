@@ -1,7 +1,7 @@
 //! The anatomy: what the measured case means in space. Computed once per revision of what was
 //! measured; a drag of the graft never comes here.
 //!
-//! [`course`] is centreline, arch plane and outer curve; [`lumen`] the distance to the wall; [`wall`]
+//! [`course`] is centreline, arch plane and outer curve; [`twelve`] reads typed clock positions about it; [`lumen`] the distance to the wall; [`wall`]
 //! points and lengths on it; [`openings`] ostia, vessels and keep-clear points; [`edges`] what
 //! a sheet measured to an edge; [`entry`] how a stent enters a vessel; [`zones`] the landing zones;
 //! [`rebuilt`] an arch from a measuring sheet; [`measuring`] brings them about, piece by piece.
@@ -16,6 +16,7 @@ pub mod openings;
 pub mod rebuilt;
 pub mod survey;
 pub mod tissue;
+pub mod twelve;
 pub mod wall;
 pub mod zones;
 

@@ -2,8 +2,9 @@
 
 use super::course::Course;
 use super::entry::{self, Entry};
+use super::twelve;
 use super::wall::{Wall, WallLine};
-use crate::casefile::case::{Case, Errors, KeepClearInput, OstiumInput, TwelveOClock, VesselInput};
+use crate::casefile::case::{Case, Errors, KeepClearInput, OstiumInput, VesselInput};
 use crate::message;
 use crate::quantity::{Quantity, Unknown};
 use crate::units::{Angle, Point3, Vec3};
@@ -83,24 +84,8 @@ impl Placing<'_> {
         &self.case.errors
     }
 
-    /// A typed clock, in the stored convention and with its error; unknown while the hand is.
-    ///
-    /// While nobody said what 12:00 means it is read as arch plane, and the error is wider by the
-    /// largest angle between the three meanings at that station.
-    fn clock(&self, station_mm: f64, clock_deg: Option<f64>) -> Result<Quantity<Angle>, Unknown> {
-        if self.case.clock.three_oclock_is.is_none() {
-            return Err(Unknown::because(message::UNANSWERED_HAND));
-        }
-        let clock = clock_deg.ok_or(Unknown::because(message::NO_CLOCK))?;
-        let wider = match self.case.clock.twelve_oclock_is {
-            None => self.course.spread_of_twelve(station_mm)?.to_deg(),
-            Some(TwelveOClock::ArchPlane | TwelveOClock::LocalBend | TwelveOClock::StraightUp) => 0.0,
-        };
-        Ok(Quantity::known(Angle::deg(clock).wrapped(), self.errors().clock_sd_deg + wider))
-    }
-
     fn place(&self, station_mm: f64, clock_deg: Option<f64>) -> WallPlace {
-        let clock = match self.clock(station_mm, clock_deg) {
+        let clock = match twelve::read(self.case, Ok(self.course), station_mm, clock_deg) {
             Ok(clock) => clock,
             Err(Unknown(why)) => Quantity::Unknown { why },
         };

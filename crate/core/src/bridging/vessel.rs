@@ -41,6 +41,9 @@ pub fn landing(case: &Case, id: &str, least_mm: Option<f64>) -> Result<Landing, 
         (Some(healthy), Some(graft)) => healthy.min(graft),
         (healthy, graft) => healthy.or(graft).ok_or(Unknown::because(message::NO_HEALTHY_FROM))?,
     };
+    // A stent has reached a vessel that leaves a trunk no sooner than the trunk divides.
+    let divides = vessels.iter().any(|v| v.id == vessel.from);
+    let from_mm = if divides { from_mm.max(vessel.at_mm) } else { from_mm };
     let first_branch = vessel.to_first_branch_mm.ok_or(Unknown::because(message::NO_FIRST_BRANCH))?;
     let usual = if id == SUBCLAVIAN { LANDING_SUBCLAVIAN_MM } else { LANDING_MM };
     let nearest_mm = from_mm + least_mm.unwrap_or(usual);

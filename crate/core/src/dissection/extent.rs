@@ -128,7 +128,7 @@ pub fn pieces(plan: &Plan) -> Vec<Piece> {
         let up = before.clone().map(|overlap| overlap.upstream.clone()).next();
         let overlap = over(before.map(|overlap| &overlap.overlap_mm).collect());
         let seal = seals.iter().find(|seal| seal.component == component && seal.end == "distal");
-        let unsealed = || Err(Unknown::because(message::NO_SECTION));
+        let unsealed = || Err(Unknown::because(message::NO_SEAL));
         Piece {
             component: component.into(),
             from_mm: over(own().map(|extent| &extent.from_mm).collect()),

@@ -1,6 +1,7 @@
 //! Both lumens by station, and each vessel: which lumen feeds it, how far it is dissected, where it is
 //! healthy enough to land in.
 
+use crate::anatomy::twelve;
 use crate::bridging::vessel::{Landing, landing};
 use crate::casefile::case::{FedFrom, TrueLumen};
 use crate::plan::Plan;
@@ -39,10 +40,14 @@ pub struct VesselAt {
 
 /// Both lumens at every measured station, upstream first.
 pub fn lumens(plan: &Plan) -> Vec<LumensAt> {
-    // A clock of an unanswered hand is none.
-    let known = plan.case.clock.three_oclock_is.is_some();
-    let clock = |deg: Option<f64>| deg.filter(|_| known).map(|deg| Angle::deg(deg).wrapped());
+    // A clock that cannot be read is none.
+    let course = || plan.anatomy.as_ref().map(|anatomy| &*anatomy.course).map_err(Clone::clone);
+    let read = |station_mm: f64, deg: Option<f64>| {
+        let clock = twelve::read(&plan.case, course(), station_mm, deg).ok()?;
+        clock.value().copied()
+    };
     let one = |own: &TrueLumen| {
+        let clock = |deg| read(own.station_mm, deg);
         let (centre, edge) = (clock(own.centre_clock_deg), clock(own.flap_clock_deg));
         LumensAt {
             station_mm: own.station_mm,

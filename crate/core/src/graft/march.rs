@@ -73,8 +73,10 @@ impl March<'_> {
                     breaks.iter().rev().copied().find(|b| *b < s - 1e-9)
                 };
                 let Some(next) = next else { return places };
-                let stretch = (s.min(next) + INSIDE_MM, s.max(next) - INSIDE_MM);
-                let rate = |s: f64, u: f64| self.rate(s.clamp(stretch.0, stretch.1), radius_at(u));
+                // A joint of the centreline and a section of the lumen can lie nearer together than that.
+                let inside = INSIDE_MM.min((next - s).abs() / 2.0);
+                let stretch = (s.min(next) + inside, s.max(next) - inside);
+                let rate = |s: f64, u: f64| self.rate(s.max(stretch.0).min(stretch.1), radius_at(u));
                 let mut h = sign * (next - s).abs().min(STEP_MM);
                 let mut reached = runge_kutta(&rate, s, u, h);
                 // A step that would pass the goal is shortened until it ends there; the rate changes

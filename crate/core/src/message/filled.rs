@@ -102,9 +102,9 @@ pub fn wrong_unit(given: &str, needed: &str) -> String {
     fill(WRONG_UNIT, &[("given", given.into()), ("needed", needed.into())])
 }
 
-/// [`NOT_COMPUTED`] of these parts.
-pub fn not_computed(parts: &[&str]) -> String {
-    fill(NOT_COMPUTED, &[("parts", parts.join(", "))])
+/// [`ALTERNATIVES_APART`] of these names.
+pub fn alternatives_apart(names: &[&str]) -> String {
+    fill(ALTERNATIVES_APART, &[("names", names.join(", "))])
 }
 
 /// [`NO_SUCH_VESSEL`] of this id.
@@ -337,7 +337,7 @@ mod tests {
             near_end(1.0),
             clock_uncertain(1.0),
             wall_edge(1.0),
-            not_computed(&["ways", "bypasses"]),
+            alternatives_apart(&["further down", "with a tube"]),
             no_vessel("LSA"),
             no_vessel_diameter("LSA"),
             no_healthy_from("LSA"),

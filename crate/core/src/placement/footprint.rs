@@ -7,6 +7,7 @@
 
 use crate::anatomy::Anatomy;
 use crate::anatomy::openings::WallPlace;
+use crate::anatomy::twelve;
 use crate::anatomy::wall::Wall;
 use crate::casefile::case::{Case, Way, WayKind};
 use crate::message;
@@ -102,18 +103,16 @@ pub fn footprints(case: &Case, anatomy: &Anatomy) -> Vec<Footprint> {
 }
 
 fn way_place(case: &Case, way: &Way, station_mm: f64, wall: Result<&Wall, Unknown>) -> WallPlace {
-    let clock = match (case.clock.three_oclock_is, way.clock_deg) {
-        (None, _) => Err(Unknown::because(message::UNANSWERED_HAND)),
-        (_, None) => Err(Unknown::because(message::NO_CLOCK)),
-        (Some(_), Some(deg)) => Ok(Angle::deg(deg).wrapped()),
-    };
+    let course = wall.as_ref().map(|wall| wall.course()).map_err(Clone::clone);
+    let read = twelve::read(case, course, station_mm, way.clock_deg);
+    let clock = read.as_ref().map_err(Clone::clone).and_then(|clock| clock.get().copied());
     let on_wall = clock.clone().and_then(|clock| wall.map(|wall| (wall, clock)));
     let point = on_wall.clone().and_then(|(wall, clock)| wall.point(station_mm, clock));
     WallPlace {
         station_mm,
         station_sd_mm: case.errors.station_sd_mm,
-        clock: match clock {
-            Ok(clock) => Quantity::known(clock, case.errors.clock_sd_deg),
+        clock: match read {
+            Ok(clock) => clock,
             Err(Unknown(why)) => Quantity::Unknown { why },
         },
         point: point.into(),

@@ -5,7 +5,7 @@ use super::{names, words};
 use crate::anatomy::Anatomy;
 use crate::bridging::stent::{OVERLAP_MM, STENTS_OVERLAP_MM, TUNNEL_OVERSIZE, VESSEL_OVERSIZE};
 use crate::bridging::vessel::{LANDING_MM, LANDING_SUBCLAVIAN_MM};
-use crate::casefile::case::{Case, LengthKeptBy, LumenKind, TwelveOClock};
+use crate::casefile::case::{LengthKeptBy, LumenKind, TwelveOClock};
 use crate::graft::lie::DEFAULT_PUSH;
 use crate::graft::riding::CARRIER_MM;
 use crate::message;
@@ -38,10 +38,13 @@ pub fn assumed(plan: &Plan) -> Vec<String> {
     };
     say(case.rules.is_empty(), message::DEFAULT_RULES);
     say(!case.errors.entered_by_user, message::DEFAULT_ERRORS);
-    say(
-        case.clock.three_oclock_is.is_some() && case.clock.twelve_oclock_is != Some(TwelveOClock::ArchPlane),
-        message::TWELVE_READ_AS_PLANE,
-    );
+    let twelve = match case.clock.twelve_oclock_is {
+        None => message::TWELVE_READ_AS_PLANE,
+        Some(TwelveOClock::LocalBend) => message::TWELVE_IS_LOCAL_BEND,
+        Some(TwelveOClock::StraightUp) => message::TWELVE_IS_STRAIGHT_UP,
+        Some(TwelveOClock::ArchPlane) => "",
+    };
+    say(case.clock.three_oclock_is.is_some() && !twelve.is_empty(), twelve);
     say(plan.anatomy.is_ok() && case.anatomy.ostia.is_empty(), message::PLANE_OF_WHOLE_LINE);
     say(
         case.anatomy.lumen.iter().any(|s| {
@@ -152,9 +155,9 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
     if case.anatomy.valve.as_ref().is_some_and(|valve| valve.kind == "biological") {
         warn("tissue_valve", "/anatomy/valve".into(), message::TISSUE_VALVE.into(), "");
     }
-    let parts = not_computed(case);
-    if !parts.is_empty() {
-        warn("not_computed", "/anatomy".into(), message::not_computed(&parts), "");
+    if !case.alternatives.is_empty() {
+        let names: Vec<&str> = case.alternatives.iter().map(|own| own.name.as_str()).collect();
+        warn("alternatives_apart", "/alternatives".into(), message::alternatives_apart(&names), "");
     }
     for graft in &plan.grafts {
         for lie in &graft.lies {
@@ -177,13 +180,6 @@ pub fn warnings(plan: &Plan) -> Vec<Warning> {
         }
     }
     all
-}
-
-/// Parts that the case brings and nothing is computed from: said, so that nobody takes them for
-/// judged.
-fn not_computed(case: &Case) -> Vec<&'static str> {
-    let parts = [("alternatives", !case.alternatives.is_empty())];
-    parts.into_iter().filter_map(|(name, present)| present.then_some(name)).collect()
 }
 
 /// Each point to keep clear, by its id and with its distance from the fabric in words.

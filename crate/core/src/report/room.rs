@@ -243,7 +243,7 @@ pub fn shifted(row: &Shifted, case: &Case) -> [String; 4] {
 
 /// The heads of those cells.
 pub fn shifted_heads() -> [String; 4] {
-    let by = words::tenths(BY_MM);
+    let by = words::mm(BY_MM);
     ["mm".into(), format!("{by} upstream"), "as drawn".into(), format!("{by} downstream")]
 }
 

@@ -313,6 +313,18 @@ mod tests {
     }
 
     #[test]
+    fn in_a_pentagon_at_a_shift() {
+        // The place farthest from the sides on a line across the pentagon above: shapely's distance under
+        // scipy's bounded minimum.
+        let pentagon = ring(&[(-6.0, -20.0), (5.0, -25.0), (8.0, 5.0), (2.0, 22.0), (-7.0, 12.0)]);
+        for (mm, deg, size) in [(-2.0, 3.890_577_420, 1.576_728_235_9), (3.0, 1.634_456_775, 1.501_994_717_5)] {
+            let found = at_shift(std::slice::from_ref(&pentagon), Move::new(3.0, 8.0), mm).expect("inside");
+            assert!(found.centre.shift_mm == mm && (found.centre.turn_deg - deg).abs() < 1e-3, "{found:?}");
+            assert!((found.size - size).abs() < 1e-4, "{found:?}");
+        }
+    }
+
+    #[test]
     fn at_a_shift_the_middle_of_what_is_there() {
         let leaning = ring(&[(-12.0, -29.0), (12.0, -5.0), (12.0, 5.0), (-12.0, -19.0)]);
         let found = at_shift(std::slice::from_ref(&leaning), Move::new(1.0, 1.0), -3.0).expect("inside");

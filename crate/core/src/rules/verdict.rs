@@ -11,6 +11,9 @@ use crate::message;
 use crate::quantity::{Quantity, Unknown};
 use serde::{Deserialize, Serialize};
 
+/// A value within this of its limit is on it, in the unit of the rule: rounding decides nothing.
+const ON_LIMIT: f64 = 1e-9;
+
 /// A verdict in a word, worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -168,8 +171,9 @@ pub(crate) fn read(scope: &Scope<'_>, rules: &[Rule], mut does: impl FnMut(usize
 /// How far inside a rule's limits a value lies, in its unit; negative outside, `None` where the rule has
 /// no limit.
 pub(crate) fn margin(rule: &Rule, value: f64) -> Option<f64> {
-    let below = rule.at_least.map(|limit| value - limit);
-    let above = rule.at_most.map(|limit| limit - value);
+    let inside = |by: f64| if by.abs() < ON_LIMIT { 0.0 } else { by };
+    let below = rule.at_least.map(|limit| inside(value - limit));
+    let above = rule.at_most.map(|limit| inside(limit - value));
     match (below, above) {
         (Some(a), Some(b)) => Some(a.min(b)),
         (a, b) => a.or(b),
@@ -223,14 +227,14 @@ fn judged<'a>(rule: &Rule, reading: &'a Reading) -> Judged<'a> {
                 Word::Unknown
             } else if margin < 0.0 {
                 Word::Unmet
-            } else if margin < *error || reading.doubt.is_some() {
+            } else if margin < *error - ON_LIMIT || reading.doubt.is_some() {
                 Word::Borderline
             } else {
                 Word::Met
             };
             let why = match word {
                 Word::Unmet if -margin < *error => Some(message::MEASURE_AGAIN.to_string()),
-                Word::Borderline if margin >= *error => reading.doubt.map(str::to_string),
+                Word::Borderline if margin >= *error - ON_LIMIT => reading.doubt.map(str::to_string),
                 _ => None,
             };
             Judged { reading, word, margin: Some(margin), why }

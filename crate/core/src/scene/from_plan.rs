@@ -9,6 +9,7 @@ use super::map_input::{
 };
 use crate::anatomy::Anatomy;
 use crate::anatomy::course::UNCERTAIN_END_MM;
+use crate::anatomy::twelve;
 use crate::casefile::case::{AnatomyInput, Case, WallKind};
 use crate::dissection::lumens::lumens;
 use crate::dissection::ways::{WayIn, ways};
@@ -279,7 +280,8 @@ fn shown_point(point: &crate::anatomy::openings::KeepClear, name: String, anatom
 fn shown_way(way: &WayIn, anatomy: &Anatomy, case: &Case) -> Option<MapPoint> {
     let station_mm = way.station_mm.filter(|_| way.in_vessel.is_none())?;
     let own = case.anatomy.ways.iter().find(|own| own.id == way.id)?;
-    let clock = own.clock_deg.filter(|_| case.clock.three_oclock_is.is_some()).map(|deg| Angle::deg(deg).wrapped());
+    let read = twelve::read(case, Ok(&anatomy.course), station_mm, own.clock_deg);
+    let clock = read.ok().and_then(|clock| clock.value().copied());
     let outline = || -> Option<Vec<WallSpot>> {
         let clock = clock?;
         let along = way.along_mm? / 2.0 / anatomy.wall().ok()?.scale(station_mm, clock).ok()?;
@@ -308,16 +310,10 @@ fn oval(station_mm: f64, clock: Angle, edges: [f64; 2], half: Angle) -> Vec<Wall
 
 fn wall_scale(anatomy: &Anatomy, first: f64, last: f64) -> Option<WallScale> {
     let wall = anatomy.wall().ok()?;
-    let [columns, rows] = SCALE_GRID;
-    let mut values = Vec::with_capacity(columns * rows);
-    for row in 0..rows {
-        let clock = Angle::rad(-PI + 2.0 * PI * (row as f64 + 0.5) / rows as f64);
-        for column in 0..columns {
-            let station = first + (last - first) * (column as f64 + 0.5) / columns as f64;
-            values.push(wall.scale(station, clock).map_or(f32::NAN, |scale| scale as f32));
-        }
-    }
-    Some(WallScale { columns, values })
+    let values = over_the_wall(SCALE_GRID, (first, last), |station, clock| {
+        wall.scale(station, clock).map_or(f32::NAN, |scale| scale as f32)
+    });
+    Some(WallScale { columns: SCALE_GRID[0], values })
 }
 
 /// The least space under any graft; fabric only, openings count as whole.
@@ -326,21 +322,31 @@ fn space_field(plan: &Plan, possibility: Possibility) -> Option<SpaceField> {
     let wall = anatomy.wall().ok()?;
     let (first, last) = anatomy.course.line().range_mm();
     let lies: Vec<_> = plan.grafts.iter().filter_map(|g| Some((&g.graft, g.lie_in(possibility)?))).collect();
-    let [columns, rows] = SPACE_GRID;
+    let values = over_the_wall(SPACE_GRID, (first, last), |station, clock| {
+        let point = wall.point(station, clock).ok();
+        let least = point.and_then(|point| {
+            let own = lies.iter().filter_map(|(graft, lie)| space::fabric_over(&point, station, graft, lie));
+            own.reduce(f64::min)
+        });
+        least.map_or(f32::NAN, |mm| mm as f32)
+    });
+    Some(SpaceField { columns: SPACE_GRID[0], values })
+}
+
+/// A value in the middle of each cell of a grid over the wall, by stations, row by row from 6:00 on.
+fn over_the_wall(
+    [columns, rows]: [usize; 2],
+    (first, last): (f64, f64),
+    value: impl Fn(f64, Angle) -> f32,
+) -> Vec<f32> {
     let mut values = Vec::with_capacity(columns * rows);
     for row in 0..rows {
         let clock = Angle::rad(-PI + 2.0 * PI * (row as f64 + 0.5) / rows as f64);
         for column in 0..columns {
-            let station = first + (last - first) * (column as f64 + 0.5) / columns as f64;
-            let point = wall.point(station, clock).ok();
-            let least = point.and_then(|point| {
-                let own = lies.iter().filter_map(|(graft, lie)| space::fabric_over(&point, station, graft, lie));
-                own.reduce(f64::min)
-            });
-            values.push(least.map_or(f32::NAN, |mm| mm as f32));
+            values.push(value(first + (last - first) * (column as f64 + 0.5) / columns as f64, clock));
         }
     }
-    Some(SpaceField { columns, values })
+    values
 }
 
 fn lumen(anatomy: &Anatomy, first: f64, last: f64) -> Vec<LumenPoint> {

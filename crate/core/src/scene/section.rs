@@ -9,6 +9,8 @@ use super::pen::Pen;
 use super::style::{Medium, Token};
 use super::{Anchor, Scene, Sign, Spot};
 use crate::anatomy::Anatomy;
+use crate::anatomy::twelve;
+use crate::casefile::case::Way;
 use crate::dissection::lumens::lumens;
 use crate::graft::lie::Possibility;
 use crate::graft::shape;
@@ -109,12 +111,15 @@ impl SectionInput {
             .map(|ostium| (ostium.id.clone(), ostium.vessels.join(" + "), ostium.place.clock.value().copied()))
             .collect();
         let whole = whole(plan, station_mm, &lumen_mm);
-        let known = hand.is_some();
         let cut = plan.case.anatomy.ways.iter().filter(|way| {
             let reach = way.along_mm.unwrap_or(0.0) / 2.0 + WAY_SEEN_MM;
             way.in_vessel.is_none() && way.station_mm.is_some_and(|at| (at - station_mm).abs() <= reach)
         });
-        let ways = cut.filter_map(|way| Some((way.id.clone(), Angle::deg(way.clock_deg.filter(|_| known)?)))).collect();
+        let clock = |way: &Way| {
+            let read = twelve::read(&plan.case, Ok(&anatomy.course), way.station_mm?, way.clock_deg).ok()?;
+            Some((way.id.clone(), *read.value()?))
+        };
+        let ways = cut.filter_map(clock).collect();
         SectionInput { lumen_mm, grafts, ostia, whole, ways, ..blank }
     }
 }

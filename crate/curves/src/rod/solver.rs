@@ -210,7 +210,7 @@ impl<'a> Work<'a> {
         for i in 0..self.offsets.len() {
             if !held(self.rod.planes[i].room_mm) {
                 let fits = barrier / self.slack(i);
-                self.pressures[i] = self.pressures[i].clamp(fits / 100.0, fits * 100.0);
+                self.pressures[i] = self.pressures[i].max(fits / 100.0).min(fits * 100.0);
             }
         }
     }
@@ -329,7 +329,7 @@ impl<'a> Work<'a> {
             let moved = (z + change.max(-TO_RIM * z)).max(f64::MIN_POSITIVE);
             // Never far from what the barrier says at the slack there is.
             let fits = barrier / slack(room, &self.offsets[i]);
-            self.pressures[i] = moved.clamp(fits / 1e8, fits * 1e8);
+            self.pressures[i] = moved.max(fits / 1e8).min(fits * 1e8);
         }
     }
 
