@@ -138,7 +138,7 @@ fn largest(
 /// With x along the centreline, y towards the clock to which the wire is tilted and z a right angle
 /// further round, the wire is (cos a, sin a, 0) and those on the edge
 /// d cos ρ + (e cos β + z sin β) sin ρ, e = (−sin a, cos a, 0), ρ the range.
-pub fn edge_of_range(wire: &Wire) -> [Wire; 4] {
+fn edge_of_range(wire: &Wire) -> [Wire; 4] {
     let (a, range) = (Angle::deg(wire.annulus_tilt_deg), Angle::deg(wire.annulus_tilt_range_deg));
     [0.0, 90.0, 180.0, 270.0].map(|around| {
         let (along, sideways) = (Angle::deg(around).cos(), Angle::deg(around).sin());

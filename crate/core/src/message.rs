@@ -17,6 +17,11 @@ macro_rules! messages {
     };
 }
 
+/// The source of a limit that the trade keeps and nobody has shown.
+pub const COMMON_PRACTICE: &str = "common practice, no source";
+/// The source of a number that was remembered and not looked up.
+pub const FROM_MEMORY: &str = "from memory";
+
 messages! {
     // Cautions: on the screen and on every printed page.
 
@@ -420,11 +425,6 @@ messages! {
 /// The cautions of the screen and of every printed page, a line each.
 pub static CAUTIONS: [&str; 2] = [CAUTION_AID, CAUTION_DECISION];
 
-/// The sentence with an id.
-pub fn by_id(id: &str) -> Option<&'static str> {
-    ALL.iter().find(|(known, _)| *known == id).map(|(_, text)| *text)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -436,7 +436,6 @@ mod tests {
         assert_eq!(ids.len(), ALL.len());
         for (id, text) in ALL {
             assert!(text.ends_with('.') && !text.contains("  "), "{id}");
-            assert_eq!(by_id(id), Some(*text));
         }
     }
 }

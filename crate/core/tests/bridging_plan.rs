@@ -9,7 +9,6 @@ use extrados::placement::tunnel::{TunnelResult, TunnelState};
 use extrados::plan::Plan;
 use extrados::report::build::report;
 use outside::outside;
-use serde_json::Value;
 use std::sync::Arc;
 
 mod common;
@@ -113,23 +112,6 @@ fn four_hundred_turns_of_a_tenth_of_a_degree() {
     halves(|share| (0.0, 40.0 * (share - 0.5)));
 }
 
-fn near(place: &str, a: &Value, b: &Value) {
-    match (a, b) {
-        (Value::Number(x), Value::Number(y)) => {
-            let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
-            assert!((x - y).abs() <= 1e-9 * x.abs().max(1.0), "{place}: {x} and {y}");
-        }
-        (Value::Array(x), Value::Array(y)) => {
-            assert_eq!(x.len(), y.len(), "{place}");
-            x.iter().zip(y).enumerate().for_each(|(i, (x, y))| near(&format!("{place}/{i}"), x, y));
-        }
-        (Value::Object(x), Value::Object(y)) => {
-            x.iter().for_each(|(key, x)| near(&format!("{place}/{key}"), x, &y[key]));
-        }
-        (x, y) => assert_eq!(x, y, "{place}"),
-    }
-}
-
 #[test]
 fn a_full_turn_returns_every_number() {
     for (name, text) in DEMOS {
@@ -139,7 +121,7 @@ fn a_full_turn_returns_every_number() {
         for turn in [360.0, -360.0] {
             let turned = json(&plan.follow(moved(&plan.case, 0.0, turn)));
             for part in ["tunnels", "stents", "verdicts"] {
-                near(&format!("{name} {part}"), &here[part], &turned[part]);
+                common::alike(&format!("{name} {part}"), &here[part], &turned[part], &|x| 1e-9 * x.abs().max(1.0));
             }
         }
     }

@@ -41,7 +41,7 @@ fn cell(case: &Case, name: &str, row: usize, key: &str, letters: &str) -> Result
 
 fn shown(case: &Case, name: &str) -> Vec<Vec<String>> {
     let table = table(name);
-    let rows = (table.open)(&lists(case));
+    let rows = table.rows(&lists(case));
     let letters = |row| (0..table.columns.len()).map(|c| table.letters(row, c, case.clock.three_oclock_is)).collect();
     rows.iter().map(letters).collect()
 }

@@ -2,6 +2,8 @@
 //! rod comes to is recorded in `tests/reference/rods.json`. Renew it with `EXTRADOS_RENEW=1`.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)]
 
+mod common;
+
 use extrados::rod::solver::{Start, solve};
 use extrados::rod::{End, Plane, Rod};
 use extrados::units::{Point3, Vec3};
@@ -93,21 +95,5 @@ fn twenty_tubes_stand_as_recorded() {
         std::fs::write(RECORD, serde_json::to_string(&now).unwrap() + "\n").unwrap();
     }
     let recorded: Value = serde_json::from_str(&std::fs::read_to_string(RECORD).unwrap()).unwrap();
-    near("", &now, &recorded);
-}
-
-fn near(place: &str, a: &Value, b: &Value) {
-    match (a, b) {
-        (Value::Number(x), Value::Number(y)) => {
-            assert!((x.as_f64().unwrap() - y.as_f64().unwrap()).abs() < 1e-6, "{place}: {x} {y}");
-        }
-        (Value::Array(x), Value::Array(y)) => {
-            assert_eq!(x.len(), y.len(), "{place}");
-            x.iter().zip(y).enumerate().for_each(|(i, (x, y))| near(&format!("{place}/{i}"), x, y));
-        }
-        (Value::Object(x), Value::Object(y)) => {
-            x.iter().for_each(|(key, x)| near(&format!("{place}/{key}"), x, &y[key]));
-        }
-        (x, y) => assert_eq!(x, y, "{place}"),
-    }
+    common::alike("", &now, &recorded, &|_| 1e-6);
 }

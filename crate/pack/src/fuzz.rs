@@ -3,8 +3,8 @@
 //! Targets stand in `tests/fuzz`, in a workspace of their own, for the fuzzer is C++. Each begins with
 //! files of the house and with inputs that once led somewhere new (`tests/fuzz/corpus`, a line each in base64),
 //! and goes on with what it found the last time, in `target/fuzz`. A crash, an input that takes ten seconds
-//! and one that takes 512 MB end it; the input is kept and named. `keep` writes the fewest inputs that reach
-//! all that was reached into `tests/fuzz/corpus`.
+//! and one that takes 512 MB end it; the input is kept and named. `keep` writes the fewest short inputs that reach
+//! what the files of the house do not into `tests/fuzz/corpus`.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -16,8 +16,10 @@ use crate::house::House;
 use crate::run;
 use crate::tools;
 
-/// Each target with the folder of files it begins with, and the longest input that it thinks of, bytes.
-const TARGETS: [(&str, &str, usize); 7] = [
+/// A target: its name, the folder of files it begins with, and the longest input that it thinks of, bytes.
+type Target = (&'static str, &'static str, usize);
+
+const TARGETS: [Target; 7] = [
     ("case", "tests/corpus/case", 16_384),
     ("graft", "tests/corpus/graft", 8_192),
     ("rules", "crate/core/src/rules/sets", 8_192),
@@ -42,14 +44,11 @@ const KEPT_BYTES: usize = 1024;
 /// # Errors
 /// Where a name is no target's, or the fuzzer cannot be fetched or built.
 pub fn fuzz(house: &House, runs: u64, only: &[String]) -> Result<bool, String> {
-    let known = || TARGETS.map(|target| target.0).join(", ");
-    if let Some(unknown) = only.iter().find(|name| TARGETS.iter().all(|target| target.0 != name.as_str())) {
-        return Err(format!("There is no target “{unknown}”: the targets are {}.", known()));
-    }
+    let chosen = chosen(only)?;
     let program = tools::fuzzer(house)?;
     let mut lines = Vec::new();
     let mut well = true;
-    for target in TARGETS.iter().filter(|target| only.is_empty() || only.iter().any(|name| name == target.0)) {
+    for target in chosen {
         println!("{}: {runs} executions", target.0);
         let (line, ok) = one(house, &program, target, runs)?;
         println!("  {line}");
@@ -60,31 +59,39 @@ pub fn fuzz(house: &House, runs: u64, only: &[String]) -> Result<bool, String> {
     Ok(well)
 }
 
-/// Writes the fewest inputs that reach all that every target, or only those named, was seen to reach.
+/// Writes the fewest inputs that reach what every target, or only those named, was seen to reach and the files of
+/// the house do not.
 ///
 /// # Errors
 /// As [`fuzz`].
 pub fn keep(house: &House, only: &[String]) -> Result<bool, String> {
     let program = tools::fuzzer(house)?;
-    for (name, seeds, _) in TARGETS.iter().filter(|target| only.is_empty() || only.iter().any(|name| name == target.0))
-    {
-        let least = folder(house, "least", name)?;
-        let grown = folder(house, "corpus", name)?;
-        clear(&least)?;
-        let log = house.log(&format!("fuzz-{name}-keep"));
-        let mut command = run_of(house, &program, name, &[&least, &grown, &house.root.join(seeds)]);
+    for target in chosen(only)? {
+        let (name, seeds, longest) = target;
+        let seeds = files(&house.root.join(seeds))?;
+        let (least, short) = (folder(house, "least", name)?, folder(house, "short", name)?);
+        fill(&least, &seeds)?;
+        // What was kept before counts as much as what was found since: on another machine there is nothing else.
+        let mut found = files(&folder(house, "corpus", name)?)?;
+        found.extend(files(&lay_out(house, name)?)?);
+        found.retain(|bytes| bytes.len() <= KEPT_BYTES);
+        fill(&short, &found)?;
+        let log = empty_log(house, &format!("fuzz-{name}-keep"))?;
+        let mut command = run_of(house, &program, name, &[&least, &short]);
         command.args([
             "-set_cover_merge=1".into(),
             // What code is reached, not how often: an order of magnitude fewer inputs.
             "-use_counters=0".into(),
-            format!("-max_len={KEPT_BYTES}"),
+            format!("-max_len={longest}"),
         ]);
         if !run::into_log(&mut command, &log)? {
-            return Ok(false);
+            return Err(format!("What {name} reaches could not be found: see {}.", house.shown(&log)));
         }
-        let mut lines: Vec<String> = files(&least)?.into_iter().map(|bytes| BASE64.encode(bytes)).collect();
+        let mut kept = files(&least)?;
+        kept.retain(|bytes| !seeds.contains(bytes));
+        let mut lines: Vec<String> = kept.into_iter().map(|bytes| BASE64.encode(bytes)).collect();
         lines.sort_by_key(|line| (line.len(), line.clone()));
-        let file = kept(house, name);
+        let file = kept_in(house, name);
         let written = std::fs::create_dir_all(file.parent().unwrap_or(&house.root))
             .and_then(|()| std::fs::write(&file, lines.join("\n") + "\n"));
         written.map_err(|fault| format!("{} cannot be written: {fault}.", file.display()))?;
@@ -93,8 +100,17 @@ pub fn keep(house: &House, only: &[String]) -> Result<bool, String> {
     Ok(true)
 }
 
+/// The targets with these names; all where none is named.
+fn chosen(only: &[String]) -> Result<Vec<&'static Target>, String> {
+    if let Some(unknown) = only.iter().find(|name| TARGETS.iter().all(|target| target.0 != name.as_str())) {
+        let known = TARGETS.map(|target| target.0).join(", ");
+        return Err(format!("There is no target “{unknown}”: the targets are {known}."));
+    }
+    Ok(TARGETS.iter().filter(|target| only.is_empty() || only.iter().any(|name| name == target.0)).collect())
+}
+
 /// Where inputs of a target are kept in the house.
-fn kept(house: &House, name: &str) -> PathBuf {
+fn kept_in(house: &House, name: &str) -> PathBuf {
     house.root.join("tests/fuzz/corpus").join(format!("{name}.txt"))
 }
 
@@ -112,19 +128,34 @@ fn files(folder: &Path) -> Result<Vec<Vec<u8>>, String> {
     read().map_err(|fault| format!("{} cannot be read: {fault}.", folder.display()))
 }
 
-fn clear(folder: &Path) -> Result<(), String> {
-    let clear = || std::fs::remove_dir_all(folder).and_then(|()| std::fs::create_dir_all(folder));
-    clear().map_err(|fault| format!("{} cannot be cleared: {fault}.", folder.display()))
+/// An empty log by a name.
+fn empty_log(house: &House, name: &str) -> Result<PathBuf, String> {
+    let log = house.log(name);
+    let prepared = log.parent().map_or(Ok(()), std::fs::create_dir_all).and_then(|()| std::fs::write(&log, ""));
+    prepared.map_err(|fault| format!("{} cannot be written: {fault}.", log.display()))?;
+    Ok(log)
+}
+
+/// Leaves these files in a folder and no others.
+fn fill(folder: &Path, files: &[Vec<u8>]) -> Result<(), String> {
+    let fill = || -> std::io::Result<()> {
+        std::fs::remove_dir_all(folder)?;
+        std::fs::create_dir_all(folder)?;
+        let write = |(number, bytes): (usize, &Vec<u8>)| std::fs::write(folder.join(format!("{number:05}")), bytes);
+        files.iter().enumerate().try_for_each(write)
+    };
+    fill().map_err(|fault| format!("{} cannot be written: {fault}.", folder.display()))
 }
 
 /// Lays the kept inputs of a target out as files.
 fn lay_out(house: &House, name: &str) -> Result<PathBuf, String> {
     let laid = folder(house, "kept", name)?;
-    for (number, line) in std::fs::read_to_string(kept(house, name)).unwrap_or_default().lines().enumerate() {
-        let bytes = BASE64.decode(line).map_err(|fault| format!("{}: line {}: {fault}.", name, number + 1))?;
-        let file = laid.join(format!("{number:05}"));
-        std::fs::write(&file, bytes).map_err(|fault| format!("{} cannot be written: {fault}.", file.display()))?;
-    }
+    let text = std::fs::read_to_string(kept_in(house, name)).unwrap_or_default();
+    let decoded = |(number, line)| {
+        BASE64.decode(line).map_err(|fault| format!("tests/fuzz/corpus/{name}.txt, line {}: {fault}.", number + 1))
+    };
+    let inputs = text.lines().enumerate().map(decoded).collect::<Result<Vec<_>, String>>()?;
+    fill(&laid, &inputs)?;
     Ok(laid)
 }
 
@@ -137,16 +168,9 @@ fn run_of(house: &House, program: &Path, name: &str, inputs: &[&PathBuf]) -> Com
 }
 
 /// One target: what is said of it, and whether all was well.
-fn one(
-    house: &House,
-    program: &Path,
-    (name, seeds, longest): &(&str, &str, usize),
-    runs: u64,
-) -> Result<(String, bool), String> {
+fn one(house: &House, program: &Path, (name, seeds, longest): &Target, runs: u64) -> Result<(String, bool), String> {
     let (grown, laid) = (folder(house, "corpus", name)?, lay_out(house, name)?);
-    let log = house.log(&format!("fuzz-{name}"));
-    let prepared = log.parent().map_or(Ok(()), std::fs::create_dir_all).and_then(|()| std::fs::write(&log, ""));
-    prepared.map_err(|fault| format!("{} cannot be written: {fault}.", log.display()))?;
+    let log = empty_log(house, &format!("fuzz-{name}"))?;
     let mut command = run_of(house, program, name, &[&grown, &laid, &house.root.join(seeds)]);
     command.args([
         format!("-runs={runs}"),

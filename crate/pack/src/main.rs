@@ -49,7 +49,7 @@ Builds and checks Extrados.
   cargo run -p extrados-pack -- fuzz [N] [TARGET...]
                            feed everything that reads a file N times with what a fuzzer thinks of
   cargo run -p extrados-pack -- fuzz keep [TARGET...]
-                           write the fewest inputs that reach all that was reached into tests/fuzz/corpus";
+                           write the fewest short inputs that reach what the files of the house do not into tests/fuzz/corpus";
 
 fn main() -> ExitCode {
     let done = read_wish().and_then(|wish| match wish {

@@ -113,7 +113,7 @@ pub fn policy(scripts: &[&str], style: &str) -> String {
 }
 
 /// How a policy names an inline text: its SHA-256, in base64, quoted.
-pub fn hash_source(text: &str) -> String {
+fn hash_source(text: &str) -> String {
     format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)))
 }
 
@@ -178,7 +178,7 @@ fn demo_json(demo: &[(String, String)]) -> Result<String, String> {
 ///
 /// # Errors
 /// Never, for what fits into memory.
-pub fn squeezed(bytes: &[u8]) -> Result<Vec<u8>, String> {
+fn squeezed(bytes: &[u8]) -> Result<Vec<u8>, String> {
     let mut options = LzmaOptions::with_preset(9);
     options.nice_len = 273;
     // No more memory for unpacking than there is to unpack.

@@ -69,6 +69,8 @@ pub enum Action {
         /// The graft.
         graft: Arc<Graft>,
     },
+    /// A case is taken over in which a ranked graft stands at its best.
+    TakeRanked(Arc<Case>),
     /// Grafts to choose from, by name.
     Choice(Vec<(String, Arc<Graft>)>),
     /// Errors are taken from records, with what they say.

@@ -8,6 +8,7 @@ mod moved;
 mod showing;
 mod working;
 
+use crate::action::Action;
 use crate::canvas::Canvas;
 use crate::cells::At;
 use crate::compare::Comparison;
@@ -17,7 +18,8 @@ use crate::panels::{self, Facts};
 use crate::patch::Mount;
 use crate::pointer::Follower;
 use crate::results::Results;
-use crate::state::{Action, Source, Store};
+use crate::snapshot::Source;
+use crate::store::Store;
 use crate::view::Stage;
 use crate::{files, host};
 use extrados::casefile::case::Placement;
@@ -268,7 +270,7 @@ impl App {
     pub fn take_ranked(&mut self, place: usize) {
         let standing = self.results.ranking().and_then(|(standings, _)| standings.get(place));
         if let Some(case) = standing.map(|own| own.case.clone()) {
-            self.act(Action::Change("taking a graft at its best", case));
+            self.act(Action::TakeRanked(case));
         }
     }
 

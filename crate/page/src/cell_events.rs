@@ -3,12 +3,12 @@
 //! What was typed is taken over when a cell is left by any key, and the tables are drawn at once, so
 //! that the next key finds the next cell however fast it comes.
 
+use crate::action::Action;
 use crate::app::{self, App};
 use crate::cells::At;
 use crate::host;
 use crate::keys::{self, InCell, Key};
 use crate::panels::stage_measurements;
-use crate::state::Action;
 use wasm_bindgen::JsCast;
 use web_sys::{ClipboardEvent, Element, Event, HtmlInputElement, HtmlSelectElement, KeyboardEvent};
 

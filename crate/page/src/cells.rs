@@ -95,7 +95,7 @@ pub struct Pasted {
 impl Desk {
     /// Rows that the case has in a table.
     fn count(&self, table: &Table) -> usize {
-        (table.open)(&table::lists(&self.case)).len()
+        table.rows(&table::lists(&self.case)).len()
     }
 
     /// Types letters into a cell. Gives where its row stands afterwards.

@@ -2,14 +2,12 @@
 //!
 //! Piece by piece like the plan that is shown, and only when that is done. Knows no browser.
 
+use crate::results::PIECE;
 use crate::state::State;
 use extrados::casefile::Case;
 use extrados::plan::{Plan, Planning};
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
-
-/// Operations between two looks at the clock.
-const PIECE: u64 = 500;
 
 /// The case itself and its alternatives, as far as they are computed.
 #[derive(Debug, Default)]

@@ -9,10 +9,10 @@ mod pointers;
 mod verbs;
 mod watching;
 
+use crate::action::Action;
 use crate::app::{self, App, Purpose, Surface};
 use crate::cell_events;
 use crate::panels::form;
-use crate::state::Action;
 use crate::{files, host};
 use keyboard::key_down;
 use pointers::{chart_pointer, pointer_down, pointer_moved, pointer_up};

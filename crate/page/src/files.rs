@@ -3,8 +3,10 @@
 //! What a file holds is told by its text, not by its name. A file that does not read changes nothing
 //! but what is told; nothing is stored and nothing is sent.
 
+use crate::action::Action;
 use crate::app::{self, App, Purpose};
-use crate::state::{Action, Notice, Source, State};
+use crate::snapshot::Source;
+use crate::state::{Notice, State};
 use crate::{boundary, host};
 use extrados::casefile::Case;
 use extrados::casefile::case::Graft;
@@ -223,7 +225,7 @@ pub fn name_to_save(state: &State) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::state::Store;
+    use crate::store::Store;
     use extrados::casefile::Case;
 
     fn store(name: &str, label: &str) -> Store {

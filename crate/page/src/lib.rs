@@ -28,6 +28,7 @@ pub mod pointer;
 pub mod results;
 pub mod snapshot;
 pub mod state;
+pub mod store;
 pub mod svg_tree;
 pub mod tree;
 pub mod view;

@@ -7,7 +7,7 @@
 use crate::drag::Lock;
 
 /// CSS pixels a press must go before it is a drag.
-pub const SLOP_PX: f64 = 3.0;
+const SLOP_PX: f64 = 3.0;
 
 /// A position in CSS pixels.
 pub type Spot = [f64; 2];

@@ -3,30 +3,29 @@
 //! Results carry the revision they belong to and are shown for no other. The anatomy, and its part of
 //! the drawing, are taken over while nothing of them changed, so a drag only computes what depends on
 //! the placement. A changed anatomy is measured in pieces, between which the page stays alive; a newer
-//! state drops what was begun.
+//! state drops what was begun. What takes longer still goes on in pieces too: [`room`], [`release`], [`ranking`].
+
+mod ranking;
+mod release;
+mod room;
+
+pub use release::Lying;
 
 use crate::state::State;
 use extrados::assumption::{Tilting, Weight};
-use extrados::casefile::Case;
-use extrados::casefile::case::Graft;
-use extrados::dissection::Extent;
-use extrados::feed::orders::Order;
-use extrados::feed::over_room::OverRoom;
-use extrados::feed::release::Release;
-use extrados::feed::surprise::{States, Surprise};
-use extrados::feed::working::Releasing;
 use extrados::graft::lie::Possibility;
 use extrados::plan::{Plan, Planning};
 use extrados::quantity::Unknown;
-use extrados::ranking::{Ranking, Standing};
-use extrados::room::chance::Chancing;
-use extrados::room::{Forgiveness, Forgiving, PlanTrial};
+use extrados::room::PlanTrial;
 use extrados::scene::map_input::MapInput;
 use extrados::task::{Progress, Task};
+use ranking::Ranked;
+use release::Worked;
+use room::Looked;
 use std::sync::Arc;
 
 /// Operations between two looks at the clock: about a millisecond's worth.
-const PIECE: u64 = 500;
+pub(crate) const PIECE: u64 = 500;
 
 /// A plan, the revision it belongs to, and the input of its map.
 #[derive(Debug)]
@@ -44,54 +43,11 @@ pub struct Results {
     ranking: Option<Ranked>,
 }
 
-/// The release: worked out, or being so.
-#[derive(Debug)]
-struct Worked {
-    /// None where the case has no steps.
-    work: Option<Box<Releasing>>,
-    /// Once all of it is done: what a turn does.
-    turns: Option<Option<Surprise>>,
-    /// The same for a chosen turn, whole degrees.
-    lies: Option<Lying>,
-    /// The orders over the room, once that is found; nothing where there is nothing to try.
-    over_room: Option<Option<OverRoom>>,
-    /// The stages with what each leaves, once the release is worked out.
-    extent: Option<Extent>,
-}
-
-/// What a chosen turn leaves, and the order that then helps.
-#[derive(Debug)]
-pub struct Lying {
-    /// The turn.
-    pub deg: i16,
-    /// Vessels with their state, everything released and nothing bridged.
-    pub states: States,
-    /// The best order then.
-    pub order: Option<Order>,
-}
-
 /// How much hangs on the wire's direction: found, or looked for.
 #[derive(Debug)]
 enum Tilted {
     For(Box<Tilting>),
     Found(Result<Weight, Unknown>),
-}
-
-/// Grafts that are ranked, for which case and which of them.
-#[derive(Debug)]
-struct Ranked {
-    case: Case,
-    choice: Vec<(String, Arc<Graft>)>,
-    looking: Option<Box<Ranking>>,
-    done: Vec<Standing>,
-}
-
-/// The room of the placement: looked for, with a coarse border once there is one, or found.
-#[derive(Debug)]
-enum Looked {
-    For(Box<Forgiving>, Option<Box<Result<Forgiveness, Unknown>>>),
-    /// With the chance that is still drawn.
-    Found(Box<Result<Forgiveness, Unknown>>, Option<Box<Chancing>>),
 }
 
 impl Results {
@@ -127,162 +83,6 @@ impl Results {
     /// The possibility that is drawn.
     pub fn drawn(&self) -> Option<Possibility> {
         self.drawn
-    }
-
-    /// What the placement forgives, once it is found for this plan: coarsely first.
-    pub fn room(&self) -> Option<&Result<Forgiveness, Unknown>> {
-        match &self.room {
-            Some(Looked::Found(found, _)) => Some(found),
-            Some(Looked::For(_, coarse)) => coarse.as_deref(),
-            None => None,
-        }
-    }
-
-    /// Looks for what the placement forgives as long as there is time, or until it is coarsely known where
-    /// no more is wanted; says whether that is found.
-    pub fn look_for_room_while(&mut self, coarsely: bool, mut time: impl FnMut() -> bool) -> bool {
-        let tried = &mut self.tried;
-        let looked = self.room.take().unwrap_or_else(|| match Forgiving::of(&self.plan, tried.take()) {
-            Ok(looking) => Looked::For(Box::new(looking), None),
-            Err(unknown) => Looked::Found(Box::new(Err(unknown)), None),
-        });
-        let (mut looking, mut coarse) = match looked {
-            Looked::For(looking, coarse) => (looking, coarse),
-            Looked::Found(mut found, mut chancing) => {
-                while let Some(drawing) = chancing.as_mut().filter(|_| !coarsely && time()) {
-                    if let Progress::Done(chance) = drawing.advance(1) {
-                        chancing = None;
-                        if let Ok(own) = found.as_mut() {
-                            own.chance = Some(chance);
-                        }
-                    }
-                }
-                let over = coarsely || chancing.is_none();
-                self.room = Some(Looked::Found(found, chancing));
-                return over;
-            }
-        };
-        let found = loop {
-            match looking.advance(1) {
-                Progress::Done(found) => {
-                    let chancing = Chancing::of(&self.plan, &found, looking.trial()).map(Box::new);
-                    let over = chancing.is_none();
-                    self.room = Some(Looked::Found(Box::new(Ok(found)), chancing));
-                    self.tried = Some(looking.into_trial());
-                    return over;
-                }
-                Progress::Working { .. } => {
-                    if coarse.is_none() && looking.has_border() {
-                        coarse = looking.so_far().map(|found| Box::new(Ok(found)));
-                    }
-                    if coarsely && coarse.is_some() {
-                        break true;
-                    }
-                    if !time() {
-                        break false;
-                    }
-                }
-            }
-        };
-        self.room = Some(Looked::For(looking, coarse));
-        found
-    }
-
-    /// Grafts that are ranked as far as they are, and whether all are.
-    pub fn ranking(&self) -> Option<(&[Standing], bool)> {
-        self.ranking.as_ref().map(|own| match &own.looking {
-            Some(looking) => (looking.so_far().0, false),
-            None => (&own.done[..], true),
-        })
-    }
-
-    /// Ranks the grafts that are chosen as long as there is time; says whether that is done. It holds for
-    /// the case whatever graft it carries itself.
-    pub fn rank_while(&mut self, state: &State, mut time: impl FnMut() -> bool) -> bool {
-        let choice = &state.choice;
-        if choice.is_empty() || self.plan.anatomy.is_err() {
-            self.ranking = None;
-            return true;
-        }
-        let case = without_graft(&self.plan.case);
-        let still = |own: &Ranked| own.choice == *choice && own.case == case;
-        let begun = self.ranking.take().filter(still);
-        let mut own = begun.unwrap_or_else(|| Ranked {
-            looking: Some(Box::new(Ranking::new(self.plan.clone(), choice.clone()))),
-            case,
-            choice: choice.clone(),
-            done: Vec::new(),
-        });
-        while let Some(looking) = &mut own.looking {
-            if let Progress::Done(standings) = looking.advance(1) {
-                own.done = standings;
-                own.looking = None;
-            } else if !time() {
-                break;
-            }
-        }
-        self.ranking.insert(own).looking.is_none()
-    }
-
-    /// The release, once it is worked out for this plan.
-    pub fn release(&self) -> Option<&Release> {
-        self.release.as_ref()?.work.as_ref()?.release().map(|release| &**release)
-    }
-
-    /// What a turn does, once it is found for this plan.
-    pub fn turns(&self) -> Option<&Surprise> {
-        self.release.as_ref()?.turns.as_ref()?.as_ref()
-    }
-
-    /// The stages that the release belongs to, once it is worked out for this plan.
-    pub fn extent(&self) -> Option<&Extent> {
-        self.release.as_ref()?.extent.as_ref()
-    }
-
-    /// The orders over the room, once they are tried for this plan.
-    pub fn over_room(&self) -> Option<Option<&OverRoom>> {
-        self.release.as_ref()?.over_room.as_ref().map(Option::as_ref)
-    }
-
-    /// What a chosen turn does.
-    pub fn lying(&self) -> Option<&Lying> {
-        self.release.as_ref()?.lies.as_ref()
-    }
-
-    /// Works out the release as long as there is time, with a chosen turn at its end; says whether that is
-    /// done.
-    pub fn work_on_release_while(&mut self, deg: i16, mut time: impl FnMut() -> bool) -> bool {
-        let plan = &self.plan;
-        let new = || Worked {
-            work: Releasing::of(Arc::new(plan.clone())).map(Box::new),
-            turns: None,
-            lies: None,
-            over_room: None,
-            extent: None,
-        };
-        let own = self.release.get_or_insert_with(new);
-        let Some(work) = &mut own.work else { return true };
-        while own.turns.is_none() {
-            match work.advance(1) {
-                Progress::Done((_, turns)) => {
-                    own.turns = Some(turns);
-                    own.extent = Extent::of(plan).ok();
-                }
-                Progress::Working { .. } if time() => {}
-                Progress::Working { .. } => return false,
-            }
-        }
-        if deg != 0 && own.lies.as_ref().is_none_or(|lies| lies.deg != deg) {
-            let turned = work.turned(f64::from(deg));
-            own.lies = turned.map(|(states, order)| Lying { deg, states, order });
-        }
-        while let (None, Some(Looked::Found(found, _))) = (&own.over_room, &self.room) {
-            own.over_room = found.as_ref().as_ref().map_or(Some(None), |found| work.roam(found));
-            if own.over_room.is_none() && !time() {
-                return false;
-            }
-        }
-        true
     }
 
     /// How much hangs on the wire's direction, once it is found for this plan.
@@ -367,17 +167,6 @@ impl Results {
     }
 }
 
-/// A case without the graft that others take the place of.
-fn without_graft(case: &Case) -> Case {
-    let mut case = case.clone();
-    let moved = extrados::room::trial::moved(&case).map(|own| own.id.clone());
-    for component in case.components.iter_mut().filter(|own| Some(&own.id) == moved.as_ref()) {
-        component.graft = None;
-        component.placement = None;
-    }
-    case
-}
-
 /// The possibility that is drawn: the chosen one, else the first.
 fn drawn(plan: &Plan, state: &State) -> Option<Possibility> {
     let all = plan.possibilities();
@@ -387,7 +176,9 @@ fn drawn(plan: &Plan, state: &State) -> Option<Possibility> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::state::{Action, Source, Store};
+    use crate::action::Action;
+    use crate::snapshot::Source;
+    use crate::store::Store;
     use crate::view::Show;
     use extrados::casefile::Document;
     use extrados::casefile::case::Placement;

@@ -32,7 +32,7 @@ impl Piece {
     }
 
     /// Whether a graft may seal on it: nothing is seen on it and it is not to be treated.
-    pub fn is_healthy(&self) -> bool {
+    fn is_healthy(&self) -> bool {
         self.signs.is_empty() && !self.lesion
     }
 

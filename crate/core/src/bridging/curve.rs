@@ -19,9 +19,9 @@ use nalgebra::{Matrix4, Vector4};
 /// Points nearer than this are one: there is no room for a path, mm.
 pub const NO_ROOM_MM: f64 = 0.5;
 /// A path longer than this many straight distances loops.
-pub const LOOP_LENGTHS: f64 = 3.0;
+const LOOP_LENGTHS: f64 = 3.0;
 /// A path that turns by more than this loops, degrees.
-pub const LOOP_TURN_DEG: f64 = 270.0;
+const LOOP_TURN_DEG: f64 = 270.0;
 /// A radius this large is straight for every stent; larger ones are given as this, mm.
 pub const STRAIGHT_RADIUS_MM: f64 = 1000.0;
 

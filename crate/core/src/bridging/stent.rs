@@ -23,7 +23,7 @@ pub const TUNNEL_OVERSIZE: [f64; 2] = [0.0, 0.25];
 /// A stent is wider than its vessel by this share, least and most: common practice, no source.
 pub const VESSEL_OVERSIZE: [f64; 2] = [0.05, 0.25];
 /// What these limits are marked with.
-pub const SOURCE: &str = "common practice, no source";
+pub const SOURCE: &str = message::COMMON_PRACTICE;
 
 /// Sizes this near count as equal, mm.
 const SAME_MM: f64 = 1e-9;

@@ -1,7 +1,7 @@
 //! The case as typed values: names, units and meanings of version 1 of the file.
 //!
-//! The plan around what was measured ([`super::measured`]) and what is implanted
-//! ([`super::device`]), whose types can be named from here too.
+//! The plan around what was measured ([`super::measured`]), what is implanted ([`super::device`]), what it is
+//! judged by ([`super::rule`]) and how it is released ([`super::procedure`]), whose types can be named from here too.
 //!
 //! Plain data in the order in which it is written. Ranges and sentences about each field are in
 //! [`super::fields`]; a value of these types that came through [`super::Document`] is within them.
@@ -9,6 +9,9 @@
 
 pub use super::device::*;
 pub use super::measured::*;
+pub use super::procedure::*;
+pub use super::rule::*;
+use crate::message;
 use crate::units::ThreeOClock;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -145,89 +148,6 @@ pub enum TwelveOClock {
     StraightUp,
 }
 
-/// One piece that is implanted: a graft in the aorta, or a plug in a vessel.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Component {
-    /// Its id.
-    pub id: String,
-    /// What it is.
-    pub kind: ComponentKind,
-    /// In which stage it goes in.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub stage: Option<u32>,
-    /// The graft; absent for plugs.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub graft: Option<Arc<Graft>>,
-    /// Where the graft is put.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub placement: Option<Placement>,
-    /// The vessel a plug sits in.
-    #[serde(default, rename = "in", skip_serializing_if = "Option::is_none")]
-    pub in_vessel: Option<String>,
-    /// How far in a plug sits.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub at_mm: Option<f64>,
-    /// A plug's diameter.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub diameter_mm: Option<f64>,
-    /// A plug's length.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub length_mm: Option<f64>,
-}
-
-impl Component {
-    /// One of which nothing more is known yet.
-    pub fn new(id: String, kind: ComponentKind) -> Self {
-        Component {
-            id,
-            kind,
-            stage: None,
-            graft: None,
-            placement: None,
-            in_vessel: None,
-            at_mm: None,
-            diameter_mm: None,
-            length_mm: None,
-        }
-    }
-}
-
-/// What a component is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[allow(missing_docs)]
-pub enum ComponentKind {
-    AscendingTube,
-    ArchGraft,
-    Extension,
-    Plug,
-}
-
-impl ComponentKind {
-    /// Its word in a file.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            ComponentKind::AscendingTube => "ascending_tube",
-            ComponentKind::ArchGraft => "arch_graft",
-            ComponentKind::Extension => "extension",
-            ComponentKind::Plug => "plug",
-        }
-    }
-}
-
-/// Where a graft is put.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Placement {
-    /// The graft point that is held, mm from the proximal fabric edge.
-    #[serde(default)]
-    pub held_u_mm: f64,
-    /// Station of the held point's nearest centreline point.
-    pub station_mm: f64,
-    /// Clock of the reference line's direction at the station of the first ostium of the arch.
-    #[serde(default)]
-    pub clock_deg: f64,
-}
-
 /// Push per bending stiffness, per mm².
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -296,7 +216,7 @@ impl Default for Errors {
             station_sd_mm: 2.0,
             clock_sd_deg: 5.0,
             takeoff_sd_deg: 8.0,
-            source: "from memory".into(),
+            source: message::FROM_MEMORY.into(),
         }
     }
 }
@@ -341,214 +261,6 @@ pub struct Stock {
     pub least_landing_mm: Option<f64>,
 }
 
-/// A rule: a limit on a measure, with its source.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Rule {
-    /// Its id.
-    pub id: String,
-    /// Id of the measure it limits.
-    pub measure: String,
-    /// An id, or `each`.
-    #[serde(default = "each")]
-    pub of: String,
-    /// Narrows `each`.
-    #[serde(default)]
-    pub when: When,
-    /// Line along which a length is judged; none named: the inner curve.
-    #[serde(default)]
-    pub line: Option<Line>,
-    /// Whether a length runs to an ostium's edge or centre.
-    #[serde(default)]
-    pub to: Option<To>,
-    /// Lower limit.
-    #[serde(default)]
-    pub at_least: Option<f64>,
-    /// Upper limit.
-    #[serde(default)]
-    pub at_most: Option<f64>,
-    /// Unit of the limits.
-    #[serde(default)]
-    pub unit: String,
-    /// Whether the plan needs it.
-    #[serde(default = "yes")]
-    pub required: bool,
-    /// Where the limit comes from.
-    #[serde(default)]
-    pub source: String,
-    /// What would change an unmet verdict, in words.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub would_change: Option<String>,
-}
-
-/// A set of rules with its name and sources.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct RuleSet {
-    /// Its id.
-    #[serde(skip_serializing_if = "String::is_empty")]
-    pub id: String,
-    /// Name of the set.
-    pub name: String,
-    /// Which way of treatment it is about.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub approach: Option<Approach>,
-    /// Where the rules come from.
-    pub sources: Vec<String>,
-    /// The rules.
-    pub rules: Vec<Rule>,
-    /// What its source asks for and no rule here judges, in sentences.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub not_judged: Vec<String>,
-}
-
-/// Ways of treatment that this program plans.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[allow(missing_docs)]
-pub enum Approach {
-    Branched,
-    Fenestrated,
-    Any,
-}
-
-impl Rule {
-    /// A rule without limits on a measure, by its own line and edge: to read it with.
-    pub fn on(measure: &str) -> Self {
-        Rule {
-            id: String::new(),
-            measure: measure.into(),
-            of: each(),
-            when: When::default(),
-            line: None,
-            to: None,
-            at_least: None,
-            at_most: None,
-            unit: String::new(),
-            required: false,
-            source: String::new(),
-            would_change: None,
-        }
-    }
-}
-
-fn yes() -> bool {
-    true
-}
-
-fn each() -> String {
-    "each".into()
-}
-
-/// Narrows a rule that is for each.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-#[allow(missing_docs)]
-pub struct When {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub flow: Option<Flow>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub kind: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub diagnosis: Option<String>,
-    /// Only where the seal that is measured lies on such a wall.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub wall: Option<String>,
-    /// Only patients with (or without) a connective-tissue disease.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub connective_tissue_disease: Option<bool>,
-}
-
-/// A line along the aorta.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[allow(missing_docs)]
-pub enum Line {
-    Inner,
-    Centre,
-    Outer,
-}
-
-/// To what a length runs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[allow(missing_docs)]
-pub enum To {
-    Edge,
-    Centre,
-}
-
-/// The release.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-#[allow(missing_docs)]
-pub struct Procedure {
-    pub planned_on: Option<String>,
-    /// What feed through the space beside a graft must exceed; `None`: the program's own limit.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub least_space_mm: Option<f64>,
-    pub steps: Vec<Step>,
-    /// What is done if a vessel shuts, in words.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub fallback: Option<String>,
-    /// What is laid out beside components and stents; empty: the program's own list.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub kit: Vec<Check>,
-    /// What is checked before and during the release; empty: the program's own list.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub checklist: Vec<Check>,
-}
-
-/// A line to tick.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[allow(missing_docs)]
-pub struct Check {
-    pub text: String,
-    #[serde(default)]
-    pub source: String,
-}
-
-/// One step of the release.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[allow(missing_docs)]
-pub struct Step {
-    #[serde(rename = "do")]
-    pub action: StepAction,
-    #[serde(default)]
-    pub on: Option<String>,
-    #[serde(default)]
-    pub from_access: Option<String>,
-    #[serde(default)]
-    pub sheath_outer_mm: Option<f64>,
-    #[serde(default)]
-    pub open_to_mm: Option<f64>,
-    /// Diameter to which the rest is still held; `None`: it is still in its carrier.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub held_diameter_mm: Option<f64>,
-    #[serde(default)]
-    pub wire: Option<String>,
-    #[serde(default)]
-    pub placement: Option<Placement>,
-    #[serde(default)]
-    pub view: Option<String>,
-    #[serde(default)]
-    pub minutes: Option<f64>,
-    #[serde(default)]
-    pub stage: Option<u32>,
-}
-
-/// What a step does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[allow(missing_docs)]
-pub enum StepAction {
-    Release,
-    Catheterise,
-    Bridge,
-    Balloon,
-    Close,
-    RemoveWire,
-}
-
 /// Reach of the C-arm.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)]
@@ -578,25 +290,4 @@ pub struct Alternative {
 
 fn no_changes() -> serde_json::Value {
     serde_json::Value::Object(serde_json::Map::new())
-}
-
-/// What was done.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-#[allow(missing_docs)]
-pub struct Done {
-    pub landing_station_mm: Option<f64>,
-    pub turn_deg: Option<f64>,
-    pub stents: Vec<StentDone>,
-}
-
-/// A bridging stent that was put in.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[allow(missing_docs)]
-pub struct StentDone {
-    pub serves: String,
-    #[serde(default)]
-    pub diameter_mm: Option<f64>,
-    #[serde(default)]
-    pub length_mm: Option<f64>,
 }

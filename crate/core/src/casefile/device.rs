@@ -1,6 +1,8 @@
-//! A graft as typed values: its fabric, tunnels, openings and marks, as the file holds them.
+//! What is implanted as typed values: grafts with their fabric, tunnels, openings and marks, plugs, and where
+//! each is put, as the file holds them.
 
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// A graft. In a graft file the same keys stand under a format and a version.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -170,5 +172,88 @@ pub struct Barbs {
 #[allow(missing_docs)]
 pub struct MakerSteps {
     pub u_mm: f64,
+    pub clock_deg: f64,
+}
+
+/// One piece that is implanted: a graft in the aorta, or a plug in a vessel.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Component {
+    /// Its id.
+    pub id: String,
+    /// What it is.
+    pub kind: ComponentKind,
+    /// In which stage it goes in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stage: Option<u32>,
+    /// The graft; absent for plugs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub graft: Option<Arc<Graft>>,
+    /// Where the graft is put.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub placement: Option<Placement>,
+    /// The vessel a plug sits in.
+    #[serde(default, rename = "in", skip_serializing_if = "Option::is_none")]
+    pub in_vessel: Option<String>,
+    /// How far in a plug sits.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_mm: Option<f64>,
+    /// A plug's diameter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter_mm: Option<f64>,
+    /// A plug's length.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_mm: Option<f64>,
+}
+
+impl Component {
+    /// One of which nothing more is known yet.
+    pub fn new(id: String, kind: ComponentKind) -> Self {
+        Component {
+            id,
+            kind,
+            stage: None,
+            graft: None,
+            placement: None,
+            in_vessel: None,
+            at_mm: None,
+            diameter_mm: None,
+            length_mm: None,
+        }
+    }
+}
+
+/// What a component is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs)]
+pub enum ComponentKind {
+    AscendingTube,
+    ArchGraft,
+    Extension,
+    Plug,
+}
+
+impl ComponentKind {
+    /// Its word in a file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            ComponentKind::AscendingTube => "ascending_tube",
+            ComponentKind::ArchGraft => "arch_graft",
+            ComponentKind::Extension => "extension",
+            ComponentKind::Plug => "plug",
+        }
+    }
+}
+
+/// Where a graft is put.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Placement {
+    /// The graft point that is held, mm from the proximal fabric edge.
+    #[serde(default)]
+    pub held_u_mm: f64,
+    /// Station of the held point's nearest centreline point.
+    pub station_mm: f64,
+    /// Clock of the reference line's direction at the station of the first ostium of the arch.
+    #[serde(default)]
     pub clock_deg: f64,
 }

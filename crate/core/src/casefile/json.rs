@@ -16,7 +16,7 @@ use std::fmt;
 pub const MOST_BYTES: usize = 16 * 1024 * 1024;
 
 /// Most values of a file. Every list at its own bound stays well below it.
-pub const MOST_VALUES: usize = 2_000_000;
+const MOST_VALUES: usize = 2_000_000;
 
 /// Typed data as a JSON value, by way of their text: the page so holds one way to write each of them, not
 /// two. Null where they cannot be written, which plain data always can.

@@ -2,17 +2,15 @@
 //! none of its own, and what its own begins with. Plain data.
 
 use crate::casefile::case::{Case, Check};
-
-const CUSTOM: &str = "common practice, no source";
-const MEMORY: &str = "from memory";
+use crate::message::{COMMON_PRACTICE, FROM_MEMORY};
 
 const KIT: &[(&str, &str)] = &[
-    ("Stiff wire, soft curved tip for the left ventricle; none deep across a mechanical valve", MEMORY),
-    ("Through wire and snare for each access from arm or neck", MEMORY),
-    ("Balloons: compliant for the seals; in the size of each tunnel and landing", MEMORY),
-    ("Plugs as above and one size larger", MEMORY),
-    ("Pacing wire or drugs to lower the output", CUSTOM),
-    ("Rescue: stents one size up and down, an extension, an occlusion balloon", MEMORY),
+    ("Stiff wire, soft curved tip for the left ventricle; none deep across a mechanical valve", FROM_MEMORY),
+    ("Through wire and snare for each access from arm or neck", FROM_MEMORY),
+    ("Balloons: compliant for the seals; in the size of each tunnel and landing", FROM_MEMORY),
+    ("Plugs as above and one size larger", FROM_MEMORY),
+    ("Pacing wire or drugs to lower the output", COMMON_PRACTICE),
+    ("Rescue: stents one size up and down, an extension, an occlusion balloon", FROM_MEMORY),
 ];
 
 const CHECKLIST: &[(&str, &str)] = &[
@@ -22,15 +20,15 @@ const CHECKLIST: &[(&str, &str)] = &[
         "stated for fenestrated grafts; in the arch from memory",
     ),
     ("Output lowered at release and at ballooning: by whom, how, tested", "10.1007/s00270-020-02561-y"),
-    ("Through wire in place where planned, held at both ends", CUSTOM),
-    ("No pushing of a half-open graft", CUSTOM),
+    ("Through wire in place where planned, held at both ends", COMMON_PRACTICE),
+    ("No pushing of a half-open graft", COMMON_PRACTICE),
     (
         "In doubt further upstream: antegrade clearance grows; retrograde clearance and the way to coronaries and vein grafts shrink",
         "geometry; how far is on the wall sheet",
     ),
-    ("Fusion landmarks checked in two views, stiff wire in; turn of the patient against the CT noted", CUSTOM),
-    ("Spinal protection agreed: drain, pressure, stages", CUSTOM),
-    ("Who decides to stop or to change the plan: ______________", CUSTOM),
+    ("Fusion landmarks checked in two views, stiff wire in; turn of the patient against the CT noted", COMMON_PRACTICE),
+    ("Spinal protection agreed: drain, pressure, stages", COMMON_PRACTICE),
+    ("Who decides to stop or to change the plan: ______________", COMMON_PRACTICE),
 ];
 
 fn of(lines: &[(&str, &str)]) -> Vec<Check> {

@@ -130,11 +130,11 @@ fn unserved(case: &Case) -> Option<&str> {
     vessels.iter().find(|v| !served(&v.id)).or(vessels.first()).map(|v| v.id.as_str())
 }
 
-/// A name that nothing in the case has.
-fn free_id(case: &Case, letter: &str) -> String {
+/// A name that nothing in the case has: a stem and a number.
+pub fn free_id(case: &Case, stem: &str) -> String {
     let text = serde_json::to_string(case).unwrap_or_default();
     let taken = |id: &str| text.contains(&format!("\"{id}\""));
-    (1..10_000).map(|n| format!("{letter}{n}")).find(|id| !taken(id)).unwrap_or_default()
+    (1..10_000).map(|n| format!("{stem}{n}")).find(|id| !taken(id)).unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -55,7 +55,7 @@ pub fn acts(case: &Case) -> Vec<Act> {
 }
 
 /// The stage in which a step of the release bridges a tunnel or opening.
-pub fn bridging_stage(case: &Case, id: &str) -> Option<u32> {
+fn bridging_stage(case: &Case, id: &str) -> Option<u32> {
     let steps = case.procedure.iter().flat_map(|procedure| &procedure.steps);
     let mut own = steps.filter(|step| step.action == StepAction::Bridge && step.on.as_deref() == Some(id));
     own.find_map(|step| step.stage)

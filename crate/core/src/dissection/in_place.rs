@@ -15,6 +15,7 @@ use crate::bridging::vessel;
 use crate::casefile::case::{BypassKind, Component, ComponentKind, FedFrom, VesselInput, Way};
 use crate::graft::lie::{GraftLie, PlacedGraft, Possibility};
 use crate::graft::shape;
+use crate::message;
 use crate::placement::footprint::Site;
 use crate::placement::space::{CONTACT_MM, SpaceResult, over};
 use crate::plan::Plan;
@@ -23,7 +24,7 @@ use crate::units::Angle;
 
 /// Least length over which fabric must touch all round for an end to be taken for sealed, mm, where no
 /// rule of the case names one: from memory.
-pub const LEAST_SEAL_MM: f64 = 10.0;
+const LEAST_SEAL_MM: f64 = 10.0;
 /// Directions in which contact is looked for.
 const AROUND: usize = 24;
 /// Places along a seal at which it is looked for, at most.
@@ -76,7 +77,8 @@ impl<'a> Ground<'a> {
         let anatomy = plan.anatomy.as_deref().map_err(Clone::clone)?;
         let own =
             plan.rules.iter().find(|r| r.measure == "graft.proximal_seal_mm").and_then(|r| Some((r.at_least?, r)));
-        let least_seal = own.map_or((LEAST_SEAL_MM, "from memory".into()), |(mm, rule)| (mm, rule.source.clone()));
+        let least_seal =
+            own.map_or((LEAST_SEAL_MM, message::FROM_MEMORY.into()), |(mm, rule)| (mm, rule.source.clone()));
         let mut possibilities: Vec<Option<Possibility>> = plan.possibilities().into_iter().map(Some).collect();
         if possibilities.is_empty() {
             possibilities.push(None);

@@ -102,10 +102,10 @@ pub struct Table {
     pub order: &'static str,
     /// Beginning of the names given to rows; empty where they have none or it is typed.
     pub names: &'static str,
-    /// The rows of an anatomy.
-    pub open: fn(&Value) -> Vec<Row>,
-    /// Puts rows into an anatomy.
-    pub close: fn(&mut Value, Vec<Row>),
+    /// The rows of an anatomy, for a table of this name.
+    pub open: fn(&Value, &str) -> Vec<Row>,
+    /// Puts rows into an anatomy, for a table of this name.
+    pub close: fn(&mut Value, &str, Vec<Row>),
 }
 
 /// Cells of one row that were typed.
@@ -159,6 +159,11 @@ fn lend(from: &mut Value, lent: bool) {
 }
 
 impl Table {
+    /// The rows of an anatomy.
+    pub fn rows(&self, anatomy: &Value) -> Vec<Row> {
+        (self.open)(anatomy, self.name)
+    }
+
     /// The column with a key.
     pub fn column(&self, key: &str) -> Option<usize> {
         self.columns.iter().position(|column| column.key == key)
@@ -234,7 +239,7 @@ impl Table {
         let whole = |text: String| vec![(0, CellFault { column: last_cell(0), text, missing: false })];
         let mut value = value_of(case);
         lend(&mut value, true);
-        let mut rows = tagged((self.open)(&value["anatomy"]));
+        let mut rows = tagged(self.rows(&value["anatomy"]));
         let before = rows.len();
         let mut faults = Vec::new();
         let mut typed_edges = Vec::new();
@@ -288,7 +293,7 @@ impl Table {
     pub fn remove(&self, case: &Case, row: usize) -> Result<Applied, String> {
         let mut value = value_of(case);
         lend(&mut value, true);
-        let mut rows = tagged((self.open)(&value["anatomy"]));
+        let mut rows = tagged(self.rows(&value["anatomy"]));
         let before = rows.len();
         if row >= before {
             return Err("There is no such row.".into());
@@ -319,7 +324,7 @@ impl Table {
             places.push((stood as usize, now));
         }
         if let Some(anatomy) = case.get_mut("anatomy") {
-            (self.close)(anatomy, rows);
+            (self.close)(anatomy, self.name, rows);
         }
         lend(case, false);
         places

@@ -18,8 +18,24 @@ pub use vessels::{HANGING, OSTIA, VESSELS};
 use super::table::{Row, Table};
 use serde_json::Value;
 
-/// No bound but the field table's.
-const MANY: usize = usize::MAX;
+/// What most tables are: a list of the anatomy under the table's name, an item a row, as many as the field
+/// table allows and in the order in which they were entered.
+const LIST: Table = Table {
+    name: "",
+    title: "",
+    one: "",
+    columns: &[],
+    grows: true,
+    most: usize::MAX,
+    needs: &[],
+    order: "",
+    names: "",
+    open: list,
+    close: put,
+};
+
+/// Of what a case has one: a table of at most one row.
+const ONE: Table = Table { most: 1, open: single, close: put_single, ..LIST };
 
 /// Every table, in the order in which a sheet is usually entered.
 pub static TABLES: &[&Table] = &[
@@ -59,7 +75,6 @@ fn put(anatomy: &mut Value, name: &str, rows: Vec<Row>) {
     anatomy[name] = rows.into_iter().map(Value::Object).collect();
 }
 
-/// Of what a case has one: a table of at most one row.
 fn single(anatomy: &Value, name: &str) -> Vec<Row> {
     let mut row = anatomy.get(name).and_then(Value::as_object).cloned();
     row.iter_mut().for_each(|row| row.retain(|_, value| !value.is_null()));

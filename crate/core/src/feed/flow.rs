@@ -17,11 +17,11 @@ use crate::placement::space::CONTACT_MM;
 use serde::Serialize;
 
 /// What the space beside a graft must exceed, less its error, mm: common practice, no source.
-pub const LEAST_SPACE_MM: f64 = 3.0;
+const LEAST_SPACE_MM: f64 = 3.0;
 /// Where these limits come from.
-pub const SOURCE: &str = "common practice, no source";
+pub const SOURCE: &str = message::COMMON_PRACTICE;
 /// Share of a vessel's area that a sheath may fill before its feed is doubtful: common practice, no source.
-pub const MOST_FILLED: f64 = 0.5;
+const MOST_FILLED: f64 = 0.5;
 /// Widths nearer than this to a limit are on it, mm.
 const ON_LIMIT_MM: f64 = 1e-9;
 

@@ -12,7 +12,7 @@ use crate::casefile::case::{Case, Step, StepAction};
 use crate::room::plane::Move;
 
 /// Most orders that are tried.
-pub const MOST_ORDERS: usize = 720;
+const MOST_ORDERS: usize = 720;
 
 /// One order of the steps.
 #[derive(Clone, Debug, PartialEq)]

@@ -180,7 +180,7 @@ pub fn state_word(state: FeedState) -> &'static str {
 }
 
 /// By what, in a word or two.
-pub fn by_word(by: FedBy) -> &'static str {
+fn by_word(by: FedBy) -> &'static str {
     match by {
         FedBy::Direct => "directly",
         FedBy::Space => "through the space",

@@ -6,7 +6,7 @@
 use serde_json::{Map, Value};
 
 /// The first line.
-pub const HEAD: &str = "part,id,lie,length_kept_by,name,value,unit,why";
+const HEAD: &str = "part,id,lie,length_kept_by,name,value,unit,why";
 
 /// The lines, the head first; each ends with a newline.
 pub fn csv(report: &Value) -> String {

@@ -340,7 +340,7 @@ pub fn residual_in_short(residual: &Residual) -> String {
 }
 
 /// The label of the field that a residual belongs to.
-pub fn residual_name(residual: &Residual) -> &'static str {
+fn residual_name(residual: &Residual) -> &'static str {
     let place = fields::lookup(&format!("/anatomy/sheet_arch/{}", residual.key));
     place.and_then(|place| place.field).map_or(residual.key, |field| field.label)
 }

@@ -4,9 +4,8 @@
 //! for the arch beyond common practice; what is known of fenestrations comes from the abdominal aorta.
 
 use crate::casefile::case::{Rule, To, When};
+use crate::message::COMMON_PRACTICE;
 
-/// What every default limit without a source is marked with.
-pub const SOURCE: &str = "common practice, no source";
 /// Above 15° of misalignment, target vessels of abdominal fenestrations became unstable (hazard ratio
 /// 5.19).
 const ABDOMINAL: &str = "abdominal data, none for the arch: Eur J Vasc Endovasc Surg 2023, 10.1016/j.ejvs.2023.10.016";
@@ -17,17 +16,12 @@ const ABDOMINAL_TURN: &str = "abdominal data, none for the arch: J Vasc Surg 201
 pub fn rules() -> Vec<Rule> {
     let rule = |id: &str, measure: &str, at_least: Option<f64>, at_most: Option<f64>, unit: &str| Rule {
         id: id.into(),
-        measure: measure.into(),
-        of: "each".into(),
-        when: When::default(),
-        line: None,
-        to: None,
         at_least,
         at_most,
         unit: unit.into(),
         required: true,
-        source: SOURCE.into(),
-        would_change: None,
+        source: COMMON_PRACTICE.into(),
+        ..Rule::on(measure)
     };
     let to_edge = |rule: Rule| Rule { to: Some(To::Edge), ..rule };
     let advised = |rule: Rule| Rule { required: false, ..rule };

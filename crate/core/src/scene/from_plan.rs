@@ -310,16 +310,10 @@ fn oval(station_mm: f64, clock: Angle, edges: [f64; 2], half: Angle) -> Vec<Wall
 
 fn wall_scale(anatomy: &Anatomy, first: f64, last: f64) -> Option<WallScale> {
     let wall = anatomy.wall().ok()?;
-    let [columns, rows] = SCALE_GRID;
-    let mut values = Vec::with_capacity(columns * rows);
-    for row in 0..rows {
-        let clock = Angle::rad(-PI + 2.0 * PI * (row as f64 + 0.5) / rows as f64);
-        for column in 0..columns {
-            let station = first + (last - first) * (column as f64 + 0.5) / columns as f64;
-            values.push(wall.scale(station, clock).map_or(f32::NAN, |scale| scale as f32));
-        }
-    }
-    Some(WallScale { columns, values })
+    let values = over_the_wall(SCALE_GRID, (first, last), |station, clock| {
+        wall.scale(station, clock).map_or(f32::NAN, |scale| scale as f32)
+    });
+    Some(WallScale { columns: SCALE_GRID[0], values })
 }
 
 /// The least space under any graft; fabric only, openings count as whole.
@@ -328,21 +322,31 @@ fn space_field(plan: &Plan, possibility: Possibility) -> Option<SpaceField> {
     let wall = anatomy.wall().ok()?;
     let (first, last) = anatomy.course.line().range_mm();
     let lies: Vec<_> = plan.grafts.iter().filter_map(|g| Some((&g.graft, g.lie_in(possibility)?))).collect();
-    let [columns, rows] = SPACE_GRID;
+    let values = over_the_wall(SPACE_GRID, (first, last), |station, clock| {
+        let point = wall.point(station, clock).ok();
+        let least = point.and_then(|point| {
+            let own = lies.iter().filter_map(|(graft, lie)| space::fabric_over(&point, station, graft, lie));
+            own.reduce(f64::min)
+        });
+        least.map_or(f32::NAN, |mm| mm as f32)
+    });
+    Some(SpaceField { columns: SPACE_GRID[0], values })
+}
+
+/// A value in the middle of each cell of a grid over the wall, by stations, row by row from 6:00 on.
+fn over_the_wall(
+    [columns, rows]: [usize; 2],
+    (first, last): (f64, f64),
+    value: impl Fn(f64, Angle) -> f32,
+) -> Vec<f32> {
     let mut values = Vec::with_capacity(columns * rows);
     for row in 0..rows {
         let clock = Angle::rad(-PI + 2.0 * PI * (row as f64 + 0.5) / rows as f64);
         for column in 0..columns {
-            let station = first + (last - first) * (column as f64 + 0.5) / columns as f64;
-            let point = wall.point(station, clock).ok();
-            let least = point.and_then(|point| {
-                let own = lies.iter().filter_map(|(graft, lie)| space::fabric_over(&point, station, graft, lie));
-                own.reduce(f64::min)
-            });
-            values.push(least.map_or(f32::NAN, |mm| mm as f32));
+            values.push(value(first + (last - first) * (column as f64 + 0.5) / columns as f64, clock));
         }
     }
-    Some(SpaceField { columns, values })
+    values
 }
 
 fn lumen(anatomy: &Anatomy, first: f64, last: f64) -> Vec<LumenPoint> {

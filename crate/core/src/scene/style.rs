@@ -137,172 +137,7 @@ const DOTTED: &[f64] = &[0.5, 1.0];
 /// Short dashes like stitches.
 const STITCHED: &[f64] = &[1.4, 1.4];
 
-macro_rules! tokens {
-    ($($(#[doc = $doc:literal])* $name:ident = $text:literal,)*) => {
-        /// What a drawn thing means; each output asks [`Token::look`] how it looks.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Token { $($(#[doc = $doc])* $name,)* }
-
-        impl Token {
-            /// Every token, in the order of the table.
-            pub const ALL: &[Token] = &[$(Token::$name,)*];
-
-            /// Its name in outputs.
-            pub fn name(self) -> &'static str {
-                match self { $(Token::$name => $text,)* }
-            }
-        }
-    };
-}
-
-tokens! {
-    /// The ground under the drawing.
-    Ground = "ground",
-    /// The frame: the two cuts at 6:00 and the ends of the data.
-    Frame = "frame",
-    /// Ticks of an axis.
-    Tick = "tick",
-    /// Lines of a grid.
-    Grid = "grid",
-    /// The outer curve.
-    ChainAxis = "chain-axis",
-    /// The lines of 3:00 and 9:00.
-    SideLine = "side-line",
-    /// Border of a landing zone.
-    ZoneBorder = "zone-border",
-    /// Outline of an ostium.
-    Ostium = "ostium",
-    /// What of an ostium is not known.
-    OstiumUnknown = "ostium-unknown",
-    /// Cross at a centre.
-    CentreCross = "centre-cross",
-    /// Line from a thing to its name.
-    Leader = "leader",
-    /// A point that fabric must not cover.
-    KeepClear = "keep-clear",
-    /// Where such a point is not known.
-    KeepClearUnknown = "keep-clear-unknown",
-    /// Wall that the inner side's fold hides.
-    Fold = "fold",
-    /// Stretch where the data are less certain.
-    Uncertain = "uncertain",
-    /// Values over the wall.
-    WallScale = "wall-scale",
-    /// How much shorter a length looks, by view.
-    Foreshortened = "foreshortened",
-    /// A named station.
-    Landmark = "landmark",
-    /// Stretch to be treated.
-    Lesion = "lesion",
-    /// Where wall and graft are sewn together.
-    SutureLine = "suture-line",
-    /// Where the flap meets the wall.
-    Flap = "flap",
-    /// The flap where it is cut.
-    FlapCut = "flap-cut",
-    /// The wall's part that is the flap, with the false lumen behind it.
-    FalseLumen = "false-lumen",
-    /// A way in or out of the false lumen.
-    Way = "way",
-    /// A way whose place or size is not known.
-    WayUnknown = "way-unknown",
-    /// Fabric that reaches the wall.
-    Fabric = "fabric",
-    /// Fabric that stands off the wall.
-    FabricFree = "fabric-free",
-    /// Fabric meant to seal.
-    Seal = "seal",
-    /// Fabric of a second graft.
-    SecondFabric = "second-fabric",
-    /// Fabric of a second graft that stands off the wall.
-    SecondFabricFree = "second-fabric-free",
-    /// Seal of a second graft.
-    SecondSeal = "second-seal",
-    /// Border between sections of a graft.
-    SectionBorder = "section-border",
-    /// Border between sections of a second graft.
-    SecondBorder = "second-border",
-    /// A stretch of graft without fabric.
-    Bare = "bare",
-    /// Edge of the fabric.
-    GraftEdge = "graft-edge",
-    /// Edge of a second graft's fabric.
-    SecondEdge = "second-edge",
-    /// The graft's reference line.
-    ReferenceLine = "reference-line",
-    /// The reference line of a second graft.
-    SecondReference = "second-reference",
-    /// Mouth of a tunnel, opening of a fenestration or scallop.
-    Mouth = "mouth",
-    /// A mouth whose size is not known.
-    MouthUnknown = "mouth-unknown",
-    /// Body of a tunnel, inside the graft.
-    TunnelBody = "tunnel-body",
-    /// Bridging path from a mouth into its vessel.
-    BridgingPath = "bridging-path",
-    /// Direction of the blood.
-    FlowArrow = "flow-arrow",
-    /// A mark on the graft that the C-arm shows.
-    GraftMark = "graft-mark",
-    /// Another possibility.
-    Ghost = "ghost",
-    /// The grip that moves the graft.
-    Handle = "handle",
-    /// The grip that moves a second graft.
-    SecondHandle = "second-handle",
-    /// Line from a measured point to its dimension line.
-    Extension = "extension",
-    /// A dimension that no rule judges.
-    Dimension = "dimension",
-    /// A dimension inside its limits.
-    DimensionMet = "dimension-met",
-    /// A dimension inside its limits by less than the error.
-    DimensionBorderline = "dimension-borderline",
-    /// A dimension outside its limits.
-    DimensionUnmet = "dimension-unmet",
-    /// A dimension that is not known.
-    DimensionUnknown = "dimension-unknown",
-    /// Diameter of the lumen.
-    Lumen = "lumen",
-    /// A diameter that is not for sizing.
-    LumenInscribed = "lumen-inscribed",
-    /// From smallest to largest diameter.
-    LumenBand = "lumen-band",
-    /// A measured section.
-    MeasuredSection = "measured-section",
-    /// Diameter of the graft.
-    GraftDiameter = "graft-diameter",
-    /// Diameter of a second graft.
-    SecondDiameter = "second-diameter",
-    /// Where every required rule holds.
-    Room = "room",
-    /// Where every required rule holds by at least its error.
-    RoomSure = "room-sure",
-    /// Head line.
-    Title = "title",
-    /// Name of a thing.
-    Name = "name",
-    /// A number that counts.
-    Number = "number",
-    /// A label.
-    Label = "label",
-    /// A label of less weight.
-    Muted = "muted",
-    /// A small label.
-    Note = "note",
-    /// A small label of more weight.
-    Strong = "strong",
-    /// A small label of less weight.
-    MutedNote = "muted-note",
-    /// Label of the graft.
-    GraftLabel = "graft-label",
-    /// Small label of the graft.
-    GraftNote = "graft-note",
-    /// Name of a landing zone.
-    ZoneLabel = "zone-label",
-}
-
-/// Nothing drawn: what the looks below start from.
+/// Nothing drawn: what looks start from.
 const BLANK: Look = Look {
     stroke: None,
     width_mm: 0.0,
@@ -335,86 +170,176 @@ const fn words(fill: Colour, size: TextSize, weight: Weight) -> Look {
     Look { fill: Some(fill), size, weight, ..BLANK }
 }
 
-impl Token {
-    /// How it looks.
-    pub fn look(self) -> Look {
-        use TextSize::{Large, Normal, Small, Title};
-        use Weight::{Bold, Regular};
-        match self {
-            Token::Ground => filled(BLANK, GROUND, 1.0),
-            Token::Frame => line(INK, WIDE),
-            Token::Tick => line(INK, NARROW),
-            Token::Grid => line(FAINT, NARROW),
-            Token::ChainAxis => dashed(INK, NARROW, CHAIN),
-            Token::SideLine => line(FAINT, NARROW),
-            Token::ZoneBorder => line(PALE, NARROW),
-            Token::Ostium => filled(line(INK, WIDE), GROUND, 1.0),
-            Token::OstiumUnknown => dashed(INK, MIDDLE, DOTTED),
-            Token::CentreCross => line(INK, NARROW),
-            Token::Leader => line(INK, NARROW),
-            Token::KeepClear => filled(line(VERMILION, WIDE), GROUND, 0.8),
-            Token::KeepClearUnknown => dashed(INK, MIDDLE, DOTTED),
-            Token::Fold => Look { fill: Some(GROUND), ..hatched(INK, 0.6, 90.0, 1.2) },
-            Token::Uncertain => hatched(PALE, 0.6, 0.0, 1.8),
-            Token::WallScale => filled(BLANK, INK, 0.45),
-            Token::Foreshortened => filled(BLANK, INK, 0.45),
-            Token::Landmark => line(PALE, NARROW),
-            Token::Lesion => line(INK, WIDEST),
-            Token::SutureLine => dashed(INK, MIDDLE, STITCHED),
-            Token::Flap => line(INK, MIDDLE),
-            Token::FlapCut => dashed(VERMILION, WIDEST, DASHED),
-            Token::FalseLumen => hatched(INK, 0.35, 157.5, 3.0),
-            Token::Way => filled(line(VERMILION, WIDE), GROUND, 1.0),
-            Token::WayUnknown => filled(dashed(INK, MIDDLE, DOTTED), GROUND, 1.0),
-            Token::Fabric => hatched(BLUE, 0.6, 45.0, 1.9),
-            Token::FabricFree => hatched(BLUE, 0.5, 45.0, 4.2),
-            Token::Seal => hatched(BLUE, 0.7, 135.0, 1.25),
-            Token::SecondFabric => hatched(PURPLE, 0.8, 67.5, 1.9),
-            Token::SecondFabricFree => hatched(PURPLE, 0.7, 67.5, 4.2),
-            Token::SecondSeal => hatched(PURPLE, 0.9, 112.5, 1.25),
-            Token::SectionBorder => line(BLUE, NARROW),
-            Token::SecondBorder => line(PURPLE, NARROW),
-            Token::Bare => dashed(BLUE, NARROW, DASHED),
-            Token::GraftEdge => line(BLUE, WIDEST),
-            Token::SecondEdge => line(PURPLE, WIDEST),
-            Token::ReferenceLine => dashed(BLUE, NARROW, CHAIN),
-            Token::SecondReference => dashed(PURPLE, NARROW, CHAIN),
-            Token::Mouth => filled(line(BLUE, WIDE), GROUND, 1.0),
-            Token::MouthUnknown => filled(dashed(INK, WIDE, DOTTED), GROUND, 1.0),
-            Token::TunnelBody => filled(dashed(BLUE, NARROW, DASHED), GROUND, 0.6),
-            Token::BridgingPath => line(BLUE, MIDDLE),
-            Token::FlowArrow => line(BLUE, WIDE),
-            Token::GraftMark => line(BLUE, NARROW),
-            Token::Ghost => dashed(PURPLE, NARROW, DOUBLE_DOTTED),
-            Token::Handle => filled(line(GROUND, NARROW), BLUE, 1.0),
-            Token::SecondHandle => filled(line(GROUND, NARROW), PURPLE, 1.0),
-            Token::Extension => line(INK, FINE),
-            Token::Dimension => filled(line(INK, NARROW), INK, 1.0),
-            Token::DimensionMet => filled(line(GREEN, MIDDLE), GREEN, 1.0),
-            Token::DimensionBorderline => filled(line(ORANGE, MIDDLE), ORANGE, 1.0),
-            Token::DimensionUnmet => filled(line(VERMILION, MIDDLE), VERMILION, 1.0),
-            Token::DimensionUnknown => filled(dashed(INK, MIDDLE, DOTTED), INK, 1.0),
-            Token::Lumen => line(INK, MIDDLE),
-            Token::LumenInscribed => dashed(INK, NARROW, DASHED),
-            Token::LumenBand => filled(BLANK, INK, 0.14),
-            Token::MeasuredSection => line(INK, NARROW),
-            Token::GraftDiameter => line(BLUE, WIDEST),
-            Token::SecondDiameter => line(PURPLE, WIDEST),
-            Token::Room => Look { stroke: Some(GREEN), width_mm: WIDE, ..hatched(GREEN, 0.45, 22.5, 2.4) },
-            Token::RoomSure => dashed(GREEN, NARROW, DASHED),
-            Token::Title => words(INK, Title, Bold),
-            Token::Name => words(INK, Large, Bold),
-            Token::Number => words(INK, Normal, Bold),
-            Token::Label => words(INK, Normal, Regular),
-            Token::Muted => words(MUTED, Normal, Regular),
-            Token::Note => words(INK, Small, Regular),
-            Token::Strong => words(INK, Small, Bold),
-            Token::MutedNote => words(MUTED, Small, Regular),
-            Token::GraftLabel => words(BLUE, Normal, Bold),
-            Token::GraftNote => words(BLUE, Small, Regular),
-            Token::ZoneLabel => words(MUTED, Small, Regular),
+macro_rules! tokens {
+    ($($(#[doc = $doc:literal])* $name:ident = $text:literal: $look:expr,)*) => {
+        /// What a drawn thing means; each output asks [`Token::look`] how it looks.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum Token { $($(#[doc = $doc])* $name,)* }
+
+        impl Token {
+            /// Every token, in the order of the table.
+            pub const ALL: &[Token] = &[$(Token::$name,)*];
+
+            /// Its name in outputs.
+            pub fn name(self) -> &'static str {
+                match self { $(Token::$name => $text,)* }
+            }
+
+            /// How it looks.
+            pub fn look(self) -> Look {
+                use TextSize::{Large, Normal, Small, Title};
+                use Weight::{Bold, Regular};
+                match self { $(Token::$name => $look,)* }
+            }
         }
-    }
+    };
+}
+
+tokens! {
+    /// The ground under the drawing.
+    Ground = "ground": filled(BLANK, GROUND, 1.0),
+    /// The frame: the two cuts at 6:00 and the ends of the data.
+    Frame = "frame": line(INK, WIDE),
+    /// Ticks of an axis.
+    Tick = "tick": line(INK, NARROW),
+    /// Lines of a grid.
+    Grid = "grid": line(FAINT, NARROW),
+    /// The outer curve.
+    ChainAxis = "chain-axis": dashed(INK, NARROW, CHAIN),
+    /// The lines of 3:00 and 9:00.
+    SideLine = "side-line": line(FAINT, NARROW),
+    /// Border of a landing zone.
+    ZoneBorder = "zone-border": line(PALE, NARROW),
+    /// Outline of an ostium.
+    Ostium = "ostium": filled(line(INK, WIDE), GROUND, 1.0),
+    /// What of an ostium is not known.
+    OstiumUnknown = "ostium-unknown": dashed(INK, MIDDLE, DOTTED),
+    /// Cross at a centre.
+    CentreCross = "centre-cross": line(INK, NARROW),
+    /// Line from a thing to its name.
+    Leader = "leader": line(INK, NARROW),
+    /// A point that fabric must not cover.
+    KeepClear = "keep-clear": filled(line(VERMILION, WIDE), GROUND, 0.8),
+    /// Where such a point is not known.
+    KeepClearUnknown = "keep-clear-unknown": dashed(INK, MIDDLE, DOTTED),
+    /// Wall that the inner side's fold hides.
+    Fold = "fold": Look { fill: Some(GROUND), ..hatched(INK, 0.6, 90.0, 1.2) },
+    /// Stretch where the data are less certain.
+    Uncertain = "uncertain": hatched(PALE, 0.6, 0.0, 1.8),
+    /// Values over the wall.
+    WallScale = "wall-scale": filled(BLANK, INK, 0.45),
+    /// How much shorter a length looks, by view.
+    Foreshortened = "foreshortened": filled(BLANK, INK, 0.45),
+    /// A named station.
+    Landmark = "landmark": line(PALE, NARROW),
+    /// Stretch to be treated.
+    Lesion = "lesion": line(INK, WIDEST),
+    /// Where wall and graft are sewn together.
+    SutureLine = "suture-line": dashed(INK, MIDDLE, STITCHED),
+    /// Where the flap meets the wall.
+    Flap = "flap": line(INK, MIDDLE),
+    /// The flap where it is cut.
+    FlapCut = "flap-cut": dashed(VERMILION, WIDEST, DASHED),
+    /// The wall's part that is the flap, with the false lumen behind it.
+    FalseLumen = "false-lumen": hatched(INK, 0.35, 157.5, 3.0),
+    /// A way in or out of the false lumen.
+    Way = "way": filled(line(VERMILION, WIDE), GROUND, 1.0),
+    /// A way whose place or size is not known.
+    WayUnknown = "way-unknown": filled(dashed(INK, MIDDLE, DOTTED), GROUND, 1.0),
+    /// Fabric that reaches the wall.
+    Fabric = "fabric": hatched(BLUE, 0.6, 45.0, 1.9),
+    /// Fabric that stands off the wall.
+    FabricFree = "fabric-free": hatched(BLUE, 0.5, 45.0, 4.2),
+    /// Fabric meant to seal.
+    Seal = "seal": hatched(BLUE, 0.7, 135.0, 1.25),
+    /// Fabric of a second graft.
+    SecondFabric = "second-fabric": hatched(PURPLE, 0.8, 67.5, 1.9),
+    /// Fabric of a second graft that stands off the wall.
+    SecondFabricFree = "second-fabric-free": hatched(PURPLE, 0.7, 67.5, 4.2),
+    /// Seal of a second graft.
+    SecondSeal = "second-seal": hatched(PURPLE, 0.9, 112.5, 1.25),
+    /// Border between sections of a graft.
+    SectionBorder = "section-border": line(BLUE, NARROW),
+    /// Border between sections of a second graft.
+    SecondBorder = "second-border": line(PURPLE, NARROW),
+    /// A stretch of graft without fabric.
+    Bare = "bare": dashed(BLUE, NARROW, DASHED),
+    /// Edge of the fabric.
+    GraftEdge = "graft-edge": line(BLUE, WIDEST),
+    /// Edge of a second graft's fabric.
+    SecondEdge = "second-edge": line(PURPLE, WIDEST),
+    /// The graft's reference line.
+    ReferenceLine = "reference-line": dashed(BLUE, NARROW, CHAIN),
+    /// The reference line of a second graft.
+    SecondReference = "second-reference": dashed(PURPLE, NARROW, CHAIN),
+    /// Mouth of a tunnel, opening of a fenestration or scallop.
+    Mouth = "mouth": filled(line(BLUE, WIDE), GROUND, 1.0),
+    /// A mouth whose size is not known.
+    MouthUnknown = "mouth-unknown": filled(dashed(INK, WIDE, DOTTED), GROUND, 1.0),
+    /// Body of a tunnel, inside the graft.
+    TunnelBody = "tunnel-body": filled(dashed(BLUE, NARROW, DASHED), GROUND, 0.6),
+    /// Bridging path from a mouth into its vessel.
+    BridgingPath = "bridging-path": line(BLUE, MIDDLE),
+    /// Direction of the blood.
+    FlowArrow = "flow-arrow": line(BLUE, WIDE),
+    /// A mark on the graft that the C-arm shows.
+    GraftMark = "graft-mark": line(BLUE, NARROW),
+    /// Another possibility.
+    Ghost = "ghost": dashed(PURPLE, NARROW, DOUBLE_DOTTED),
+    /// The grip that moves the graft.
+    Handle = "handle": filled(line(GROUND, NARROW), BLUE, 1.0),
+    /// The grip that moves a second graft.
+    SecondHandle = "second-handle": filled(line(GROUND, NARROW), PURPLE, 1.0),
+    /// Line from a measured point to its dimension line.
+    Extension = "extension": line(INK, FINE),
+    /// A dimension that no rule judges.
+    Dimension = "dimension": filled(line(INK, NARROW), INK, 1.0),
+    /// A dimension inside its limits.
+    DimensionMet = "dimension-met": filled(line(GREEN, MIDDLE), GREEN, 1.0),
+    /// A dimension inside its limits by less than the error.
+    DimensionBorderline = "dimension-borderline": filled(line(ORANGE, MIDDLE), ORANGE, 1.0),
+    /// A dimension outside its limits.
+    DimensionUnmet = "dimension-unmet": filled(line(VERMILION, MIDDLE), VERMILION, 1.0),
+    /// A dimension that is not known.
+    DimensionUnknown = "dimension-unknown": filled(dashed(INK, MIDDLE, DOTTED), INK, 1.0),
+    /// Diameter of the lumen.
+    Lumen = "lumen": line(INK, MIDDLE),
+    /// A diameter that is not for sizing.
+    LumenInscribed = "lumen-inscribed": dashed(INK, NARROW, DASHED),
+    /// From smallest to largest diameter.
+    LumenBand = "lumen-band": filled(BLANK, INK, 0.14),
+    /// A measured section.
+    MeasuredSection = "measured-section": line(INK, NARROW),
+    /// Diameter of the graft.
+    GraftDiameter = "graft-diameter": line(BLUE, WIDEST),
+    /// Diameter of a second graft.
+    SecondDiameter = "second-diameter": line(PURPLE, WIDEST),
+    /// Where every required rule holds.
+    Room = "room": Look { stroke: Some(GREEN), width_mm: WIDE, ..hatched(GREEN, 0.45, 22.5, 2.4) },
+    /// Where every required rule holds by at least its error.
+    RoomSure = "room-sure": dashed(GREEN, NARROW, DASHED),
+    /// Head line.
+    Title = "title": words(INK, Title, Bold),
+    /// Name of a thing.
+    Name = "name": words(INK, Large, Bold),
+    /// A number that counts.
+    Number = "number": words(INK, Normal, Bold),
+    /// A label.
+    Label = "label": words(INK, Normal, Regular),
+    /// A label of less weight.
+    Muted = "muted": words(MUTED, Normal, Regular),
+    /// A small label.
+    Note = "note": words(INK, Small, Regular),
+    /// A small label of more weight.
+    Strong = "strong": words(INK, Small, Bold),
+    /// A small label of less weight.
+    MutedNote = "muted-note": words(MUTED, Small, Regular),
+    /// Label of the graft.
+    GraftLabel = "graft-label": words(BLUE, Normal, Bold),
+    /// Small label of the graft.
+    GraftNote = "graft-note": words(BLUE, Small, Regular),
+    /// Name of a landing zone.
+    ZoneLabel = "zone-label": words(MUTED, Small, Regular),
 }
 
 #[cfg(test)]

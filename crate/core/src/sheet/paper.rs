@@ -155,7 +155,7 @@ impl<'a> Leaves<'a> {
     }
 
     /// Goes on at the top of the next column, or page.
-    pub fn next_column(&mut self) {
+    fn next_column(&mut self) {
         self.column += 1;
         self.y_mm = self.top_mm;
         if self.column >= self.columns {

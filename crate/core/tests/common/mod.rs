@@ -4,7 +4,27 @@
 use extrados::casefile::case::*;
 use extrados::curve::{Centreline, Curve, Jet};
 use extrados::units::{ThreeOClock, Vec3};
+use serde_json::Value;
 use std::sync::Arc;
+
+/// Holds two reports, or parts of them, against each other: equal words, and numbers as near as `within` says.
+pub fn alike(place: &str, a: &Value, b: &Value, within: &dyn Fn(f64) -> f64) {
+    match (a, b) {
+        (Value::Number(x), Value::Number(y)) => {
+            let (x, y) = (x.as_f64().unwrap(), y.as_f64().unwrap());
+            assert!((x - y).abs() <= within(x), "{place}: {x} and {y}");
+        }
+        (Value::Array(x), Value::Array(y)) => {
+            assert_eq!(x.len(), y.len(), "{place}");
+            x.iter().zip(y).enumerate().for_each(|(i, (x, y))| alike(&format!("{place}/{i}"), x, y, within));
+        }
+        (Value::Object(x), Value::Object(y)) => {
+            assert!(y.keys().all(|key| x.contains_key(key)), "{place}");
+            x.iter().for_each(|(key, x)| alike(&format!("{place}/{key}"), x, &y[key], within));
+        }
+        (x, y) => assert_eq!(x, y, "{place}"),
+    }
+}
 
 /// A flat arch by its arc length: straight to `bend_at`, then radius `radius` through half a turn,
 /// then straight. It rises along z, bends towards +y and comes down; the outer curve is up.

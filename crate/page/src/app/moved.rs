@@ -1,11 +1,12 @@
 //! What pointer and keys do to the state.
 
 use super::{App, Surface};
+use crate::action::Action;
 use crate::canvas::PX_PER_MM;
 use crate::keys::Does;
 use crate::moving::{Moving, Press};
 use crate::pointer::{Follower, Meaning, Spot};
-use crate::state::{Action, Notice};
+use crate::state::Notice;
 use crate::view::{LookAt, Show, Stage};
 use crate::{drag, hit, panels};
 use extrados::carm::angles::Positioner;

@@ -1,8 +1,9 @@
 //! What takes longer than a frame: a little of it in each, and what is found is shown alone.
 
 use super::App;
+use crate::action::Action;
 use crate::results::Results;
-use crate::state::{Action, Notice};
+use crate::state::Notice;
 use crate::view::Stage;
 use crate::{files, host, panels};
 use extrados::fault::Fault;

@@ -1,10 +1,12 @@
 //! What markup says is to be done (`data-do`): a verb, what it is about, and the value of the control.
 
+use crate::action::Action;
 use crate::app::{self, App, Purpose};
 use crate::cells::At;
 use crate::importing::Answer;
 use crate::panels::{entry, form, stage_measurements, stage_release};
-use crate::state::{Action, Notice, Source};
+use crate::snapshot::Source;
+use crate::state::Notice;
 use crate::view::{Drags, Layer, LookAt, Show, Stage};
 use crate::{files, host};
 use extrados::casefile::case::Case;

@@ -3,6 +3,7 @@
 
 use crate::tree::{Element, el, svg};
 use extrados::casefile::case::TwelveOClock;
+use extrados::casefile::fields;
 use extrados::units::ThreeOClock;
 
 /// On which side 3:00 lies.
@@ -27,11 +28,14 @@ pub fn question(answered: Option<ThreeOClock>) -> Element {
 /// What 12:00 means.
 pub fn meaning(answered: Option<TwelveOClock>) -> Element {
     let faces = [
-        (TwelveOClock::ArchPlane, "arch_plane", "outer curve of the arch plane"),
-        (TwelveOClock::LocalBend, "local_bend", "outermost point of the local bend"),
-        (TwelveOClock::StraightUp, "straight_up", "straight up"),
+        (TwelveOClock::ArchPlane, "arch_plane"),
+        (TwelveOClock::LocalBend, "local_bend"),
+        (TwelveOClock::StraightUp, "straight_up"),
     ]
-    .map(|(twelve, word, says)| answer("twelve", word, says, answered == Some(twelve), bend(twelve)));
+    .map(|(twelve, word)| {
+        let says = fields::shown("/clock/twelve_oclock_is", word);
+        answer("twelve", word, says, answered == Some(twelve), bend(twelve))
+    });
     let open = answered.is_none().then(|| {
         el("p").class("note").text("Until you answer it is read as the arch plane, with a wider error of every clock.")
     });

@@ -36,7 +36,7 @@ pub struct Listed {
 /// A table with its title.
 pub fn table(facts: &Facts<'_>, open: &Open<'_>, table: &'static Table) -> Element {
     let case = &facts.state.now.case;
-    let rows = (table.open)(open.lists);
+    let rows = table.rows(open.lists);
     let begun = facts.state.now.drafts.get(table.name).map_or(&[][..], Vec::as_slice);
     let mut faults = Vec::new();
     let mut body: Vec<Element> = Vec::new();
@@ -256,7 +256,7 @@ pub fn listed(facts: &Facts<'_>) -> Vec<Listed> {
         if begun.is_empty() {
             continue;
         }
-        let count = (table.open)(&extrados::entry::table::lists(&state.now.case)).len();
+        let count = table.rows(&extrados::entry::table::lists(&state.now.case)).len();
         for (k, begun) in begun.iter().enumerate() {
             for fault in begun.faults(table, &state.now.case) {
                 let at = At { table, row: count + k, column: fault.column };

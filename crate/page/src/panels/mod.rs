@@ -34,7 +34,8 @@ pub mod verdicts;
 
 use crate::demos::Demos;
 use crate::results::{Lying, Results};
-use crate::state::{State, Store};
+use crate::state::State;
+use crate::store::Store;
 use extrados::assumption::Weight;
 use extrados::dissection::Extent;
 use extrados::feed::over_room::OverRoom;

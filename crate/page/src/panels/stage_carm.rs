@@ -8,7 +8,8 @@ use extrados::carm::angles::Positioner;
 use extrados::carm::step_views;
 use extrados::carm::views::{ViewResult, sheet_views, views};
 use extrados::carm::words as carm_words;
-use extrados::casefile::case::{CArm, StepAction};
+use extrados::casefile::case::CArm;
+use extrados::casefile::fields;
 use extrados::message;
 use extrados::report::words as report_words;
 use extrados::scene::carm_chart::{Chart, ChartInput, carm_chart};
@@ -181,18 +182,8 @@ fn steps(facts: &Facts<'_>, all: &[ViewResult]) -> Element {
     }
     let rows = steps.into_iter().map(|(number, step, view)| {
         let on = step.on.as_deref().map_or(String::new(), |on| format!(" {}", facts.name_of(on)));
-        el("li").text(format!("Step {number}, {}{on}: ", done(step.action))).child(el("b").text(view))
+        let does = fields::shown("/procedure/steps/*/do", step.action.as_str());
+        el("li").text(format!("Step {number}, {does}{on}: ")).child(el("b").text(view))
     });
     el("ul").class("steps").children(rows)
-}
-
-fn done(action: StepAction) -> &'static str {
-    match action {
-        StepAction::Release => "release",
-        StepAction::Catheterise => "catheterise",
-        StepAction::Bridge => "bridge",
-        StepAction::Balloon => "balloon",
-        StepAction::Close => "close",
-        StepAction::RemoveWire => "remove the wire",
-    }
 }

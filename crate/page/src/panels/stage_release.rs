@@ -4,7 +4,7 @@
 use super::{Facts, form};
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
-use extrados::casefile::case::{Case, Step, StepAction};
+use extrados::casefile::case::{Case, Step};
 use extrados::dissection::ways::ways;
 use extrados::feed::false_lumen::Remaining;
 use extrados::feed::flow::{Feed, FeedState};
@@ -192,7 +192,7 @@ fn fields(facts: &Facts<'_>, case: &Case, step: &Step, place: usize) -> Element 
         .child(
             el("div")
                 .class("fields")
-                .child(form::choice(state, &at("do"), Some(word(step.action))))
+                .child(form::choice(state, &at("do"), Some(step.action.as_str())))
                 .child(on(case, &at("on"), step.on.as_deref()))
                 .child(form::text(state, &at("from_access"), step.from_access.as_deref().unwrap_or_default()))
                 .child(number("sheath_outer_mm", step.sheath_outer_mm))
@@ -204,17 +204,6 @@ fn fields(facts: &Facts<'_>, case: &Case, step: &Step, place: usize) -> Element 
                 .child(number("stage", step.stage.map(f64::from))),
         )
         .children(there)
-}
-
-fn word(action: StepAction) -> &'static str {
-    match action {
-        StepAction::Release => "release",
-        StepAction::Catheterise => "catheterise",
-        StepAction::Bridge => "bridge",
-        StepAction::Balloon => "balloon",
-        StepAction::Close => "close",
-        StepAction::RemoveWire => "remove_wire",
-    }
 }
 
 /// What a step can be done on.

@@ -2,8 +2,10 @@
 //! that the table knows, numbers that the library said, unknowns that look unknown.
 
 use super::*;
+use crate::action::Action;
 use crate::results::Results;
-use crate::state::{Action, Source as Opened, Store};
+use crate::snapshot::Source as Opened;
+use crate::store::Store;
 use crate::tree::{Element, Node, words};
 use extrados::casefile::fields;
 use extrados::report::build;

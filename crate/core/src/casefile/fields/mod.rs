@@ -19,6 +19,9 @@ pub use markdown::markdown;
 use super::shape::{Place, Shape, list, measured, optional, required, word};
 use ranges::{LINE, SLICE, WORDS, number};
 
+/// Most alternatives of a case.
+pub const MOST_ALTERNATIVES: usize = 20;
+
 /// The case file.
 #[rustfmt::skip]
 pub static CASE: Shape = Shape::Object(&[
@@ -60,7 +63,7 @@ pub static CASE: Shape = Shape::Object(&[
     optional("rule_sets", "Rule sets", list(&plan::RULE_SET, 20), "Sets of rules that the case is held against side by side, each by itself."),
     measured("procedure", "Procedure", Shape::Object(plan::PROCEDURE), "The release, step by step."),
     measured("carm", "C-arm", Shape::Object(plan::CARM), "Reach of the C-arm."),
-    optional("alternatives", "Alternatives", list(&plan::ALTERNATIVE, 20), "Named alternatives of this case."),
+    optional("alternatives", "Alternatives", list(&plan::ALTERNATIVE, MOST_ALTERNATIVES), "Named alternatives of this case."),
     measured("done", "Done", Shape::Object(plan::DONE), "What was done in the end."),
     optional("notes", "Notes", Shape::Notes, "Free notes: the only place where any key is welcome."),
 ]);
@@ -74,4 +77,12 @@ pub use plan::RULE_FILE as RULES;
 /// `/anatomy/ostia/*/clock_deg`.
 pub fn lookup(pointer: &str) -> Option<Place> {
     CASE.lookup(pointer)
+}
+
+/// What is shown for a word of a field's choice; the word itself where it is none of them.
+pub fn shown<'w>(pointer: &str, word: &'w str) -> &'w str {
+    match lookup(pointer).map(|place| place.shape) {
+        Some(Shape::Choice(words)) => words.iter().find(|own| own.word == word).map_or(word, |own| own.shown),
+        _ => word,
+    }
 }

@@ -1,6 +1,6 @@
 //! What else was said of the aorta: its wall, what is kept clear, valve, lesion, bypasses, landmarks.
 
-use super::{MANY, list, put, put_single, single};
+use super::{LIST, ONE};
 use crate::entry::table::{Column, Table};
 
 /// The wall by stretches.
@@ -15,13 +15,8 @@ pub static WALL: Table = Table {
         Column::at("signs", "Signs", "/anatomy/wall/*/signs"),
         Column::at("diameter_measured", "Diameter measured", "/anatomy/wall/*/diameter_measured"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["from_station_mm"], &["to_station_mm"], &["kind"]],
-    order: "",
-    names: "",
-    open: |anatomy| list(anatomy, "wall"),
-    close: |anatomy, rows| put(anatomy, "wall", rows),
+    ..LIST
 };
 
 /// Points that stay clear of fabric.
@@ -36,13 +31,9 @@ pub static KEEP_CLEAR: Table = Table {
         Column::at("clock_deg", "Clock", "/anatomy/keep_clear/*/clock_deg"),
         Column::at("radius_mm", "Radius", "/anatomy/keep_clear/*/radius_mm"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["kind"], &["station_mm"]],
-    order: "",
     names: "k",
-    open: |anatomy| list(anatomy, "keep_clear"),
-    close: |anatomy, rows| put(anatomy, "keep_clear", rows),
+    ..LIST
 };
 
 /// The aortic valve.
@@ -54,13 +45,8 @@ pub static VALVE: Table = Table {
         Column::at("kind", "Valve", "/anatomy/valve/kind"),
         Column::at("annulus_station_mm", "Annulus", "/anatomy/valve/annulus_station_mm"),
     ],
-    grows: true,
-    most: 1,
     needs: &[&["kind"]],
-    order: "",
-    names: "",
-    open: |anatomy| single(anatomy, "valve"),
-    close: |anatomy, rows| put_single(anatomy, "valve", rows),
+    ..ONE
 };
 
 /// The stretch to be treated.
@@ -73,13 +59,8 @@ pub static LESION: Table = Table {
         Column::at("to_station_mm", "To", "/anatomy/lesion/to_station_mm"),
         Column::at("side", "Side", "/anatomy/lesion/side"),
     ],
-    grows: true,
-    most: 1,
     needs: &[&["from_station_mm"], &["to_station_mm"]],
-    order: "",
-    names: "",
-    open: |anatomy| single(anatomy, "lesion"),
-    close: |anatomy, rows| put_single(anatomy, "lesion", rows),
+    ..ONE
 };
 
 /// Bypasses.
@@ -95,13 +76,8 @@ pub static BYPASSES: Table = Table {
         Column::at("stage", "Stage", "/anatomy/bypasses/*/stage"),
         Column::at("at_mm", "Tied or begun at", "/anatomy/bypasses/*/at_mm"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["kind"], &["from"], &["to"]],
-    order: "",
-    names: "",
-    open: |anatomy| list(anatomy, "bypasses"),
-    close: |anatomy, rows| put(anatomy, "bypasses", rows),
+    ..LIST
 };
 
 /// Named stations.
@@ -113,11 +89,6 @@ pub static LANDMARKS: Table = Table {
         Column::at("id", "Landmark", "/anatomy/landmarks/*/id"),
         Column::at("station_mm", "Station", "/anatomy/landmarks/*/station_mm"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["id"], &["station_mm"]],
-    order: "",
-    names: "",
-    open: |anatomy| list(anatomy, "landmarks"),
-    close: |anatomy, rows| put(anatomy, "landmarks", rows),
+    ..LIST
 };

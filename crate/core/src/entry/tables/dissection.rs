@@ -1,6 +1,6 @@
 //! Dissection: the true lumen along the aorta, and the ways into the false one.
 
-use super::{MANY, list, put};
+use super::LIST;
 use crate::entry::table::{Column, Table};
 
 /// The true lumen in dissection.
@@ -15,13 +15,9 @@ pub static TRUE_LUMEN: Table = Table {
         Column::at("flap_clock_deg", "Flap's clock", "/anatomy/true_lumen/*/flap_clock_deg"),
         Column::at("whole_diameter_mm", "Whole aorta", "/anatomy/true_lumen/*/whole_diameter_mm"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["station_mm"], &["diameter_mm", "centre_clock_deg", "flap_clock_deg", "whole_diameter_mm"]],
     order: "station_mm",
-    names: "",
-    open: |anatomy| list(anatomy, "true_lumen"),
-    close: |anatomy, rows| put(anatomy, "true_lumen", rows),
+    ..LIST
 };
 
 /// Ways into the false lumen.
@@ -41,11 +37,7 @@ pub static WAYS: Table = Table {
         Column::at("stage", "Stage", "/anatomy/ways/*/stage"),
         Column::at("left_on_purpose", "Left open", "/anatomy/ways/*/left_on_purpose"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["kind"]],
-    order: "",
     names: "w",
-    open: |anatomy| list(anatomy, "ways"),
-    close: |anatomy, rows| put(anatomy, "ways", rows),
+    ..LIST
 };

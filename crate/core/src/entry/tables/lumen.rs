@@ -1,6 +1,6 @@
 //! Diameters along the aorta: several kinds of measurement at one station are one row.
 
-use super::{MANY, list, put};
+use super::{LIST, list, put};
 use crate::entry::table::{Column, Row, Source, Table};
 use serde_json::Value;
 
@@ -24,13 +24,11 @@ pub static LUMEN: Table = Table {
             ..Column::at("inscribed_mm", "Inscribed", "")
         },
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["station_mm"], &["area_mm", "largest_mm", "inscribed_mm", "radii_mm"]],
     order: "station_mm",
-    names: "",
-    open: open_lumen,
-    close: close_lumen,
+    open: |anatomy, _| open_lumen(anatomy),
+    close: |anatomy, _, rows| close_lumen(anatomy, rows),
+    ..LIST
 };
 
 /// Sections of the lumen by station: several kinds of measurement at one station are one row.

@@ -1,6 +1,6 @@
 //! Further pieces of a plan that one line of a sheet holds whole: plugs and tubes.
 
-use super::MANY;
+use super::LIST;
 use crate::casefile::shape::{Field, Shape, required, word};
 use crate::entry::table::{Column, PIECES, Row, Source, Table};
 use serde_json::{Value, json};
@@ -17,19 +17,17 @@ pub static PLUGS: Table = Table {
         Column { source: Source::Of("/components/*", "plug", "diameter_mm"), ..Column::at("diameter_mm", "Wide", "") },
         Column::at("stage", "Stage", "/components/*/stage"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["in"]],
-    order: "",
     names: "plug",
-    open: |anatomy| pieces(anatomy, is_plug),
-    close: |anatomy, rows| {
+    open: |anatomy, _| pieces(anatomy, is_plug),
+    close: |anatomy, _, rows| {
         let plug = |mut row: Row| {
             row.insert("kind".into(), "plug".into());
             row
         };
         put_pieces(anatomy, is_plug, rows.into_iter().map(plug).collect());
     },
+    ..LIST
 };
 
 const DIAMETER_OF_TUBE: &str = "/components/*/graft/sections/*/from_diameter_mm";
@@ -47,13 +45,11 @@ pub static TUBES: Table = Table {
         Column::at("to_mm", "to", DIAMETER_OF_TUBE),
         Column::at("stage", "Stage", "/components/*/stage"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["kind"], &["station_mm"], &["length_mm"], &["from_mm"], &["to_mm"]],
-    order: "",
     names: "tube",
-    open: |anatomy| pieces(anatomy, is_tube).into_iter().map(open_tube).collect(),
-    close: |anatomy, rows| put_pieces(anatomy, is_tube, rows.into_iter().map(close_tube).collect()),
+    open: |anatomy, _| pieces(anatomy, is_tube).into_iter().map(open_tube).collect(),
+    close: |anatomy, _, rows| put_pieces(anatomy, is_tube, rows.into_iter().map(close_tube).collect()),
+    ..LIST
 };
 
 static WHICH_TUBE: Field = required(

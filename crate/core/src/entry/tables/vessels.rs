@@ -1,6 +1,6 @@
 //! Ostia and vessels: openings of the wall, what leaves through them, and trunks that divide beyond it.
 
-use super::{MANY, list, put};
+use super::{LIST, list, put};
 use crate::anatomy::edges::Reach;
 use crate::casefile::fields::ranges::{STATION, number};
 use crate::casefile::shape::{Field, Shape, measured, optional};
@@ -29,13 +29,11 @@ pub static OSTIA: Table = Table {
         Column::at("along_mm", "Along", "/anatomy/ostia/*/along_mm"),
         Column::at("across_mm", "Around", "/anatomy/ostia/*/across_mm"),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["vessels"], &["station_mm", "upstream_mm", "downstream_mm"]],
-    order: "",
     names: "o",
-    open: open_ostia,
-    close: close_ostia,
+    open: |anatomy, _| open_ostia(anatomy),
+    close: |anatomy, _, rows| close_ostia(anatomy, rows),
+    ..LIST
 };
 
 static UPSTREAM: Field = measured(
@@ -76,13 +74,10 @@ pub static VESSELS: Table = Table {
         Column::at("d30", "⌀ 30", DIAMETER),
         Column::at("d40", "⌀ 40", DIAMETER),
     ],
-    grows: true,
-    most: MANY,
     needs: &[&["id"], &["from"]],
-    order: "",
-    names: "",
-    open: open_vessels,
-    close: close_vessels,
+    open: |anatomy, _| open_vessels(anatomy),
+    close: |anatomy, _, rows| close_vessels(anatomy, rows),
+    ..LIST
 };
 
 const DIAMETER: &str = "/anatomy/vessels/*/diameters/*/diameter_mm";
@@ -107,12 +102,9 @@ pub static HANGING: Table = Table {
         Column::at("needs", "Needs", "/anatomy/vessels/*/needs"),
     ],
     grows: false,
-    most: MANY,
-    needs: &[],
-    order: "",
-    names: "",
-    open: open_vessels,
-    close: close_vessels,
+    open: |anatomy, _| open_vessels(anatomy),
+    close: |anatomy, _, rows| close_vessels(anatomy, rows),
+    ..LIST
 };
 
 /// Ostia with the names of the vessels that leave through them.

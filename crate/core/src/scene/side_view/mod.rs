@@ -4,6 +4,7 @@
 //! are chain lines. Depth is lost: what lies to the front or back of the plane is drawn on it.
 
 mod axes;
+mod from_plan;
 mod input;
 
 pub use axes::SideAxes;

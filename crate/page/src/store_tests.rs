@@ -5,23 +5,31 @@ use super::*;
 use crate::cells::At;
 use crate::history::MOST_BYTES;
 use crate::view::Show;
-use extrados::casefile::case::{AnatomyInput, OstiumInput, TwelveOClock};
+use extrados::casefile::case::{
+    AnatomyInput, Component, ComponentKind, Fenestration, Graft, OstiumInput, TwelveOClock,
+};
 use extrados::casefile::{Document, document};
 use extrados::scene::axes::Along;
 use extrados::units::ThreeOClock;
 
+const DEMOS: [(&str, &str); 4] = [
+    ("plain-arch.json", include_str!("../../../demo-data/plain-arch.json")),
+    ("common-trunk.json", include_str!("../../../demo-data/common-trunk.json")),
+    ("steep-arch.json", include_str!("../../../demo-data/steep-arch.json")),
+    ("dissection.json", include_str!("../../../demo-data/dissection.json")),
+];
+const GRAFTS: [&str; 3] = [
+    include_str!("../../../demo-data/graft-two-tunnel.json"),
+    include_str!("../../../demo-data/graft-three-tunnel.json"),
+    include_str!("../../../demo-data/graft-two-tunnel-narrow.json"),
+];
+
 fn start() -> Store {
     let graft = Arc::new(Graft { label: "one".into(), length_mm: 170.0, ..Graft::default() });
     let component = Component {
-        id: "arch".into(),
-        kind: ComponentKind::ArchGraft,
-        stage: None,
         graft: Some(graft),
         placement: Some(Placement { held_u_mm: 0.0, station_mm: 8.0, clock_deg: 0.0 }),
-        in_vessel: None,
-        at_mm: None,
-        diameter_mm: None,
-        length_mm: None,
+        ..Component::new("arch".into(), ComponentKind::ArchGraft)
     };
     let ostium = OstiumInput {
         id: "o1".into(),
@@ -183,13 +191,63 @@ fn the_answer_to_the_hand_is_one_step_and_turns_what_was_typed_once() {
 #[test]
 fn another_graft_is_taken_where_the_first_lies() {
     let mut store = start();
-    let graft = Arc::new(Graft { label: "two".into(), ..Graft::default() });
+    let graft = Arc::new(Graft { label: "two".into(), length_mm: 170.0, ..Graft::default() });
     store.dispatch(Action::TakeGraft { component: 0, graft: graft.clone() });
     let taken = store.state().now.case.components[0].graft.clone().expect("it was taken");
     assert_eq!(taken.label, "two");
     assert_eq!(placement(&store).station_mm, 8.0, "the graft changes, its place does not");
     store.dispatch(Action::TakeGraft { component: 1, graft });
-    assert_eq!(store.state().now.case.components[1].id, "arch2");
+    assert_eq!(store.state().now.case.components[1].id, "arch1");
+}
+
+#[test]
+fn a_graft_that_does_not_fit_what_is_there_is_refused_and_the_case_stays() {
+    let mut store = start();
+    let before = store.state().now.clone();
+    let hole = Fenestration {
+        id: "o1".into(),
+        serves: "LSA".into(),
+        u_mm: 50.0,
+        clock_deg: 0.0,
+        along_mm: 8.0,
+        across_mm: 8.0,
+    };
+    let graft = Arc::new(Graft { length_mm: 170.0, fenestrations: vec![hole], ..Graft::default() });
+    let refused = |store: &Store| store.state().notice.as_ref().is_some_and(|notice| !notice.faults.faults.is_empty());
+    assert!(!store.dispatch(Action::TakeGraft { component: 0, graft: graft.clone() }).case);
+    assert!(refused(&store) && store.state().now == before);
+    store.dispatch(Action::Dismiss);
+    let ranked = Arc::new(taking::with_graft(&before.case, 0, graft));
+    assert!(!store.dispatch(Action::TakeRanked(ranked)).case);
+    assert!(refused(&store) && store.state().now == before);
+}
+
+// Whatever graft of the house is taken into whatever demo, the case can be saved and opened again.
+#[test]
+fn a_case_with_another_graft_is_a_file_that_reads() {
+    let (mut taken, mut steps) = (0, 0);
+    for (name, text) in DEMOS {
+        let case = Document::read(text.as_bytes()).expect("the demo reads").case;
+        for text in GRAFTS {
+            let graft = Arc::new(document::read_graft(text.as_bytes()).expect("the graft reads"));
+            let mut store = Store::new(case.clone(), Source { name: name.into(), demo: true });
+            store.dispatch(Action::TakeGraft { component: 0, graft: graft.clone() });
+            let now = store.state().now.clone();
+            assert_eq!(now.case.components[0].graft, Some(graft), "{name}");
+            Document::read(document::write(&now.base).as_bytes()).unwrap_or_else(|faults| panic!("{name}: {faults}"));
+            // As a ranking has it: the graft alone is another.
+            let mut ranked = (*case).clone();
+            ranked.components[0].graft.clone_from(&now.case.components[0].graft);
+            let mut store = Store::new(case.clone(), Source { name: name.into(), demo: true });
+            store.dispatch(Action::TakeRanked(Arc::new(ranked)));
+            assert_eq!(store.state().now.case, now.case, "{name}");
+            let count = |case: &Case| case.procedure.as_ref().map_or(0, |procedure| procedure.steps.len());
+            steps += count(&case) - count(&now.case);
+            taken += 1;
+        }
+    }
+    assert_eq!(taken, DEMOS.len() * GRAFTS.len());
+    assert!(steps > 0, "some step went with its tunnel");
 }
 
 #[test]
