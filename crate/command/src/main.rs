@@ -1,8 +1,8 @@
 //! The native command `extrados`: every number and picture of the page, without a browser.
 //!
 //! It reads arguments and files, calls the library and prints. No number is computed here. Faults go
-//! to standard error, one sentence each with the file, the place in it and the mend, or with `--json` to standard output; exit
-//! status 2.
+//! to standard error, one sentence each with the file, the place in it and the mend, or with `--json` to
+//! standard output; exit status 2.
 
 mod arguments;
 mod pdf;

@@ -440,3 +440,32 @@ fn how_far_the_edge_may_go_upstream() {
     let open = survey(&on_p(|case| case.clock.three_oclock_is = None)).room_upstream;
     assert!(open[0].mm.is_none() && open[0].why.is_some());
 }
+
+// Stations that count from the first point of the data, for nobody marked the origin: zone 0 has no beginning.
+#[test]
+fn without_an_origin_zone_0_has_nothing_but_an_end() {
+    let point = |k: i32| {
+        let jet = extrados::curve::Curve::jet(&curve_p(), f64::from(k));
+        [jet.value.x, jet.value.y, jet.value.z]
+    };
+    let zones = |origin_at_mm| {
+        let mut case = arch_p(LengthKeptBy::Axis);
+        let input = anatomy(&mut case);
+        input.centreline = Some(CentrelineInput {
+            points_lps_mm: (-60..=230).map(point).collect(),
+            smoothing_length_mm: 0.0,
+            origin: "sinotubular_junction".into(),
+            origin_at_mm,
+        });
+        whole(&Plan::new(Arc::new(case))).zones
+    };
+    let (marked, unmarked) = (zones(Some(60.0)), zones(None));
+    assert!(marked[0].why.is_none() && (marked[0].centre_mm.unwrap() - marked[0].to_station_mm).abs() < 1e-9);
+    let own = serde_json::to_value(&unmarked[0]).unwrap();
+    for (key, value) in own.as_object().unwrap() {
+        let told = ["zone", "to_station_mm", "why"].contains(&key.as_str());
+        assert_eq!(value.is_null(), !told, "{key}: {value}");
+    }
+    assert_eq!(unmarked[0].why.as_deref(), Some(message::UNANSWERED_ORIGIN));
+    assert!(unmarked[1].why.is_none() && unmarked[1].centre_mm.is_some());
+}

@@ -564,3 +564,38 @@ fn the_false_lumen_at_a_step_is_that_of_its_stage() {
     let moved = self::release(&Plan::new(Arc::new(part))).unwrap();
     assert!(moved.steps[0].false_lumen.as_ref().unwrap().is_err());
 }
+
+// A fenestration of 10 × 12 mm lies 2 mm downstream of the LCCA's ostium (8 mm) and 10° in front of it: it
+// leaves 63 % of it free (shapely, two ovals on the wall), 5.0 mm. Two millimetres of station are 2.85 mm
+// of wall there, so it is not surely wider than 3 mm.
+#[test]
+fn an_ostium_that_fabric_covers_in_part_is_fed_no_surer_than_it_was_measured() {
+    let through = |station_sd_mm: f64| {
+        let mut case = arch_p(LengthKeptBy::Axis);
+        let mut graft = (**case.components[0].graft.as_ref().unwrap()).clone();
+        graft.tunnels.clear();
+        graft.fenestrations = vec![Fenestration {
+            id: "f1".into(),
+            serves: "LCCA".into(),
+            u_mm: 79.0,
+            clock_deg: 10.0,
+            along_mm: 10.0,
+            across_mm: 12.0,
+        }];
+        case.components[0].graft = Some(Arc::new(graft));
+        (case.errors.station_sd_mm, case.errors.clock_sd_deg) = (station_sd_mm, 1.0);
+        case.procedure = Some(Procedure { steps: vec![step("release", Some("arch"))], ..Procedure::default() });
+        let release = release(&plan(case)).unwrap();
+        let feed = release.steps[0].feeds[0].1.iter().find(|feed| feed.vessel == "LCCA").unwrap().clone();
+        assert_eq!(feed.by, FedBy::Direct);
+        feed
+    };
+    let usual = through(2.0);
+    let hand = outside("worked by hand and by shapely", "10 × 12 mm over an 8 mm ostium, 2 mm and 10° off");
+    let (width, error) = usual.narrowest_mm.unwrap();
+    // Each of the 24 points in which an ostium is looked at stands for a third of a millimetre here.
+    hand.near("width of an ostium left free", width, 0.63 * 8.0, 1.0, "mm");
+    hand.near("error of it", error, 2.0 * 1.425, 1e-6, "mm");
+    assert_eq!(usual.state, FeedState::Doubtful);
+    assert_eq!(through(1.0).state, FeedState::Fed);
+}

@@ -98,6 +98,31 @@ impl Anatomy {
         Measuring::of(case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))
     }
 
+    /// Whether what begins at the origin is known.
+    ///
+    /// # Errors
+    /// Unknown until the origin is marked on the centreline, or said of a measuring sheet.
+    pub fn origin(&self) -> Result<(), Unknown> {
+        match (self.origin_marked, &self.rough) {
+            (true, _) => Ok(()),
+            (false, Some(_)) => Err(Unknown::because(message::UNSAID_ORIGIN)),
+            (false, None) => Err(Unknown::because(message::UNANSWERED_ORIGIN)),
+        }
+    }
+
+    /// Whether the beginning of a landing zone is known: zone 0 begins at the origin.
+    ///
+    /// # Errors
+    /// As [`Anatomy::origin`]; unknown where the data do not reach it.
+    pub fn begins(&self, zone: &Zone) -> Result<(), Unknown> {
+        if zone.zone > 0 {
+            return Ok(());
+        }
+        self.origin()?;
+        let range = self.course.line().range_mm();
+        if zone.from_mm > 0.0 { Err(Unknown(message::outside_data(0.0, range))) } else { Ok(()) }
+    }
+
     /// On a curve handed over as it stands, whose station 0 is the origin.
     pub fn on_curve(line: Centreline, case: &Arc<Case>) -> Result<Self, Fault> {
         Measuring::on(line, case.clone()).finish().unwrap_or_else(|| Err(no_centreline()))

@@ -182,28 +182,31 @@ fn folds(anatomy: &Anatomy) -> Vec<FoldPart> {
     anatomy.folds.iter().map(part).collect()
 }
 
-/// The landing zones with what was measured of each.
+/// The landing zones with what was measured of each. Zone 0 begins at the origin: until that is known it
+/// has nothing but an end.
 pub fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
-    anatomy
-        .zones
-        .iter()
-        .map(|z| ZonePart {
-            largest_mm: extreme(anatomy, z, |s| s.largest_mm, f64::max),
-            smallest_mm: extreme(anatomy, z, |s| s.smallest_mm, f64::min),
-            area_least_mm: extreme(anatomy, z, |s| s.area_mm, f64::min),
-            area_most_mm: extreme(anatomy, z, |s| s.area_mm, f64::max),
-            inner_bend: anatomy.sharpest(z.from_mm, z.to_mm).ok().map(|(_, bend)| bend),
-            turn_deg: anatomy.turn_between(z.from_mm, z.to_mm).to_deg(),
+    let part = |z: &Zone| {
+        let begins = anatomy.begins(z);
+        let known = begins.is_ok();
+        let size = |kind, pick| extreme(anatomy, z, kind, pick).filter(|_| known);
+        ZonePart {
+            largest_mm: size(|s| s.largest_mm, f64::max),
+            smallest_mm: size(|s| s.smallest_mm, f64::min),
+            area_least_mm: size(|s| s.area_mm, f64::min),
+            area_most_mm: size(|s| s.area_mm, f64::max),
+            inner_bend: anatomy.sharpest(z.from_mm, z.to_mm).ok().map(|(_, bend)| bend).filter(|_| known),
+            turn_deg: known.then(|| anatomy.turn_between(z.from_mm, z.to_mm).to_deg()),
             healthy_inner_mm: plan.healthy_inner_mm(z),
             zone: z.zone,
-            inner_mm: number(&z.inner_mm),
-            centre_mm: z.centre_mm,
-            outer_mm: number(&z.outer_mm),
-            from_station_mm: z.from_mm,
+            inner_mm: number(&z.inner_mm).filter(|_| known),
+            centre_mm: known.then_some(z.centre_mm),
+            outer_mm: number(&z.outer_mm).filter(|_| known),
+            from_station_mm: known.then_some(z.from_mm),
             to_station_mm: z.to_mm,
-            why: z.inner_mm.why().map(str::to_string),
-        })
-        .collect()
+            why: begins.err().map(|unknown| unknown.0).or_else(|| z.inner_mm.why().map(str::to_string)),
+        }
+    };
+    anatomy.zones.iter().map(part).collect()
 }
 
 /// The least or largest diameter of a kind in a zone; `None` where one of its places lacks the kind.

@@ -89,7 +89,7 @@ pub struct RoomUpstreamPart {
 /// The anatomy report of a plan.
 pub fn anatomy(plan: &Plan, own: &Anatomy) -> AnatomyPart {
     let widths = own.type_by_widths(vessel_width(&plan.case, "LCCA"));
-    let angle = if own.origin_marked { own.arch_angle() } else { Err(Unknown::because(message::UNANSWERED_ORIGIN)) };
+    let angle = own.origin().and_then(|()| own.arch_angle());
     let arch = survey::arch_stretch(own);
     let end = own.course.line().range_mm().1;
     AnatomyPart {
@@ -126,9 +126,7 @@ fn arch_type(found: &Result<ArchType, Unknown>, source: &'static str) -> ArchTyp
 
 fn proximal_length(own: &Anatomy) -> LengthsPart {
     let end = || -> Result<f64, Unknown> {
-        if !own.origin_marked {
-            return Err(Unknown::because(message::UNANSWERED_ORIGIN));
-        }
+        own.origin()?;
         let first = own.first_ostium().ok_or(Unknown::because(message::NO_OSTIA))?;
         Ok(first.edges_mm.as_ref().map_err(Clone::clone)?.0)
     };

@@ -47,11 +47,7 @@ impl<'a> Scope<'a> {
 
     /// Whether it is known where station 0 lies.
     fn origin(&self) -> Result<(), Unknown> {
-        match self.anatomy()? {
-            anatomy if anatomy.origin_marked => Ok(()),
-            anatomy if anatomy.rough.is_some() => Err(Unknown::because(message::UNSAID_ORIGIN)),
-            _ => Err(Unknown::because(message::UNANSWERED_ORIGIN)),
-        }
+        self.anatomy()?.origin()
     }
 
     fn first_ostium(&self) -> Result<&'a Ostium, Unknown> {

@@ -161,18 +161,19 @@ fn degrees(value: Option<f64>, why: Option<&str>) -> Element {
 fn zones(facts: &Facts<'_>, anatomy: &Anatomy) -> Element {
     let rows = build::zones(facts.plan, anatomy).into_iter().map(|zone| {
         let why = zone.why.as_deref();
+        let or = |other| why.or(Some(other));
         el("tr")
             .child(head(format!("Zone\u{a0}{}", zone.zone)))
             .child(mm(zone.inner_mm, why))
-            .child(mm(Some(zone.centre_mm), why))
+            .child(mm(zone.centre_mm, why))
             .child(mm(zone.outer_mm, why))
-            .child(mm(zone.healthy_inner_mm, Some("Describe the wall and the lesion.")))
-            .child(mm(zone.largest_mm, Some(message::NO_LARGEST_DIAMETER)))
-            .child(mm(zone.smallest_mm, Some(message::NO_LARGEST_DIAMETER)))
-            .child(mm(zone.area_least_mm, Some(message::INSCRIBED_DIAMETER)))
-            .child(mm(zone.area_most_mm, Some(message::INSCRIBED_DIAMETER)))
+            .child(mm(zone.healthy_inner_mm, or("Describe the wall and the lesion.")))
+            .child(mm(zone.largest_mm, or(message::NO_LARGEST_DIAMETER)))
+            .child(mm(zone.smallest_mm, or(message::NO_LARGEST_DIAMETER)))
+            .child(mm(zone.area_least_mm, or(message::INSCRIBED_DIAMETER)))
+            .child(mm(zone.area_most_mm, or(message::INSCRIBED_DIAMETER)))
             .child(mm(zone.inner_bend, why))
-            .child(degrees(Some(zone.turn_deg), why))
+            .child(degrees(zone.turn_deg, why))
     });
     let heads = [
         "Zone",

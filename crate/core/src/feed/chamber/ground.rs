@@ -4,10 +4,12 @@
 use super::laying::Laying;
 use super::{Chamber, Piece, Place};
 use crate::anatomy::Anatomy;
+use crate::anatomy::openings::WallPlace;
+use crate::anatomy::wall::Wall;
 use crate::message;
 use crate::placement::footprint::{Footprint, Spot};
 use crate::placement::space;
-use crate::quantity::Unknown;
+use crate::quantity::{Quantity, Unknown};
 use crate::units::{Angle, Point3};
 use std::f64::consts::TAU;
 
@@ -47,6 +49,8 @@ pub(super) struct Site {
     pub(super) spots: Vec<(f64, Probe)>,
     /// Its shorter diameter, mm.
     pub(super) across_mm: Option<f64>,
+    /// How far off its place on the wall may be, along or around, whichever is more, mm.
+    pub(super) off_mm: f64,
 }
 
 /// The wall under some grafts, as far as that does not hang on how they are turned and held.
@@ -57,6 +61,15 @@ pub struct Ground {
     pub(super) cells: Vec<Probe>,
     pub(super) sites: Vec<Result<Site, (String, String)>>,
     pub(super) error_mm: f64,
+}
+
+/// How far off a place may be on the wall, one standard deviation along or around, whichever is more, mm.
+fn off(wall: &Wall, place: &WallPlace, clock: Angle) -> Result<f64, Unknown> {
+    let around = match &place.clock {
+        Quantity::Known { error, .. } => Angle::deg(*error).arc_mm(wall.lumen().radius(place.station_mm, clock).mm),
+        Quantity::Unknown { .. } => 0.0,
+    };
+    Ok((place.station_sd_mm * wall.scale(place.station_mm, clock)?).max(around))
 }
 
 impl Ground {
@@ -86,11 +99,13 @@ impl Ground {
         }
         let site = |print: &Footprint| -> Result<Site, Unknown> {
             let centre = print.centre.as_ref().map_err(Clone::clone)?;
-            let place = anatomy.ostia.iter().map(|o| (&o.id, &o.place, &o.along_mm, &o.across_mm));
-            let place = place.chain(anatomy.keep_clear.iter().map(|k| (&k.id, &k.place, &k.radius_mm, &k.radius_mm)));
-            let own = place.into_iter().find(|(id, ..)| **id == print.id);
-            let clock = match own {
-                Some((_, place, ..)) => *place.clock.get()?,
+            let shorter = |along: &Quantity, across: &Quantity| Some(along.value()?.min(*across.value()?));
+            let ostia = anatomy.ostia.iter().map(|o| (&o.id, &o.place, shorter(&o.along_mm, &o.across_mm)));
+            let points = anatomy.keep_clear.iter();
+            let points = points.map(|k| (&k.id, &k.place, k.radius_mm.value().map(|radius| 2.0 * radius)));
+            let own = ostia.chain(points).find(|(id, ..)| **id == print.id);
+            let clock = match &own {
+                Some((_, place, _)) => *place.clock.get()?,
                 None => {
                     anatomy.course.frame(centre.station_mm)?.clock_of(&(centre.point - centre_point(anatomy, centre)))
                 }
@@ -99,13 +114,15 @@ impl Ground {
             let area: f64 = own_spots.clone().map(|spot| spot.area_mm2).sum();
             let spots = own_spots.filter(|spot| spot.area_mm2 > 0.0);
             let spots = spots.map(|s| Ok((s.area_mm2 / area, seen(&s.point, s.station_mm)?)));
+            let off_mm = own.as_ref().map_or(Ok(0.0), |(_, place, _)| off(wall, place, clock))?;
             Ok(Site {
                 id: print.id.clone(),
                 station_mm: centre.station_mm,
                 clock,
                 centre: seen(&centre.point, centre.station_mm)?,
                 spots: spots.collect::<Result<_, Unknown>>()?,
-                across_mm: own.and_then(|(_, _, along, across)| Some(along.value()?.min(*across.value()?))),
+                across_mm: own.and_then(|(_, _, shorter)| shorter),
+                off_mm,
             })
         };
         let sites = footprints.iter().map(|f| site(f).map_err(|Unknown(why)| (f.id.clone(), why))).collect();

@@ -306,7 +306,7 @@ impl<'a> Laying<'a> {
     }
 
     /// What of a site lies straight under the lumen or under an opening: its uncovered share times its
-    /// shorter diameter.
+    /// shorter diameter. Where fabric covers some of it, that is no surer than the site's place.
     fn straight(&self, site: &Site, passages: &mut Vec<Passage>) -> Result<(), Unknown> {
         let stretch = self.stretch_at(site.station_mm);
         let mut free = 0.0;
@@ -326,7 +326,7 @@ impl<'a> Laying<'a> {
         let place = Place { station_mm: site.station_mm, clock: site.clock };
         let width = |share: f64| match site.across_mm {
             _ if share > 1.0 - 1e-9 => Width::Open,
-            Some(mm) => Width::Mm { mm: share * mm, error_mm: 0.0 },
+            Some(mm) => Width::Mm { mm: share * mm, error_mm: site.off_mm },
             None => Width::Unknown(message::NO_SIZE.into()),
         };
         let to = Sink::Site(site.id.clone());

@@ -47,7 +47,7 @@ pub const MEASURES: &[Measure] = &[
         read: |scope, rule, of| {
             read(|| {
                 let zone = zone(scope, of)?;
-                begins(scope, zone)?;
+                scope.anatomy()?.begins(zone)?;
                 Ok(vec![length(scope, rule, zone.from_mm, zone.to_mm)?])
             })
         },
@@ -64,7 +64,7 @@ pub const MEASURES: &[Measure] = &[
         read: |scope, _, of| {
             read(|| {
                 let zone = zone(scope, of)?;
-                begins(scope, zone)?;
+                scope.anatomy()?.begins(zone)?;
                 diameters(scope, zone.from_mm, zone.to_mm)
             })
         },
@@ -81,7 +81,7 @@ pub const MEASURES: &[Measure] = &[
         read: |scope, rule, of| {
             read(|| {
                 let zone = zone(scope, of)?;
-                begins(scope, zone)?;
+                scope.anatomy()?.begins(zone)?;
                 healthy_length(scope, rule, zone.from_mm, zone.to_mm)
             })
         },
@@ -109,7 +109,7 @@ pub const MEASURES: &[Measure] = &[
         read: |scope, _, of| {
             read(|| {
                 let (anatomy, zone) = (scope.anatomy()?, zone(scope, of)?);
-                begins(scope, zone)?;
+                scope.anatomy()?.begins(zone)?;
                 let line = anatomy.course.line();
                 let bend = |s: f64| line.at(s).curvature.norm();
                 // An end that is off by one station error turns by its curvature times that.
@@ -247,16 +247,6 @@ fn zone<'a>(scope: &Scope<'a>, of: &Subject) -> Result<&'a Zone, Unknown> {
     zones.iter().find(|z| of.kind.as_deref() == Some(&z.zone.to_string())).ok_or(Unknown::because(message::NO_ZONES))
 }
 
-/// Zone 0 begins at the origin, so it is unknown until that is marked and the data reach it.
-fn begins(scope: &Scope<'_>, zone: &Zone) -> Result<(), Unknown> {
-    if zone.zone > 0 {
-        return Ok(());
-    }
-    scope.origin()?;
-    let range = scope.anatomy()?.course.line().range_mm();
-    if zone.from_mm > 0.0 { Err(Unknown(message::outside_data(0.0, range))) } else { Ok(()) }
-}
-
 /// Vessels of the case, in its order, each with its own id as its kind.
 fn vessel_subjects(scope: &Scope<'_>) -> Vec<Subject> {
     let of = |id: &str| Subject { id: id.into(), flow: None, kind: Some(id.into()) };
@@ -313,7 +303,7 @@ fn healthy_length(scope: &Scope<'_>, rule: &Rule, from_mm: f64, to_mm: f64) -> R
 }
 
 fn inner_bend(scope: &Scope<'_>, zone: &Zone) -> Result<Reading, Unknown> {
-    begins(scope, zone)?;
+    scope.anatomy()?.begins(zone)?;
     let anatomy = scope.anatomy()?;
     let (station, bend) = anatomy.sharpest(zone.from_mm, zone.to_mm)?;
     // κ_i D = D / (R − D/2) with the centreline's radius R held: its derivative by D.
