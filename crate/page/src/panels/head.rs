@@ -17,15 +17,8 @@ pub fn head(facts: &Facts<'_>) -> Vec<Node> {
     let line = report_words::head_line(facts.plan);
     let counts = line.split(" · ").map(|count| {
         let word = Word::ALL.into_iter().find(|word| count.ends_with(word.as_str()));
-        let class = match word {
-            _ if count.starts_with("0 ") => "count none",
-            // What is only advised stands back.
-            Some(word) if !count.ends_with(&format!("advised {}", word.as_str())) => "count",
-            Some(_) => "count advised",
-            None => "count",
-        };
-        let none = class == "count none";
-        let count = el("span").class(class).text(count);
+        let none = count.starts_with("0 ");
+        let count = el("span").class(if none { "count none" } else { "count" }).text(count);
         match word {
             Some(word) if !none => Node::from(el("span").class("counted").child(sign(word)).child(count)),
             _ => count.into(),
@@ -36,7 +29,9 @@ pub fn head(facts: &Facts<'_>) -> Vec<Node> {
         .child(el("p").class("sentence").text(sentence(facts)))
         .children(forgives(facts))
         .children(release(facts));
-    vec![el("h1").children(counts).into(), says.into()]
+    // Longer than usual it is smaller, so that it stays one line.
+    let many = line.split(" · ").count() > Word::ALL.len();
+    vec![el("h1").class(if many { "many" } else { "" }).children(counts).into(), says.into()]
 }
 
 /// What the placement forgives, and the way to where it forgives more or anything at all.
@@ -52,7 +47,7 @@ fn forgives(facts: &Facts<'_>) -> Option<Element> {
         _ => None,
     });
     let button = |(does, words)| el("button").with("type", "button").with("data-do", does).text(words);
-    Some(el("p").text(format!("{} ", room_words::sentence(found, &facts.plan.case))).children(way.map(button)))
+    Some(el("p").children(way.map(button)).text(room_words::sentence(found, &facts.plan.case)))
 }
 
 /// What of the release must not be missed; its line is there as soon as there are steps, so that nothing
