@@ -29,7 +29,7 @@ pub fn head(facts: &Facts<'_>) -> Vec<Node> {
         .child(el("p").class("sentence").text(sentence(facts)))
         .children(forgives(facts))
         .children(release(facts));
-    // Longer than usual it is smaller, so that it stays one line.
+    // Longer than usual it keeps two lines, whether it needs them or not.
     let many = line.split(" · ").count() > Word::ALL.len();
     vec![el("h1").class(if many { "many" } else { "" }).children(counts).into(), says.into()]
 }
