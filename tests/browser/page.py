@@ -7,8 +7,9 @@ from selenium.webdriver.support.ui import Select
 
 MAP = "#map"
 DEMOS = "select[data-do='demo']"
-# What changes while the graft is dragged: verdict counts, tunnels, rules.
-RESULTS = ("#head", "#tunnels", "#verdicts")
+# What changes while the graft is dragged: verdict counts and what decides, tunnels, rules. What the placement
+# forgives comes later.
+RESULTS = ("#head h1", "#head .sentence", "#tunnels", "#verdicts")
 STATION = "input[data-field$='/placement/station_mm']"
 
 

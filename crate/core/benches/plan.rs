@@ -6,6 +6,7 @@ mod times;
 use extrados::casefile::Document;
 use extrados::graft::lie::PlacedGraft;
 use extrados::plan::Plan;
+use extrados::room::trial::moved;
 use std::sync::Arc;
 use times::{median_ms, note};
 
@@ -23,19 +24,21 @@ fn main() {
         let Ok(document) = Document::read(&std::fs::read(&file).unwrap()) else { continue };
         let plan = Plan::new(document.case.clone());
         let anew = median_ms(20, |_| drop(Plan::new(document.case.clone())));
+        // The graft that carries tunnels is dragged, as in the page; the others stay.
+        let dragged = moved(&document.case).map(|component| component.id.clone());
         let step = median_ms(200, |k| {
             let mut case = (*document.case).clone();
-            for component in &mut case.components {
+            for component in case.components.iter_mut().filter(|own| Some(&own.id) == dragged.as_ref()) {
                 if let Some(placement) = &mut component.placement {
                     placement.station_mm += 0.05 * k as f64;
                 }
             }
             drop(plan.follow(Arc::new(case)));
         });
-        // What of that is where the grafts come to rest.
+        // What of that is where the graft comes to rest.
         let lies = median_ms(100, |k| {
             let Ok(anatomy) = &plan.anatomy else { return };
-            for component in &document.case.components {
+            for component in document.case.components.iter().filter(|own| Some(&own.id) == dragged.as_ref()) {
                 let mut component = component.clone();
                 if let Some(placement) = &mut component.placement {
                     placement.station_mm += 0.05 * k as f64;

@@ -321,6 +321,7 @@ impl App {
     }
 
     fn facts(&self) -> Facts<'_> {
-        Facts::of(&self.store, &self.results, &self.demos, self.comparison.plans())
+        let facts = Facts::of(&self.store, &self.results, &self.demos, self.comparison.plans());
+        Facts { designs: self.designs(), ..facts }
     }
 }

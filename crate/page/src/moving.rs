@@ -20,7 +20,7 @@ use extrados::scene::wall_map::WallMap;
 use extrados::units::Angle;
 
 /// Most of the side view's size, mm of the drawing: its letters are then those of the page.
-pub const SIDE: SideSize = SideSize::Fit { width_mm: 128.0, height_mm: 190.0 };
+pub const SIDE: SideSize = SideSize::Fit { width_mm: 100.0, height_mm: 148.0 };
 
 /// How near its middle a mouth is taken on the side view, mm of the drawing.
 const MOUTH_MM: f64 = 2.5;

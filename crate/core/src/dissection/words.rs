@@ -173,7 +173,7 @@ pub(super) fn rules_change(bypass: &Bypass, judged: &[&str]) -> String {
 pub(super) fn minded(vessel: &str, what: &str, unfed: &[u32]) -> String {
     let carries = if what.is_empty() { String::new() } else { format!("{what} hangs on it; ") };
     let stages = match unfed {
-        [] => "every stage ends with it fed, or not known not to be.".to_owned(),
+        [] => "no stage is known to end with it unfed.".to_owned(),
         all => {
             let numbers: Vec<String> = all.iter().map(u32::to_string).collect();
             format!("not fed at the end of stage {}.", numbers.join(", "))

@@ -396,6 +396,19 @@ pub fn false_lumen(own: &Result<Remaining, Unknown>) -> String {
     }
 }
 
+/// What of a release must not be missed, in a line; nothing where all that must be stays fed.
+pub fn warning(case: &Case, release: &Release) -> Option<String> {
+    let drawn = &release.orders.drawn;
+    let until = drawn.fed_from.map_or("at the end".into(), |from| format!("until step {}", from + 1));
+    let heart = (!drawn.holds()).then(|| format!("{} not surely fed {until}", lost(drawn)));
+    let brains = release.steps.iter().map(|step| (step.number, release::brain(case, &step.feeds)));
+    let least = brains.min_by_key(|(_, count)| (count.fed, count.doubtful)).filter(|(_, count)| count.fed < count.of);
+    let brain =
+        least.map(|(step, Count { fed, of, .. })| format!("brain after step {step}: {fed} of {of} neck vessels"));
+    let said: Vec<String> = heart.into_iter().chain(brain).collect();
+    (!said.is_empty()).then(|| format!("Release: {}.", said.join("; ")))
+}
+
 /// Planned pauses: steps that interrupt blood or lower the output, with their minutes.
 pub fn pauses(case: &Case, release: &Release) -> Vec<String> {
     let pause = |result: &StepResult| {

@@ -5,10 +5,11 @@
 //! together are taken: the least of them as large as it can be. The graft stays where it is drawn, and its
 //! fabric as it is; bodies are shortened where only that lets them be built.
 
+use super::choosing::Choosing;
 use crate::anatomy::Anatomy;
 use crate::bridging::path::NoPath;
 use crate::bridging::stent::OVERLAP_MM;
-use crate::casefile::case::{Graft, Rule, Tunnel};
+use crate::casefile::case::{Graft, MakerSteps, Rule, Tunnel};
 use crate::graft::buildable::{self, Buildable};
 use crate::graft::lie::PlacedGraft;
 use crate::message;
@@ -40,7 +41,7 @@ struct Place {
     inside: f64,
 }
 
-/// Making tunnels, a row of places at a time.
+/// Making tunnels, a row of places or a look at a time.
 #[derive(Debug)]
 pub struct Designing {
     plan: Plan,
@@ -52,9 +53,17 @@ pub struct Designing {
     axes: Move,
     /// Places found for the tunnels that are done.
     places: Vec<Vec<Place>>,
-    /// Places of the tunnel that is looked at, and how many rows of them are tried.
-    now: Vec<Place>,
-    rows: usize,
+    stage: Stage,
+}
+
+#[derive(Debug)]
+enum Stage {
+    /// Places of one tunnel within its limits, and how many rows of them are tried.
+    Rows(Vec<Place>, usize),
+    /// Of those, the best last, the ones that a bridging path reaches.
+    Reached(Vec<Place>, Vec<Place>),
+    /// All tunnels together, their bodies no longer than so much.
+    Together(Choosing, f64),
 }
 
 impl Designing {
@@ -87,8 +96,7 @@ impl Designing {
             rules,
             axes,
             places: Vec::new(),
-            now: Vec::new(),
-            rows: 0,
+            stage: Stage::Rows(Vec::new(), 0),
         })
     }
 
@@ -123,7 +131,7 @@ impl Designing {
                 match &reading.value {
                     Quantity::Known { value, .. } => {
                         let margin = verdict::margin(rule, *value).unwrap_or(f64::INFINITY);
-                        own = own.min(margin / unit.max(1e-9));
+                        own = own.min(margin / unit);
                     }
                     Quantity::Unknown { why } => {
                         let fails = paths == Paths::Left || NoPath::ALL.iter().any(|none| none.why() == why);
@@ -137,17 +145,12 @@ impl Designing {
         (least >= 0.0).then_some(least + LITTLE * all)
     }
 
-    /// Tries one more row of places; says whether all tunnels are done.
-    fn row(&mut self) -> bool {
-        let (Some(tunnel), Some(steps)) = (self.graft.tunnels.get(self.places.len()).cloned(), &self.graft.maker_steps)
-        else {
-            return true;
-        };
+    /// Tries one more row of places of a tunnel, or sorts what was found.
+    fn row(&self, tunnel: &Tunnel, steps: &MakerSteps, mut found: Vec<Place>, row: usize) -> Stage {
         let (step_mm, step_deg) = (steps.u_mm.max(0.1), steps.clock_deg.max(0.1));
         let snapped = |value: f64, step: f64| (value / step).round() * step;
-        let count = (2.0 * REACH.shift_mm / step_mm).floor() as usize;
-        if self.rows <= count {
-            let u_mm = snapped(tunnel.mouth_u_mm - REACH.shift_mm, step_mm) + self.rows as f64 * step_mm;
+        if row <= (2.0 * REACH.shift_mm / step_mm).floor() as usize {
+            let u_mm = snapped(tunnel.mouth_u_mm - REACH.shift_mm, step_mm) + row as f64 * step_mm;
             let around = (REACH.turn_deg / step_deg).floor() as i32;
             for k in -around..=around {
                 let clock = snapped(tunnel.mouth_clock_deg, step_deg) + f64::from(k) * step_deg;
@@ -156,27 +159,60 @@ impl Designing {
                 if (0.0..=self.graft.length_mm).contains(&u_mm)
                     && let Some(inside) = self.inside(&there, Paths::Left)
                 {
-                    self.now.push(Place { u_mm, clock_deg, inside });
+                    found.push(Place { u_mm, clock_deg, inside });
                 }
             }
-            self.rows += 1;
-            return false;
+            return Stage::Rows(found, row + 1);
         }
-        let mut all = std::mem::take(&mut self.now);
-        all.sort_by(|a, b| b.inside.total_cmp(&a.inside));
+        found.sort_by(|a, b| b.inside.total_cmp(&a.inside));
         // Every other step along is enough to choose among; the best stays whatever its step.
-        let best = all.first().copied();
+        let best = found.first().copied();
         let apart =
             |place: &Place| best.is_some_and(|best| ((place.u_mm - best.u_mm) / step_mm).round() as i64 % 2 == 0);
-        all.retain(apart);
-        let joined = |place: &Place| {
-            let there = Tunnel { mouth_u_mm: place.u_mm, mouth_clock_deg: place.clock_deg, ..tunnel.clone() };
-            self.inside(&there, Paths::Found).is_some()
+        found.retain(apart);
+        found.reverse();
+        Stage::Reached(found, Vec::new())
+    }
+
+    /// Goes on a little; what came of it when all is done.
+    fn step(&mut self) -> Option<Result<Graft, Unknown>> {
+        let tunnel = self.graft.tunnels.get(self.places.len()).cloned();
+        let steps = self.graft.maker_steps.clone();
+        let stage = std::mem::replace(&mut self.stage, Stage::Rows(Vec::new(), 0));
+        self.stage = match (stage, tunnel.zip(steps)) {
+            (Stage::Rows(found, row), Some((tunnel, steps))) => self.row(&tunnel, &steps, found, row),
+            (Stage::Rows(..), None) => Stage::Together(Choosing::default(), f64::INFINITY),
+            (Stage::Reached(mut left, mut reached), Some((tunnel, _))) => match left.pop() {
+                Some(place) if reached.len() < MOST_PLACES => {
+                    let there = Tunnel { mouth_u_mm: place.u_mm, mouth_clock_deg: place.clock_deg, ..tunnel.clone() };
+                    reached.extend(self.inside(&there, Paths::Found).map(|_| place));
+                    Stage::Reached(left, reached)
+                }
+                _ if reached.is_empty() => return Some(Err(Unknown(message::no_place_for_tunnel(&tunnel.serves)))),
+                _ => {
+                    self.places.push(reached);
+                    Stage::Rows(Vec::new(), 0)
+                }
+            },
+            (Stage::Reached(..), None) => Stage::Together(Choosing::default(), f64::INFINITY),
+            (Stage::Together(mut choosing, most_mm), _) => {
+                let worths: Vec<Vec<f64>> =
+                    self.places.iter().map(|own| own.iter().map(|place| place.inside).collect()).collect();
+                let made = |chosen: &[usize]| {
+                    let places: Vec<Place> = chosen.iter().zip(&self.places).map(|(k, own)| own[*k]).collect();
+                    self.with(&places, most_mm)
+                };
+                let together = |chosen: &[usize]| buildable::survey(&made(chosen)).buildable == Buildable::Yes;
+                match (choosing.go_on(&worths, together), choosing.best()) {
+                    (false, _) => Stage::Together(choosing, most_mm),
+                    (true, Some(best)) => return Some(Ok(made(best))),
+                    // As long as they are, then no longer than a stent needs.
+                    (true, None) if most_mm > OVERLAP_MM => Stage::Together(Choosing::default(), OVERLAP_MM),
+                    (true, None) => return Some(Err(Unknown::because(message::NOT_BUILT_TOGETHER))),
+                }
+            }
         };
-        all = all.into_iter().filter(joined).take(MOST_PLACES).collect();
-        self.places.push(all);
-        self.rows = 0;
-        false
+        None
     }
 
     /// The graft with a tunnel at a place, its body no longer than asked for.
@@ -200,43 +236,6 @@ impl Designing {
         }
         graft
     }
-
-    /// The best places that can be built together: the least of them as far inside as can be, then the next.
-    fn together(&self, chosen: &mut Vec<Place>, most_mm: f64, best: &mut Option<(f64, Vec<Place>)>) {
-        let least = chosen.iter().map(|place| place.inside).fold(f64::INFINITY, f64::min);
-        if best.as_ref().is_some_and(|(known, _)| least <= *known + 1e-9) {
-            return;
-        }
-        if !chosen.is_empty() && buildable::survey(&self.with(chosen, most_mm)).buildable != Buildable::Yes {
-            return;
-        }
-        let Some(places) = self.places.get(chosen.len()) else {
-            *best = Some((least, chosen.clone()));
-            return;
-        };
-        for place in places {
-            chosen.push(*place);
-            self.together(chosen, most_mm, best);
-            chosen.pop();
-        }
-    }
-
-    fn made(&self) -> Result<Graft, Unknown> {
-        for (tunnel, places) in self.graft.tunnels.iter().zip(&self.places) {
-            if places.is_empty() {
-                return Err(Unknown(message::no_place_for_tunnel(&tunnel.serves)));
-            }
-        }
-        // As long as they are, then no longer than a stent needs.
-        for most_mm in [f64::INFINITY, OVERLAP_MM] {
-            let mut best = None;
-            self.together(&mut Vec::new(), most_mm, &mut best);
-            if let Some((_, chosen)) = best {
-                return Ok(self.with(&chosen, most_mm));
-            }
-        }
-        Err(Unknown::because(message::NOT_BUILT_TOGETHER))
-    }
 }
 
 impl Task for Designing {
@@ -244,8 +243,8 @@ impl Task for Designing {
 
     fn advance(&mut self, operations: u64) -> Progress<Self::Output> {
         for _ in 0..operations.max(1) {
-            if self.row() {
-                return Progress::Done(self.made());
+            if let Some(made) = self.step() {
+                return Progress::Done(made);
             }
         }
         Progress::Working { done: self.places.len() as u64, of: self.graft.tunnels.len() as u64 + 1 }

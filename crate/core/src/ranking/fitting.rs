@@ -2,7 +2,7 @@
 //! forgives at its best, and which vessel costs most of that.
 
 use super::Standing;
-use super::search::{self, Search};
+use super::search::{Nearby, Search, Seed};
 use crate::casefile::case::{Case, Component, ComponentKind, Flow, Graft, Placement};
 use crate::message;
 use crate::plan::Plan;
@@ -34,6 +34,8 @@ enum Stage {
     Begin,
     /// Placements that hold are looked for, then the one at which the fewest fail.
     Search(Box<Plan>, Box<PlanTrial>, Search, bool),
+    /// Around a placement at which something fails; whether the fewest were counted to find it.
+    Nearby(Box<Plan>, Box<PlanTrial>, Seed, Nearby, bool),
     /// Its room from somewhere inside, then once more from its best placement.
     Room(Box<Plan>, Box<Forgiving>, bool),
     /// What each vessel costs: its rules left out, one vessel after another; where that gives no room,
@@ -107,24 +109,28 @@ impl Fitting {
                 if !search.go_on(&mut *trial, |trial, at| trial.each_quick(at)) {
                     Stage::Search(plan, trial, search, fewest)
                 } else {
-                    let seed = search.seed(landing(&plan.case));
-                    let inside = seed.and_then(|seed| match seed.holds && !fewest {
-                        true => Some(seed.at),
-                        false => search::nearby(&mut *trial, seed.at),
-                    });
-                    match (inside, seed) {
-                        (Some(at), _) => {
-                            let placement = self.moved(&plan, at);
+                    match search.seed(landing(&plan.case)) {
+                        Some(seed) if seed.holds && !fewest => {
+                            let placement = self.moved(&plan, seed.at);
                             self.forgiving(placement, *trial, false)
                         }
-                        (None, Some(_)) if !fewest => Stage::Search(plan, trial, Search::fewest(), true),
-                        (None, Some(seed)) => {
-                            let there = self.plan(self.moved(&plan, seed.at));
-                            self.stand(&there);
-                            self.costs(*trial)
-                        }
-                        (None, None) => self.fails(message::NO_PLACEMENT_HOLDS.into()),
+                        Some(seed) => Stage::Nearby(plan, trial, seed, Nearby::of(seed.at), fewest),
+                        None => self.fails(message::NO_PLACEMENT_HOLDS.into()),
                     }
+                }
+            }
+            Stage::Nearby(plan, mut trial, seed, mut nearby, fewest) => {
+                if !nearby.go_on(&mut *trial) {
+                    Stage::Nearby(plan, trial, seed, nearby, fewest)
+                } else if let Some(at) = nearby.best() {
+                    let placement = self.moved(&plan, at);
+                    self.forgiving(placement, *trial, false)
+                } else if !fewest {
+                    Stage::Search(plan, trial, Search::fewest(), true)
+                } else {
+                    let there = self.plan(self.moved(&plan, seed.at));
+                    self.stand(&there);
+                    self.costs(*trial)
                 }
             }
             Stage::Room(plan, mut forgiving, again) => match forgiving.advance(1) {

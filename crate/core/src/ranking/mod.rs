@@ -3,8 +3,9 @@
 //! [`search`] finds where a graft holds at all, [`fitting`] its best placement and what costs it room;
 //! here they are put in order. Grafts are taken one after another in the place of the case's own; other
 //! components stay. Then each that has openings is looked at with each plain tube beside it ([`together`]).
-//! [`design`] makes a graft's tunnels for an arch.
+//! [`design`] makes a graft's tunnels for an arch, their places taken together by [`choosing`].
 
+mod choosing;
 pub mod design;
 pub mod fitting;
 pub mod search;

@@ -82,7 +82,15 @@ impl Search {
 
     /// Where to look on, distances counted in errors of the landing; `None` before anything was tried.
     pub fn seed(&self, axes: Move) -> Option<Seed> {
-        let outside: Vec<Move> = self.places(|node| node.fail > 0).collect();
+        // The nearest that fails has one beside it that holds.
+        let holds = |place: usize| self.nodes.get(place).is_some_and(|node| node.fail == 0);
+        let beside = |place: usize| {
+            let row = place - place % TURNS;
+            let around = [(place + 1) % TURNS, (place + TURNS - 1) % TURNS].map(|turn| row + turn);
+            around.into_iter().chain(place.checked_sub(TURNS)).chain([place + TURNS])
+        };
+        let fails = |place: &usize| !holds(*place) && beside(*place).any(holds);
+        let outside: Vec<Move> = (0..self.nodes.len()).filter(fails).map(Self::at).collect();
         let apart = |a: Move, b: Move| {
             let turn = (a.turn_deg - b.turn_deg).abs();
             let turn = turn.min(360.0 - turn) / axes.turn_deg;
@@ -90,7 +98,7 @@ impl Search {
         };
         let depth = |at: Move| outside.iter().map(|out| apart(at, *out)).fold(f64::INFINITY, f64::min);
         let mut deepest: Option<(Move, f64)> = None;
-        for at in self.places(|node| node.fail == 0) {
+        for at in (0..self.nodes.len()).filter(|place| holds(*place)).map(Self::at) {
             let own = depth(at);
             if deepest.is_none_or(|(_, best)| own > best + 1e-9) {
                 deepest = Some((at, own));
@@ -108,27 +116,50 @@ impl Search {
         }
         best.map(|(place, _)| Seed { at: Self::at(place), holds: false })
     }
-
-    fn places(&self, wanted: impl Fn(&Node) -> bool) -> impl Iterator<Item = Move> {
-        self.nodes.iter().enumerate().filter(move |(_, node)| wanted(node)).map(|(place, _)| Self::at(place))
-    }
 }
 
-/// Around a placement at which nothing holds: one nearby at which everything does.
-pub fn nearby(trial: &mut impl Trial, around: Move) -> Option<Move> {
+/// Looking around a placement at which nothing holds for one nearby at which everything does.
+#[derive(Clone, Debug)]
+pub struct Nearby {
+    around: Move,
+    next: i32,
+    best: Option<(Move, f64)>,
+}
+
+impl Nearby {
+    /// Steps to either side, along and around.
     const STEPS: i32 = 8;
-    let step = |k: i32, whole: f64| f64::from(k) * whole / f64::from(STEPS);
-    let mut best: Option<(Move, f64)> = None;
-    for i in -STEPS..=STEPS {
-        for j in -STEPS..=STEPS {
-            let at = Move::new(around.shift_mm + step(i, SHIFT_MM), around.turn_deg + step(j, TURN_DEG));
-            let least = trial.at(at).least;
-            if least >= 0.0 && best.is_none_or(|(_, known)| least > known) {
-                best = Some((at, least));
+
+    /// Begins.
+    pub fn of(around: Move) -> Self {
+        Nearby { around, next: 0, best: None }
+    }
+
+    /// Tries one more; says whether all are tried.
+    pub fn go_on(&mut self, trial: &mut impl Trial) -> bool {
+        let across = 2 * Self::STEPS + 1;
+        if self.next >= across * across {
+            return true;
+        }
+        let step = |k: i32, whole: f64| f64::from(k - Self::STEPS) * whole / f64::from(Self::STEPS);
+        let (along, turned) = (step(self.next / across, SHIFT_MM), step(self.next % across, TURN_DEG));
+        let at = Move::new(self.around.shift_mm + along, self.around.turn_deg + turned);
+        trial.ration(Ration::PIECE);
+        let least = trial.at(at).least;
+        if !trial.short() {
+            self.next += 1;
+            if least >= 0.0 && self.best.is_none_or(|(_, known)| least > known) {
+                self.best = Some((at, least));
             }
         }
+        trial.ration(Ration::ENDLESS);
+        false
     }
-    best.map(|(at, _)| at)
+
+    /// The one found that holds by most.
+    pub fn best(&self) -> Option<Move> {
+        self.best.map(|(at, _)| at)
+    }
 }
 
 #[cfg(test)]
@@ -161,7 +192,9 @@ mod tests {
         let hidden = |at: Move| 0.4 - (at.shift_mm - 7.1).abs().max((at.turn_deg - 14.0).abs() / 8.0);
         let seed = found(hidden).expect("the least bad");
         assert!(!seed.holds);
-        let at = nearby(&mut |at: Move| Sample { least: hidden(at), by: 0 }, seed.at).expect("nearby");
+        let mut nearby = Nearby::of(seed.at);
+        while !nearby.go_on(&mut |at: Move| Sample { least: hidden(at), by: 0 }) {}
+        let at = nearby.best().expect("nearby");
         assert!(hidden(at) >= 0.0, "{at:?}");
     }
 }

@@ -1,7 +1,7 @@
 //! The room of the placement in the report and in words. Only names and units change here; no number
 //! is computed.
 
-use super::words;
+use super::{names, words};
 use crate::casefile::case::Case;
 use crate::message;
 use crate::quantity::Unknown;
@@ -235,7 +235,10 @@ pub fn shifted(row: &Shifted, case: &Case) -> [String; 4] {
         });
         format!("{}{change}", words::or_unknown(&row.mm[at], |mm| words::tenths(*mm)))
     };
-    [label(&judged, case), cell(0), cell(1), cell(2)]
+    // A case may have several pieces that seal.
+    let piece = case.components.iter().any(|component| component.id == row.of);
+    let of = if piece { format!(" of the {}", names::component(case, &row.of)) } else { String::new() };
+    [format!("{}{of}", label(&judged, case)), cell(0), cell(1), cell(2)]
 }
 
 /// The heads of those cells.

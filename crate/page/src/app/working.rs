@@ -9,6 +9,7 @@ use crate::{files, host, panels};
 use extrados::fault::Fault;
 use extrados::quantity::Unknown;
 use extrados::ranking::design::Designing;
+use extrados::report::words;
 use extrados::task::{Progress, Task};
 use std::sync::Arc;
 
@@ -25,6 +26,9 @@ const FRAME_MS: f64 = 10.0;
 const MOST_WAITED: u8 = 4;
 const TOO_LONG_MS: f64 = 5.0;
 
+/// What is said once tunnels were made.
+const MADE: &str = "The graft's tunnels were made for this arch; Undo brings the old ones back.";
+
 /// Whether there is time for one more piece, asked after each: the next may take as long as the longest did.
 fn time_until(end: f64) -> impl FnMut() -> bool {
     let (mut last, mut longest) = (host::now(), 0.0_f64);
@@ -37,20 +41,23 @@ fn time_until(end: f64) -> impl FnMut() -> bool {
 }
 
 impl App {
-    /// Goes on with what takes longer: the release where it is looked at, then the room.
+    /// Goes on with what takes longer: the release where it is looked at, then the room; what of the release
+    /// the head line says comes next.
     pub(super) fn look_further(&mut self) {
-        if self.work_on_release() {
+        let looked_at = self.store.state().view.stage == Stage::Release;
+        if !looked_at || self.work_on_release(true) {
             self.look_for_room();
         }
     }
 
-    /// Works out the release a little, where it is looked at; what is found is shown alone. Says whether
-    /// nothing is left to do.
-    fn work_on_release(&mut self) -> bool {
-        let view = &self.store.state().view;
-        if view.stage != Stage::Release || self.store.in_gesture() || !self.fresh() {
+    /// Works out the release a little: all of it where it is looked at, else what its steps leave. What is
+    /// found is shown alone. Says whether nothing is left to do.
+    fn work_on_release(&mut self, looked_at: bool) -> bool {
+        let enough = !looked_at && self.results.release().is_some();
+        if enough || self.store.in_gesture() || !self.fresh() {
             return true;
         }
+        let view = &self.store.state().view;
         let deg = view.lies_deg;
         let known = |own: &Results| {
             let (turns, over_room) = (own.turns().is_some(), own.over_room().is_some());
@@ -59,12 +66,16 @@ impl App {
         let before = known(&self.results);
         let end = host::now() + ROOM_MS;
         let done = self.results.work_on_release_while(deg, || host::now() < end);
-        if known(&self.results) != before {
-            let stage = panels::stages::stage(&self.facts(), true);
-            if let Err(fault) = self.mounts.stage.show(stage) {
+        let new = known(&self.results);
+        if new != before {
+            let stage = looked_at.then(|| panels::stages::stage(&self.facts(), true));
+            let head = (new.0 != before.0).then(|| panels::head::head(&self.facts()));
+            let stage = stage.map_or(Ok(()), |stage| self.mounts.stage.show(stage));
+            if let Err(fault) = stage.and(head.map_or(Ok(()), |head| self.mounts.head.show(head))) {
                 host::complain(&fault);
             }
         }
+        let done = done || !looked_at && new.0;
         if !done {
             self.ask_for_frame();
         }
@@ -108,16 +119,18 @@ impl App {
         let end = now + left;
         let mut time = time_until(end);
         let over = self.results.look_for_room_while(dragged, &mut time)
-            && (dragged || self.results.rank_while(self.store.state(), &mut time))
-            && self.go_on_designing(end);
+            && (dragged
+                || self.work_on_release(false)
+                    && self.go_on_designing(end)
+                    && self.results.rank_while(self.store.state(), &mut time));
         // A room that is found is what the orders of the release wait for.
         if !over || whole(&self.results) != before {
             self.ask_for_frame();
         }
         if whole(&self.results) != before || ranked(&self.results) != done {
-            let room = self.room();
+            let (room, head) = (self.room(), panels::head::head(&self.facts()));
             let sheets = if whole(&self.results) != before { self.show_sheets() } else { Ok(()) };
-            if let Err(fault) = self.mounts.room.show(room).and(sheets) {
+            if let Err(fault) = self.mounts.room.show(room).and(self.mounts.head.show(head)).and(sheets) {
                 host::complain(&fault);
             }
         }
@@ -132,6 +145,12 @@ impl App {
             Err(unknown) => self.design_failed(unknown),
         }
         self.schedule();
+    }
+
+    /// Whether tunnels are being made.
+    pub(super) fn designs(&self) -> bool {
+        let now = self.store.state().revision;
+        self.designing.as_ref().is_some_and(|(revision, _)| *revision == now)
     }
 
     fn design_failed(&mut self, Unknown(why): Unknown) {
@@ -149,8 +168,10 @@ impl App {
         loop {
             match work.advance(1) {
                 Progress::Done(Ok(graft)) => {
+                    let made = graft.tunnels.iter().map(words::made_tunnel).collect();
                     let action = files::take_graft(state, Arc::new(graft));
                     self.act(action);
+                    self.act(Action::Tell(Notice { assumed: made, ..Notice::news(MADE) }));
                     return true;
                 }
                 Progress::Done(Err(unknown)) => {

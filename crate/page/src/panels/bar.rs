@@ -19,8 +19,8 @@ pub fn bar(facts: &Facts<'_>) -> Vec<Node> {
         el("div")
             .class("open")
             .child(el("strong").class("product").text("Extrados"))
-            .child(el("span").class("case").text(title))
-            .child(el("span").class("muted").text(source.name.clone()))
+            .child(el("span").class("case").text(title.clone()))
+            .children((title != source.name).then(|| el("span").class("muted").text(source.name.clone())))
             .children(alternative.map(|name| el("span").class("muted").text(format!("alternative: {name}"))))
             .child(el("span").class("unsaved").with("role", "status").text(unsaved))
             .into(),

@@ -79,6 +79,8 @@ pub struct Facts<'a> {
     pub tilt: Option<&'a Result<Weight, Unknown>>,
     /// Grafts that are ranked, as far as they are, and whether all of them are.
     pub ranking: Option<(&'a [Standing], bool)>,
+    /// Whether tunnels are being made for this very state.
+    pub designs: bool,
     /// What undo and redo would do, in words.
     pub undo: [Option<&'static str>; 2],
 }
@@ -100,6 +102,7 @@ impl<'a> Facts<'a> {
             lying: results.lying(),
             tilt: results.tilt(),
             ranking: results.ranking(),
+            designs: false,
             undo: [store.undoes(), store.redoes()],
         }
     }

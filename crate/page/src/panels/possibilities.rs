@@ -29,7 +29,7 @@ pub fn possibilities(facts: &Facts<'_>) -> Vec<Node> {
     let changes: Vec<Element> = facts.plan.verdicts.iter().filter_map(|verdict| change(facts, verdict)).collect();
     let mut nodes: Vec<Node> = vec![
         el("h2").text("How it may lie").into(),
-        el("p").class("note").text("Nobody can say. Rules are judged on the worst; drawn and in the table is").into(),
+        el("p").class("note").text("Nobody can say: rules are judged on the worst. The one that is chosen here is drawn, and the table shows it.").into(),
         el("table").class("lies").child(head).children(rows).into(),
         el("p").class("note").text(matters(facts)).into(),
         assumptions(facts).into(),

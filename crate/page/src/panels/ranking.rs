@@ -12,15 +12,20 @@ pub fn ranking(facts: &Facts<'_>) -> Vec<Node> {
     }
     let button = |does: String, says: &str| el("button").with("type", "button").with("data-do", does).text(says);
     let head = el("h2").text("Which graft forgives most");
-    let mut choose = el("div").class("buttons").child(button("rank:files".into(), "These are here: open graft files"));
+    let mut choose = el("div")
+        .class("buttons")
+        .child(button("rank:files".into(), "Open graft files to rank…").with("id", "ranking"));
     if !facts.demos.grafts.is_empty() {
-        choose = choose.child(button("rank:demos".into(), "Demo grafts"));
+        choose = choose.child(button("rank:demos".into(), "Rank the demo grafts"));
     }
     let made = facts.plan.grafts.iter().any(|own| own.graft.maker_steps.is_some() && !own.graft.tunnels.is_empty());
     if made {
         choose = choose.child(button("design".into(), "Make its tunnels for this arch"));
     }
     let mut all: Vec<Node> = vec![head.into(), choose.into()];
+    if facts.designs {
+        all.push(el("p").class("note").with("role", "status").text("Making its tunnels for this arch …").into());
+    }
     let Some((standings, over)) = facts.ranking else { return all };
     if !over {
         let done = format!("{} looked at so far …", standings.len());

@@ -4,7 +4,6 @@ use super::Facts;
 use crate::svg_tree;
 use crate::tree::{Element, Node, el, svg};
 use extrados::casefile::Case;
-use extrados::quantity::Unknown;
 use extrados::report::room as words;
 use extrados::room::Forgiveness;
 use extrados::room::chance::Chance;
@@ -16,26 +15,28 @@ use extrados::scene::style::Medium;
 /// Size of the chart, mm of the screen.
 const CHART_MM: [f64; 2] = [104.0, 62.0];
 
-/// The room; while it is looked for, that.
+/// What stands in place of the room until there is one.
+pub const LOOKING: &str = "Looking how far it can be slid and turned …";
+
+/// The room; while it is looked for, that; nothing where it is not known.
 pub fn room(facts: &Facts<'_>) -> Vec<Node> {
     if facts.plan.grafts.is_empty() {
         return Vec::new();
     }
-    let head = || el("h2").text("What the placement forgives");
-    let Some(found) = facts.room else {
-        return vec![head().into(), el("p").class("note").text("Looking how far it can be slid and turned …").into()];
+    let head = el("h2").text("What the placement forgives");
+    // The sentence itself stands in the head line.
+    let own = match facts.room {
+        None => return vec![head.into(), el("p").class("note").text(LOOKING).into()],
+        Some(Err(_)) => return Vec::new(),
+        Some(Ok(own)) => own,
     };
-    let case = &facts.plan.case;
-    let mut shown: Vec<Node> = vec![head().into(), el("p").text(words::sentence(found, case)).into()];
-    if let Ok(own) = found {
-        shown.push(chart(facts, own).into());
-        if own.whole {
-            shown.extend(best(facts, found, own).into_iter().map(Node::from));
-            shown.extend(shifted(case, own).map(Node::from));
-            shown.extend(own.chance.iter().flat_map(chance));
-        } else {
-            shown.push(el("p").class("note").text("Coarse border; the exact one follows.").into());
-        }
+    let mut shown: Vec<Node> = vec![head.into(), chart(facts, own).into()];
+    if own.whole {
+        shown.extend(best(facts, own).into_iter().map(Node::from));
+        shown.extend(shifted(&facts.plan.case, own).map(Node::from));
+        shown.extend(own.chance.iter().flat_map(chance));
+    } else {
+        shown.push(el("p").class("note").text("Coarse border; the exact one follows.").into());
     }
     shown
 }
@@ -115,8 +116,8 @@ fn chance(own: &Chance) -> Vec<Node> {
 
 /// The best placement is offered only where every required rule is known and holds, and one so far
 /// upstream of it as is chosen; where it fails, the nearest that was found.
-fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgiveness) -> Vec<Element> {
-    if found.is_err() || !own.barred.is_empty() {
+fn best(facts: &Facts<'_>, own: &Forgiveness) -> Vec<Element> {
+    if !own.barred.is_empty() {
         return Vec::new();
     }
     let line = |says: String, does: &str, to: Move, room: String| {
@@ -136,7 +137,7 @@ fn best(facts: &Facts<'_>, found: &Result<Forgiveness, Unknown>, own: &Forgivene
                 .with("data-do", "bias")
                 .with("step", "1")
                 .with("value", bias.to_string());
-            let label = el("label").with("for", "bias").text("Offered also, so many mm upstream of it ");
+            let label = el("label").with("for", "bias").text("Offer one also so many mm upstream of it: ");
             let biased = own.upstream_of_best(f64::from(bias)).filter(|_| bias != 0);
             let none = (bias != 0 && biased.is_none()).then(|| el("span").text(" nothing holds there"));
             let mut all = vec![line("Best placement".into(), "place:best", best.centre, around(best))];

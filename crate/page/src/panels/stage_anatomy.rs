@@ -164,7 +164,7 @@ fn zones(facts: &Facts<'_>, anatomy: &Anatomy) -> Element {
         let why = zone.why.as_deref().filter(|_| zone.inner_mm.is_none());
         let or = |other| why.or(Some(other));
         el("tr")
-            .child(head(format!("Zone {}", zone.zone)))
+            .child(head(format!("Zone\u{a0}{}", zone.zone)))
             .child(mm(zone.inner_mm, why))
             .child(mm(zone.centre_mm, why))
             .child(mm(zone.outer_mm, why))

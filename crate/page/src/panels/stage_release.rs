@@ -2,6 +2,7 @@
 //! orders that keep fed what must be, and what a turn would do.
 
 use super::{Facts, form};
+use crate::moving::SIDE;
 use crate::svg_tree;
 use crate::tree::{Element, Node, el};
 use extrados::casefile::case::{Case, Step};
@@ -15,12 +16,12 @@ use extrados::graft::lie::Possibility;
 use extrados::message;
 use extrados::report::extent as report_extent;
 use extrados::report::words as report_words;
-use extrados::scene::side_view::{SideSize, side_view};
+use extrados::scene::side_view::side_view;
 use extrados::scene::step::picture;
 use extrados::scene::style::Medium;
 use extrados::scene::wall_map::{Layers, Options, Size, wall_map};
 
-/// Size of the pictures, mm of the drawing; the style sets how large they are shown.
+/// Size of the map, mm of the drawing.
 const PICTURE_MM: [f64; 2] = [170.0, 104.0];
 
 /// Id of the button that chooses a step.
@@ -279,8 +280,7 @@ fn shown(facts: &Facts<'_>, release: &Release, result: &StepResult) -> Element {
         },
     };
     let map = wall_map(&at.map, &options).scene;
-    let [width_mm, height_mm] = PICTURE_MM;
-    let side = side_view(&at.side, SideSize::Fit { width_mm, height_mm }, Medium::Screen, None);
+    let side = side_view(&at.side, SIDE, Medium::Screen, None);
     el("section")
         .child(el("h3").text(format!("After step {}", result.number)))
         .children(broken)

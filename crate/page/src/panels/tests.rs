@@ -328,3 +328,52 @@ fn the_screen_s_colours_are_those_of_the_drawing() {
         assert!(css.contains(&format!("--{name}: {};", colour.0)), "{name}");
     }
 }
+
+/// The dissection with its room and its release worked out, some of it changed before.
+fn dissected(change: impl FnOnce(&mut extrados::casefile::Case)) -> Page {
+    let mut page = Page::all().into_iter().find(|page| page.store.state().now.source.name == "dissection.json");
+    let mut page = page.take().expect("there is a dissection");
+    let mut case = (*page.store.state().now.case).clone();
+    change(&mut case);
+    let source = Opened { name: "dissection.json".into(), demo: false };
+    page.act(Action::Open { case: case.into(), source, notice: None });
+    page.results.look_for_room_while(false, || true);
+    page.results.work_on_release_while(0, || true);
+    page
+}
+
+fn does(nodes: &[Node], what: &str) -> bool {
+    elements(nodes).iter().any(|element| element.attribute("data-do") == Some(what))
+}
+
+// All rules may be met and a step leave the heart without blood: the first screen says so.
+#[test]
+fn the_head_says_what_is_forgiven_and_what_the_release_leaves_unfed() {
+    let page = dissected(|_| {});
+    let facts = page.facts();
+    assert_eq!(facts.plan.verdicts.iter().filter(|own| own.required && own.word == Word::Unmet).count(), 0);
+    let head = head::head(&facts);
+    let said = words(&head);
+    let room = facts.room.expect("it was looked for");
+    assert!(said.contains(&extrados::report::room::sentence(room, &facts.plan.case)), "{said}");
+    assert!(does(&head, "place:best"));
+    let drawn = &facts.release.expect("it was worked out").orders.drawn;
+    assert!(!drawn.holds() && drawn.brain_least == 0);
+    let until = drawn.fed_from.expect("it ends fed") + 1;
+    assert!(said.contains(&format!("LSA is not surely fed until step {until}; brain after step 1: 0 of 4")), "{said}");
+}
+
+// Errors that are entered as 0 take nothing away: the best placement is still offered, and none is divided by.
+#[test]
+fn a_landing_without_any_error_has_a_best_placement_too() {
+    let page = dissected(|case| {
+        case.errors.axial_sd_mm = 0.0;
+        (case.errors.rotation.small_sd_deg, case.errors.rotation.large_sd_deg) = (0.0, 0.0);
+    });
+    let facts = page.facts();
+    let (head, said) = (head::head(&facts), room::room(&facts));
+    assert!(does(&head, "place:best") && does(&said, "place:best"), "{}", words(&said));
+    for words in [words(&head), words(&said)] {
+        assert!(!words.contains("NaN") && !words.contains("inf") && !words.contains("± 0.0 mm"), "{words}");
+    }
+}

@@ -162,7 +162,7 @@ fn path(column: &Column<'_>) -> Cell {
         (path.least_radius_mm.value(), path.largest_radius_mm.value(), path.turn.value())
     {
         cell.below.push(format!("radius {}", report_words::radius(*least)));
-        cell.below.push(format!("of at most {}", report_words::radius(*largest)));
+        cell.below.push(format!("at most {}", report_words::radius(*largest)));
         cell.below.push(format!("turns {}", report_words::degrees(*turn)));
     }
     cell

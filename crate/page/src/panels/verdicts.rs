@@ -72,39 +72,28 @@ pub fn group(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule, verdicts
     let sentence = report_words::rule_subject(rule);
     let none = verdicts.is_empty().then(|| el("p").class("note").text("Nothing in this plan to judge."));
     let required = (!rule.required).then(|| el("small").text("not required"));
+    let (limits, faults) = limits(facts, under, index, rule);
+    let pointer = format!("{under}/rules/{index}");
+    let open = facts.state.view.rule.as_ref() == Some(&pointer);
+    let button = |does: &str, says: &'static str| {
+        el("button").with("type", "button").class("plain").with("data-do", format!("{does}:{pointer}")).text(says)
+    };
+    let change = button("rule", if open { "Close" } else { "Change" });
+    let change = change.with("aria-expanded", if open { "true" } else { "false" });
+    let says = el("p").class("note").text(format!("{sentence}. Source: {}. ", source(rule)));
     el("section")
         .class("rule")
-        .child(el("h3").text(name).children(required).child(limits(facts, under, index, rule)))
-        .child(el("p").class("note").text(format!("{sentence}. Source: {}.", source(rule))))
+        .child(el("h3").text(name).children(required).child(limits))
+        .children(faults)
+        .child(says.child(change).text(" ").child(button("rule-drop", "Remove")))
         .child(el("ul").children(verdicts.iter().map(|verdict| row(facts, verdict))))
         .children(whys(facts, verdicts))
         .children(changes(verdicts))
         .children(none)
-        .children(edit(facts, under, index, rule))
+        .children(open.then(|| fields(facts, &pointer, rule)))
 }
 
-/// The way to change a rule in all its fields, and those fields while it is open.
-fn edit(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule) -> Vec<Element> {
-    let pointer = format!("{under}/rules/{index}");
-    let open = facts.state.view.rule.as_ref() == Some(&pointer);
-    let button = |does: &str, says: &'static str| {
-        el("button").class("plain").with("data-do", format!("{does}:{pointer}")).text(says)
-    };
-    let mut said = vec![
-        el("p")
-            .class("note")
-            .child(
-                button("rule", if open { "Close" } else { "Change" })
-                    .with("aria-expanded", if open { "true" } else { "false" }),
-            )
-            .child(button("rule-drop", "Remove")),
-    ];
-    if open {
-        said.push(fields(facts, &pointer, rule));
-    }
-    said
-}
-
+/// All fields of a rule.
 fn fields(facts: &Facts<'_>, pointer: &str, rule: &Rule) -> Element {
     let (state, at) = (facts.state, |key: &str| format!("{pointer}/{key}"));
     let text = |key: &str, value: &str| form::text(state, &at(key), value);
@@ -143,20 +132,23 @@ fn source(rule: &Rule) -> &str {
     if rule.source.is_empty() { "none given" } else { &rule.source }
 }
 
-/// `at least [5] at most [50] mm`, each limit a field.
-fn limits(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule) -> Element {
+/// `at least [5] at most [50] mm`, each limit a field, and what is wrong with them.
+fn limits(facts: &Facts<'_>, under: &str, index: usize, rule: &Rule) -> (Element, Vec<Element>) {
     let unit = measure::find(&rule.measure).map_or(rule.unit.as_str(), |measure| measure.unit);
     let field = |key: &str, words: &str, limit: Option<f64>| {
         let pointer = format!("{under}/rules/{index}/{key}");
-        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {unit}")).0
+        form::bare_number(facts.state, &pointer, limit, &format!("{words}, {unit}"))
     };
-    el("span")
+    let (least, too_little) = field("at_least", "At least", rule.at_least);
+    let (most, too_much) = field("at_most", "At most", rule.at_most);
+    let all = el("span")
         .class("limits")
         .child(el("span").text("at least"))
-        .child(field("at_least", "At least", rule.at_least))
+        .child(least)
         .child(el("span").text("at most"))
-        .child(field("at_most", "At most", rule.at_most))
-        .child(el("span").class("unit").text(words::unit_sign(unit)))
+        .child(most)
+        .child(el("span").class("unit").text(words::unit_sign(unit)));
+    (all, too_little.into_iter().chain(too_much).collect())
 }
 
 fn row(facts: &Facts<'_>, verdict: &Verdict) -> Element {

@@ -323,7 +323,7 @@ impl Placed<'_> {
         // A verdict that hangs on another possibility than the one drawn says so, with its value.
         let elsewhere = verdict.and_then(|verdict| {
             let possibility = verdict.hangs_on.filter(|own| *own != self.lie.possibility)?;
-            let mm = verdict.value.filter(|mm| value_mm.is_none_or(|own| (own - mm).abs() >= 0.05))?;
+            let mm = verdict.value.filter(|mm| value_mm.is_none_or(|own| tenths(own) != tenths(*mm)))?;
             Some(format!("{} mm: {}", tenths(mm), words::possibility(possibility)))
         });
         let remark = match (value_mm, why, elsewhere) {
