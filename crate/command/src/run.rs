@@ -256,11 +256,15 @@ fn rules(set: Option<&str>) -> Result<Done, Failure> {
             let ids: Vec<&str> = sets::SHIPPED.iter().map(|(id, _)| *id).collect();
             Failure::usage(format!("There is no rule set {id:?}: there are {}.", ids.join(", ")))
         })?,
-        None => sets::all().iter().fold(String::new(), |mut text, set| {
-            let _ =
-                writeln!(text, "{:<18}{} ({} rules; {})", set.id, set.name, set.rules.len(), set.sources.join("; "));
-            text
-        }),
+        None => {
+            let all = sets::all();
+            let widest = all.iter().map(|set| set.id.len()).max().unwrap_or_default();
+            all.iter().fold(String::new(), |mut text, set| {
+                let (count, sources) = (set.rules.len(), set.sources.join("; "));
+                let _ = writeln!(text, "{:<widest$}  {} ({count} rules; {sources})", set.id, set.name);
+                text
+            })
+        }
     };
     Ok(Done { output, ..Done::default() })
 }

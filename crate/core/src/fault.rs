@@ -32,11 +32,11 @@ impl Fault {
 
 impl std::fmt::Display for Fault {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        if self.place.is_empty() {
-            write!(f, "{} {}", self.text, self.mend)
-        } else {
-            write!(f, "{}: {} {}", self.place, self.text, self.mend)
+        if !self.place.is_empty() {
+            write!(f, "{}: ", self.place)?;
         }
+        f.write_str(&self.text)?;
+        if self.mend.is_empty() { Ok(()) } else { write!(f, " {}", self.mend) }
     }
 }
 

@@ -256,6 +256,41 @@ fn reasons_of_the_unknown_stand_in_the_table() {
     }
 }
 
+/// The map of the house names every source that stands in a room of the library or of the page, and none that is gone.
+#[test]
+fn the_map_of_the_house_is_the_house() {
+    let guide = std::fs::read_to_string(root().join("DEVELOPERS.md")).expect("the guide");
+    let map = guide.split_once("## The map of the house").and_then(|(_, rest)| rest.split_once("\n## "));
+    let map = map.expect("the map").0;
+    let words: BTreeSet<&str> =
+        map.split('`').skip(1).step_by(2).flat_map(str::split_whitespace).filter(|word| *word != "·").collect();
+    let (mut rooms, mut deep) = (BTreeSet::new(), BTreeSet::new());
+    for crate_name in ["core", "curves", "page", "command", "pack"] {
+        let folder = root().join("crate").join(crate_name).join("src");
+        for path in sources_of(crate_name) {
+            let below: Vec<String> = path
+                .with_extension("")
+                .strip_prefix(&folder)
+                .expect("below")
+                .iter()
+                .map(|part| part.to_string_lossy().into_owned())
+                .collect();
+            // A room of the page is a file with its helpers.
+            let named = if crate_name == "core" || crate_name == "curves" { 2 } else { 1 };
+            rooms.extend(below.iter().take(named).cloned());
+            deep.extend(below);
+        }
+    }
+    let own = |name: &str| ["mod", "lib", "main"].contains(&name);
+    let missing: Vec<_> = rooms.iter().filter(|room| !own(room) && !words.contains(room.as_str())).collect();
+    assert!(missing.is_empty(), "the map does not name {missing:?}");
+    let there = |word: &str| {
+        deep.contains(word) || ["", "www", "tests"].iter().any(|folder| root().join(folder).join(word).exists())
+    };
+    let gone: Vec<_> = words.iter().filter(|word| !word.starts_with("extrados") && !there(word)).collect();
+    assert!(gone.is_empty(), "the map names {gone:?}, which are not there");
+}
+
 #[test]
 fn the_top_level_holds_only_what_belongs_there() {
     for entry in std::fs::read_dir(root()).expect("the checkout") {
