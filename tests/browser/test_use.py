@@ -70,3 +70,54 @@ def test_printing_gives_the_wall_sheet_first(page):
     assert "Checklist" in pages[1].extract_text()
     # Nothing of them stays behind on another stage.
     assert page.ask("() => document.querySelectorAll('#sheet svg').length") == 0
+
+
+def test_every_button_that_asks_for_files_asks_once_and_breaks_nothing(page):
+    use.open_demo(page)
+    page.ask(
+        "() => { globalThis.asked = 0; document.getElementById('file')"
+        ".addEventListener('click', (event) => { globalThis.asked += 1; event.preventDefault() }) }"
+    )
+    page.ask("() => { for (const panel of document.querySelectorAll('#entry details')) panel.open = true }")
+    for count, does in enumerate(("open", "records", "rank:files"), start=1):
+        page.find(f"button[data-do='{does}']").click()
+        page.until(lambda: page.ask("() => globalThis.asked") == count, f"{does} to ask for a file")
+    assert page.complaints() == []
+
+
+def test_tunnels_are_made_by_one_button_and_one_undo_brings_the_old_ones_back(page):
+    # The dissection's maker names steps.
+    index = next(index for index, label in enumerate(use.demos(page)) if "dissection" in label)
+    use.open_demo(page, index)
+    before = page.text("#verdicts")
+    # A ranking that goes on does not make it wait.
+    for does in ("rank:demos", "design"):
+        page.find(f"button[data-do='{does}']").click()
+    page.until(lambda: "tunnels were made" in page.text("#told"), "the tunnels")
+    assert "→ IA: mouth at" in page.text("#told")
+    made = page.text("#verdicts")
+    assert made != before
+    use.press(page, "undo")
+    page.until(lambda: page.text("#verdicts") == before, "the old tunnels")
+    assert page.complaints() == []
+
+
+def test_the_head_says_what_is_forgiven_and_leads_to_the_best(page):
+    index = next(index for index, label in enumerate(use.demos(page)) if "dissection" in label)
+    use.open_demo(page, index)
+    page.until(lambda: "Forgives" in page.text("#head") and "LSA is not surely fed" in page.text("#head"), "the head")
+    station = page.find(use.STATION).get_attribute("value")
+    page.find("#head button[data-do='place:best']").click()
+    page.until(lambda: page.find(use.STATION).get_attribute("value") != station, "the graft to be moved")
+    height = page.find(use.MAP).size["height"]
+    use.drag_graft(page, 40, 10)
+    assert page.find(use.MAP).size["height"] == height, "nothing that is said moves the map"
+    assert page.complaints() == []
+
+
+def test_a_limit_that_is_refused_says_why(page):
+    use.open_demo(page)
+    field = page.find("#verdicts input[data-field='/rules/0/at_least']")
+    field.send_keys(Keys.CONTROL, "a")
+    field.send_keys("60", Keys.ENTER)
+    page.until(lambda: "lies below the lower one" in page.text("#verdicts"), "the reason")

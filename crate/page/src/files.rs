@@ -21,7 +21,7 @@ use extrados::scene::svg;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
-use web_sys::{File, FileList, HtmlInputElement};
+use web_sys::{File, FileList, HtmlInputElement, MouseEvent};
 
 /// Id of the file field.
 pub const FIELD: &str = "file";
@@ -33,7 +33,10 @@ pub fn choose(purpose: Purpose) {
     if let Some(field) = field.and_then(|field| field.dyn_into::<HtmlInputElement>().ok()) {
         // The same file chosen again counts as a choice.
         field.set_value("");
-        field.click();
+        // This comes from within the page's own listener for clicks, which a click that bubbled would enter again.
+        if let Ok(click) = MouseEvent::new("click") {
+            let _ = field.dispatch_event(&click);
+        }
     }
 }
 
@@ -123,6 +126,9 @@ pub fn opened(state: &State, mut files: Vec<NamedBytes>, purpose: Purpose) -> Ac
     }
 }
 
+/// How records come to be.
+const RECORDS: &str = "Enter what was done on the stage Sheets, save each case, and choose them all at once.";
+
 /// Errors of landing and rotation from cases that say what was done; a file that does not read leaves all
 /// as it was.
 fn records(state: &State, files: Vec<NamedBytes>) -> Action {
@@ -139,7 +145,7 @@ fn records(state: &State, files: Vec<NamedBytes>) -> Action {
             let case = Case { errors, ..(*state.now.case).clone() };
             Action::TakeErrors(Arc::new(case), Notice { assumed: said, ..Notice::news("Errors from own records:") })
         }
-        Err(Unknown(why)) => refused("No record was taken.".into(), Fault::new("few", "", why, "").into()),
+        Err(Unknown(why)) => refused("No record was taken.".into(), Fault::new("few", "", why, RECORDS).into()),
     }
 }
 

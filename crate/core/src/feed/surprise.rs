@@ -49,6 +49,8 @@ pub struct Side {
 /// Both sides.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Surprise {
+    /// Vessels that are fed as drawn, surely or perhaps: what there is to lose.
+    pub fed: Vec<String>,
     /// Front, then back.
     pub sides: Vec<Side>,
 }
@@ -136,7 +138,9 @@ impl Surprising {
             return None;
         }
         self.close(staging);
-        (self.sides.len() == 2).then(|| Surprise { sides: std::mem::take(&mut self.sides) })
+        let fed =
+            self.drawn.iter().filter(|(_, state)| *state <= FeedState::Doubtful).map(|(vessel, _)| vessel.clone());
+        (self.sides.len() == 2).then(|| Surprise { fed: fed.collect(), sides: std::mem::take(&mut self.sides) })
     }
 
     /// Ends one side and begins the other.

@@ -4,7 +4,7 @@ use super::App;
 use crate::canvas::PX_PER_MM;
 use crate::host;
 use crate::panels::{self, Facts};
-use crate::tree::Node;
+use crate::tree::{Node, el};
 use crate::view::{Layer, Stage};
 use extrados::casefile::Document;
 use extrados::scene::Scene;
@@ -182,7 +182,10 @@ impl App {
 
     pub(super) fn room(&self) -> Vec<Node> {
         let facts = self.facts();
-        [panels::room::room(&facts), panels::ranking::ranking(&facts)].concat()
+        // Each in a part of its own: what comes late in one puts no button of the other in another place.
+        [panels::room::room(&facts), panels::ranking::ranking(&facts)]
+            .map(|part| el("div").children(part).into())
+            .into()
     }
 
     /// Shows the tables as the state has them, ahead of what is computed from them.
