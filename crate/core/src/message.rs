@@ -118,6 +118,8 @@ messages! {
     ROUGH_FITS "rough_fits" "Every number of the sheet is met within 0.05.";
     /// A typed number that the rebuilt arch misses.
     ROUGH_MISFIT "rough_misfit" "{what}: typed {typed}, rebuilt {rebuilt}, difference {difference}.";
+    /// Where a curve runs straight its torsion has no meaning.
+    NO_TORSION "no_torsion" "The centreline runs nearly straight there: it has no torsion.";
     /// The local bend picks no point of the wall.
     TWELVE_ON_STRAIGHT "twelve_on_straight" "12:00 on the sheet is the outermost point of the local bend, but the aorta runs straight there: give this clock about the arch plane.";
     /// Straight up picks no point of the wall.

@@ -174,13 +174,12 @@ impl Plan {
         seals::seals(&self.scope(), &rules)
     }
 
-    /// Longest stretch of healthy wall of a zone along the inner curve, mm; `None` where the wall was not
-    /// described or the curve is unknown.
-    pub fn healthy_inner_mm(&self, zone: &Zone) -> Option<f64> {
+    /// Longest stretch of healthy wall of a zone along the inner curve, mm.
+    pub fn healthy_inner(&self, zone: &Zone) -> Option<Quantity> {
         let measure = measure::find("zone.healthy_length_mm")?;
         let scope = self.scope();
         let of = (measure.subjects)(&scope).into_iter().find(|s| s.kind.as_deref() == Some(&zone.zone.to_string()))?;
-        (measure.read)(&scope, &Rule::on(measure.id), &of).first()?.value.value().copied()
+        (measure.read)(&scope, &Rule::on(measure.id), &of).into_iter().next().map(|reading| reading.value)
     }
 
     /// How far the proximal edge may go upstream before each point to keep clear is covered.

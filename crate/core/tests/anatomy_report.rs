@@ -460,12 +460,41 @@ fn without_an_origin_zone_0_has_nothing_but_an_end() {
         whole(&Plan::new(Arc::new(case))).zones
     };
     let (marked, unmarked) = (zones(Some(60.0)), zones(None));
-    assert!(marked[0].why.is_none() && (marked[0].centre_mm.unwrap() - marked[0].to_station_mm).abs() < 1e-9);
+    assert!(
+        marked[0].why.as_deref() != Some(message::UNANSWERED_ORIGIN)
+            && (marked[0].centre_mm.unwrap() - marked[0].to_station_mm).abs() < 1e-9
+    );
     let own = serde_json::to_value(&unmarked[0]).unwrap();
     for (key, value) in own.as_object().unwrap() {
         let told = ["zone", "to_station_mm", "why"].contains(&key.as_str());
         assert_eq!(value.is_null(), !told, "{key}: {value}");
     }
     assert_eq!(unmarked[0].why.as_deref(), Some(message::UNANSWERED_ORIGIN));
-    assert!(unmarked[1].why.is_none() && unmarked[1].centre_mm.is_some());
+    assert!(unmarked[1].centre_mm.is_some());
+}
+
+#[test]
+fn no_number_of_a_station_or_zone_is_missing_without_a_reason() {
+    let bare = |change: fn(&mut Case)| whole(&on_p(change));
+    let reports = [
+        bare(|_| ()),
+        bare(|case| anatomy(case).lumen.clear()),
+        bare(|case| anatomy(case).lumen[0].kind = LumenKind::Inscribed { diameter_mm: 30.0 }),
+        bare(|case| {
+            anatomy(case).ostia.clear();
+            anatomy(case).vessels.clear();
+            case.components.clear();
+        }),
+    ];
+    let mut missing = 0;
+    for report in reports {
+        let stations = report.stations.iter().map(|own| serde_json::to_value(own).unwrap());
+        for part in stations.chain(report.zones.iter().map(|own| serde_json::to_value(own).unwrap())) {
+            if part.as_object().unwrap().values().any(serde_json::Value::is_null) {
+                missing += 1;
+                assert!(part["why"].as_str().is_some_and(|why| !why.is_empty()), "{part}");
+            }
+        }
+    }
+    assert!(missing > 100);
 }

@@ -355,6 +355,9 @@ fn a_table_of_ostia_goes_with_a_centreline() {
     assert_eq!(unanswered.case.anatomy.ostia[0].clock_deg, Some(15.0));
     assert_eq!(unanswered.case.clock.three_oclock_is, None);
     assert!(unanswered.assumed.iter().any(|s| s.contains("3:00")));
+    // Answered later it is the same case: clocks and leans are turned together.
+    assert_eq!(vessels[0].lean_deg, Some(-8.0));
+    assert_eq!(unanswered.case.with_hand(ThreeOClock::BackRight).anatomy, imported.case.anatomy);
 }
 
 #[test]

@@ -349,18 +349,19 @@ fn from_rows(
     let names = if options.vessel_names.is_empty() { ids } else { names(rows.len(), options, assumed)? };
     let ostia = ostium_ids(rows.len(), &names);
     for ((row, name), id) in rows.iter().zip(&names).zip(&ostia) {
-        let clock = row.clock.map(|typed| options.three_oclock.map_or(typed, |hand| hand.stored(typed)));
+        // A lean is towards larger clock, on the sheet as here.
+        let stored = |typed| options.three_oclock.map_or(typed, |hand| hand.stored(typed));
         let sine = row.takeoff.map(crate::units::Angle::sin).filter(|sine| *sine > 0.2);
         anatomy.ostia.push(OstiumInput {
             id: id.clone(),
             station_mm: row.station_mm,
-            clock_deg: clock.map(degrees),
+            clock_deg: row.clock.map(stored).map(degrees),
             along_mm: row.diameter_mm.map(|d| rounded(d / sine.unwrap_or(1.0))),
             across_mm: row.diameter_mm,
         });
         anatomy.vessels.push(VesselInput {
             takeoff_deg: row.takeoff.map(degrees),
-            lean_deg: row.lean.map(degrees),
+            lean_deg: row.lean.map(stored).map(degrees),
             ..openings::unmeasured(name, id)
         });
     }

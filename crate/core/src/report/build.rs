@@ -161,17 +161,26 @@ fn stations(anatomy: &Anatomy) -> Vec<StationPart> {
             let station_mm = k as f64 * step;
             let centre = line.at(station_mm);
             let frame = anatomy.course.frame(station_mm);
+            let torsion = line.torsion_per_mm(station_mm).filter(|_| anatomy.rough.is_none());
+            let (drift, lumen) = (anatomy.drift(station_mm), anatomy.lumen());
+            let rough = anatomy.rough.is_some().then_some(message::ROUGH_TWIST);
+            let missing = [
+                frame.as_ref().err().map(|unknown| unknown.0.clone()),
+                drift.is_none().then(|| rough.unwrap_or(message::NO_OSTIA).into()),
+                lumen.as_ref().err().map(|unknown| unknown.0.clone()),
+                torsion.is_none().then(|| rough.unwrap_or(message::NO_TORSION).into()),
+            ];
             StationPart {
                 station_mm,
                 point_lps_mm: point(&centre.point),
                 tangent_lps: vector(&centre.tangent),
                 outer_lps: frame.as_ref().ok().map(|f| vector(&f.outer)),
                 curvature_per_mm: centre.curvature.norm(),
-                torsion_per_mm: line.torsion_per_mm(station_mm).filter(|_| anatomy.rough.is_none()),
-                twist_drift_deg: anatomy.drift(station_mm).map(Angle::to_deg),
-                mean_radius_mm: anatomy.lumen().ok().map(|l| l.mean_mm(station_mm)),
+                torsion_per_mm: torsion,
+                twist_drift_deg: drift.map(Angle::to_deg),
+                mean_radius_mm: lumen.ok().map(|l| l.mean_mm(station_mm)),
                 certain: anatomy.course.certain(station_mm),
-                why: frame.err().map(|unknown| unknown.0),
+                why: missing.into_iter().flatten().next(),
             }
         })
         .collect()
@@ -189,21 +198,28 @@ pub fn zones(plan: &Plan, anatomy: &Anatomy) -> Vec<ZonePart> {
         let begins = anatomy.begins(z);
         let known = begins.is_ok();
         let size = |kind, pick| extreme(anatomy, z, kind, pick).filter(|_| known);
+        let (healthy, largest_mm) = (plan.healthy_inner(z), size(|s| s.largest_mm, f64::max));
+        let missing = [
+            begins.err().map(|unknown| unknown.0),
+            z.inner_mm.why().map(str::to_string),
+            largest_mm.is_none().then(|| message::NO_LARGEST_DIAMETER.into()),
+            healthy.as_ref().and_then(|own| own.why().map(str::to_string)),
+        ];
         ZonePart {
-            largest_mm: size(|s| s.largest_mm, f64::max),
+            largest_mm,
             smallest_mm: size(|s| s.smallest_mm, f64::min),
             area_least_mm: size(|s| s.area_mm, f64::min),
             area_most_mm: size(|s| s.area_mm, f64::max),
             inner_bend: anatomy.sharpest(z.from_mm, z.to_mm).ok().map(|(_, bend)| bend).filter(|_| known),
             turn_deg: known.then(|| anatomy.turn_between(z.from_mm, z.to_mm).to_deg()),
-            healthy_inner_mm: plan.healthy_inner_mm(z),
+            healthy_inner_mm: healthy.as_ref().and_then(|own| own.value().copied()),
             zone: z.zone,
             inner_mm: number(&z.inner_mm).filter(|_| known),
             centre_mm: known.then_some(z.centre_mm),
             outer_mm: number(&z.outer_mm).filter(|_| known),
             from_station_mm: known.then_some(z.from_mm),
             to_station_mm: z.to_mm,
-            why: begins.err().map(|unknown| unknown.0).or_else(|| z.inner_mm.why().map(str::to_string)),
+            why: missing.into_iter().flatten().next(),
         }
     };
     anatomy.zones.iter().map(part).collect()

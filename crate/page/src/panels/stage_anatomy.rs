@@ -160,7 +160,8 @@ fn degrees(value: Option<f64>, why: Option<&str>) -> Element {
 
 fn zones(facts: &Facts<'_>, anatomy: &Anatomy) -> Element {
     let rows = build::zones(facts.plan, anatomy).into_iter().map(|zone| {
-        let why = zone.why.as_deref();
+        // What the zone lacks first; where its lengths are known each number that is not says what to do.
+        let why = zone.why.as_deref().filter(|_| zone.inner_mm.is_none());
         let or = |other| why.or(Some(other));
         el("tr")
             .child(head(format!("Zone\u{a0}{}", zone.zone)))
