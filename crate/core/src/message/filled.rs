@@ -87,6 +87,11 @@ pub fn room_unknown(rule: &str, of: &str, why: &str) -> String {
     format!("A required rule is unknown ({rule} for {of}). {why}")
 }
 
+/// Why the room is not known: a required rule, as it is named, is unknown wherever the graft lies.
+pub fn room_barred(rule: &str) -> String {
+    format!("What the placement forgives is unknown: {rule} is unknown.")
+}
+
 /// [`NO_MEASURE`] of this id.
 pub fn no_measure(id: &str) -> String {
     fill(NO_MEASURE, &[("id", id.into())])

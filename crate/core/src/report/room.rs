@@ -20,11 +20,12 @@ use serde::Serialize;
 #[allow(missing_docs)]
 pub struct RoomPart {
     pub component: Option<String>,
-    pub holds: bool,
-    pub upstream_mm: f64,
-    pub downstream_mm: f64,
-    pub front_deg: f64,
-    pub back_deg: f64,
+    /// `None`, as the four lengths, where that is unknown; `why` says the reason.
+    pub holds: Option<bool>,
+    pub upstream_mm: Option<f64>,
+    pub downstream_mm: Option<f64>,
+    pub front_deg: Option<f64>,
+    pub back_deg: Option<f64>,
     pub fails_first: Vec<FailsPart>,
     pub best: Option<PlacePart>,
     pub nearest: Option<PlacePart>,
@@ -129,11 +130,11 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
     let text = sentence(found, case);
     let blank = RoomPart {
         component: None,
-        holds: false,
-        upstream_mm: 0.0,
-        downstream_mm: 0.0,
-        front_deg: 0.0,
-        back_deg: 0.0,
+        holds: None,
+        upstream_mm: None,
+        downstream_mm: None,
+        front_deg: None,
+        back_deg: None,
         fails_first: Vec::new(),
         best: None,
         nearest: None,
@@ -153,15 +154,21 @@ pub fn part(found: &Result<Forgiveness, Unknown>, case: &Case) -> RoomPart {
     };
     let component = Some(own.component.clone());
     let blank = RoomPart { shift: Some(shift(own)), chance: own.chance.as_ref().map(chance), ..blank };
+    if let Some(why) = own.unknown() {
+        return RoomPart { component, why: Some(message::room_barred(&name(why, case))), ..blank };
+    }
     if !own.holds() {
         // Where a rule fails wherever the graft lies there is no nearest placement either.
         let nearest = own.room.nearest.filter(|_| own.barred.is_empty()).map(place);
-        return RoomPart { component, nearest, ..blank };
+        let none = Some(0.0);
+        let (upstream_mm, downstream_mm, front_deg, back_deg) = (none, none, none, none);
+        let holds = Some(false);
+        return RoomPart { component, holds, upstream_mm, downstream_mm, front_deg, back_deg, nearest, ..blank };
     }
-    let far = |way: Way| own.room.reaches.iter().find(|reach| reach.way == way).map_or(0.0, |reach| reach.far);
+    let far = |way: Way| own.room.reaches.iter().find(|reach| reach.way == way).map(|reach| reach.far);
     RoomPart {
         component,
-        holds: true,
+        holds: Some(true),
         upstream_mm: far(Way::Upstream),
         downstream_mm: far(Way::Downstream),
         front_deg: far(Way::Front),
@@ -261,9 +268,7 @@ pub fn sentence(found: &Result<Forgiveness, Unknown>, case: &Case) -> String {
     let bar = |word: Word| own.barred.iter().find(|(_, own)| *own == word).map(|(judged, _)| name(judged, case));
     let others = match (bar(Word::Unmet), bar(Word::Unknown)) {
         (Some(name), _) => format!("Nothing holds: {name} fails wherever the graft lies. By the other rules: f"),
-        (None, Some(name)) => {
-            format!("What the placement forgives is unknown: {name} is unknown. By the other rules: f")
-        }
+        (None, Some(name)) => format!("{} By the other rules: f", message::room_barred(&name)),
         (None, None) => "F".to_owned(),
     };
     if own.room.reaches.is_empty() {
@@ -294,6 +299,8 @@ fn way(reach: &Reach) -> String {
         Way::Front => (reach.far, "°", "to the front"),
         Way::Back => (reach.far, "°", "to the back"),
     };
+    // What is found to a ten-thousandth is not cut at that.
+    let far = far + 1e-3;
     let far = if far < 10.0 {
         words::tenths((far * 10.0).floor() / 10.0)
     } else {
@@ -379,4 +386,48 @@ pub fn best_in_words(own: &Forgiveness, upstream_mm: Option<f64>, case: &Case) -
 pub fn placed(own: &Forgiveness, at: Move, case: &Case) -> String {
     let (station_mm, clock): (f64, Angle) = own.placed(at);
     format!("{} and {}", words::mm(station_mm), words::clock(case, clock))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::casefile::Document;
+    use crate::casefile::case::Rule;
+    use crate::plan::Plan;
+    use std::sync::Arc;
+
+    fn told(change: impl FnOnce(&mut Case)) -> RoomPart {
+        let path = format!("{}/../../demo-data/plain-arch.json", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read(path).expect("the demo case is there");
+        let mut case = (*Document::read(&text).expect("it reads").case).clone();
+        change(&mut case);
+        let plan = Plan::new(Arc::new(case));
+        part(&crate::room::forgives(&plan), &plan.case)
+    }
+
+    #[test]
+    fn what_is_unknown_has_no_numbers_and_says_why() {
+        let unknown = |case: &mut Case| {
+            case.rules.push(Rule {
+                id: "q".into(),
+                required: true,
+                at_least: Some(1.0),
+                ..Rule::on("tunnel.nothing_mm")
+            });
+        };
+        let no_hand = |case: &mut Case| case.clock.three_oclock_is = None;
+        for room in [told(unknown), told(no_hand)] {
+            assert_eq!((room.holds, room.upstream_mm, room.back_deg, &room.best), (None, None, None, &None));
+            assert!(room.why.as_ref().is_some_and(|why| why.contains("unknown")), "{:?}", room.why);
+        }
+        let fails = told(|case| case.rules[0].at_least = Some(45.0));
+        assert_eq!((fails.holds, fails.upstream_mm, fails.why), (Some(false), Some(0.0), None));
+    }
+
+    #[test]
+    fn an_exact_limit_is_not_cut_by_what_it_is_found_to() {
+        let said = |far: f64| way(&Reach { way: Way::Front, far, by: None });
+        assert!(said(29.999_998_9).contains("30°"), "{}", said(29.999_998_9));
+        assert!(said(29.99).contains("29°") && said(6.199_99).contains("6.2"));
+    }
 }

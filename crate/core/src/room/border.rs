@@ -46,18 +46,24 @@ pub struct Tracing {
     edges: Vec<Vec<Edge>>,
     /// Crossings of the ring that is traced.
     crossings: Vec<BorderPoint>,
-    /// How many of its stretches are refined.
+    /// How many of its stretches are refined or being so.
     refined: usize,
+    open: Vec<Stretch>,
     ring: Ring,
     rings: Vec<Ring>,
 }
+
+/// A stretch between two places of the border, and how often it may still be halved. Of those that are open the
+/// last comes first along the ring; one that is good as it is gives its beginning to the ring.
+type Stretch = (BorderPoint, BorderPoint, u32);
 
 impl Tracing {
     /// Begins around a piece.
     pub fn new(grid: &Grid, piece: &Piece) -> Self {
         let mut edges = crossed(grid, piece);
         edges.reverse();
-        Tracing { level: piece.level, edges, crossings: Vec::new(), refined: 0, ring: Vec::new(), rings: Vec::new() }
+        let (crossings, open, ring, rings) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        Tracing { level: piece.level, edges, crossings, refined: 0, open, ring, rings }
     }
 
     /// Does one more piece of it; the rings when all is done.
@@ -70,15 +76,15 @@ impl Tracing {
             }
             return None;
         }
+        if let Some((a, b, left)) = self.open.pop() {
+            let found = (left > 0).then(|| between(a, b, self.level, trial)).flatten();
+            divide((a, b, left), found, trial, &mut self.open, &mut self.ring);
+            return None;
+        }
         let (from, count) = (self.refined, self.crossings.len());
         if from < count {
-            let (a, b) = (self.crossings[from], self.crossings[(from + 1) % count]);
-            let mut stretch = vec![a];
-            between(a, b, HALVINGS, self.level, trial, &mut stretch);
-            if !trial.short() {
-                self.ring.append(&mut stretch);
-                self.refined += 1;
-            }
+            self.open.push((self.crossings[from], self.crossings[(from + 1) % count], HALVINGS));
+            self.refined += 1;
             return None;
         }
         self.rings.push(std::mem::take(&mut self.ring));
@@ -166,11 +172,27 @@ fn steps(a: Move, b: Move) -> f64 {
     ((a.shift_mm - b.shift_mm) / ACCURACY.shift_mm).hypot((a.turn_deg - b.turn_deg) / ACCURACY.turn_deg)
 }
 
-/// Adds what lies between two places of the border.
-fn between(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut impl Trial, fine: &mut Ring) {
+/// Divides a stretch at a place of the border that was found between its ends, or gives its beginning to the
+/// ring; leaves it open where there was no time to look.
+fn divide(
+    (a, b, left): Stretch,
+    found: Option<BorderPoint>,
+    trial: &impl Trial,
+    open: &mut Vec<Stretch>,
+    ring: &mut Ring,
+) {
+    match found {
+        _ if trial.short() => open.push((a, b, left)),
+        Some(point) => open.extend([(point, b, left - 1), (a, point, left - 1)]),
+        None => ring.push(a),
+    }
+}
+
+/// Where the border lies off the straight way between two of its places.
+fn between(a: BorderPoint, b: BorderPoint, level: f64, trial: &mut impl Trial) -> Option<BorderPoint> {
     // At the edge of what was tried the border is straight.
-    if left == 0 || a.by.is_none() && b.by.is_none() || steps(a.at, b.at) < 1.0 {
-        return;
+    if a.by.is_none() && b.by.is_none() || steps(a.at, b.at) < 1.0 {
+        return None;
     }
     let middle = a.at.towards(b.at, 0.5);
     // Square to the stretch, in units of the accuracy, as far as the stretch is long.
@@ -184,19 +206,15 @@ fn between(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut im
     let near = NEAR / steps(a.at, b.at);
     // Outwards where the middle holds, inwards where it does not: the first place that differs.
     let holds = here.least >= level;
-    let found = [near, -near, 0.5, -0.5, 1.0, -1.0].into_iter().find_map(|share| {
+    let (share, there) = [near, -near, 0.5, -0.5, 1.0, -1.0].into_iter().find_map(|share| {
         let there = trial.at(aside(share));
         (holds != (there.least >= level)).then_some((share, there))
-    });
-    let Some((share, there)) = found else { return };
+    })?;
     if share.abs() <= near {
-        return;
+        return None;
     }
     let (from, to, beyond) = if holds { (middle, aside(share), there) } else { (aside(share), middle, here) };
-    let point = on_border(from, to, beyond, level, trial);
-    between(a, point, left - 1, level, trial, fine);
-    fine.push(point);
-    between(point, b, left - 1, level, trial, fine);
+    Some(on_border(from, to, beyond, level, trial))
 }
 
 /// A ring found anew, place by place, where a trial can tell more exactly than it did: each place along
@@ -206,13 +224,14 @@ pub struct Anew {
     level: f64,
     ring: Ring,
     next: usize,
+    open: Vec<Stretch>,
     fine: Ring,
 }
 
 impl Anew {
     /// Begins with a ring; places that lie on the straight way between their neighbours are left out.
     pub fn new(ring: &Ring, level: f64) -> Self {
-        Anew { level, ring: thinned(ring), next: 0, fine: Vec::new() }
+        Anew { level, ring: thinned(ring), next: 0, open: Vec::new(), fine: Vec::new() }
     }
 
     /// Does one more place; the ring when all is done.
@@ -228,17 +247,15 @@ impl Anew {
             }
             return None;
         }
+        if let Some((a, b, left)) = self.open.pop() {
+            let found = (left > 0).then(|| bowed(a, b, self.level, trial)).flatten();
+            divide((a, b, left), found, trial, &mut self.open, &mut self.fine);
+            return None;
+        }
         let from = self.next - count;
         if from < count {
-            let (a, b) = (self.ring[from], self.ring[(from + 1) % count]);
-            let mut stretch = vec![a];
-            if a.by.is_some() && a.by == b.by {
-                bowed(a, b, HALVINGS, self.level, trial, &mut stretch);
-            }
-            if !trial.short() {
-                self.fine.append(&mut stretch);
-                self.next += 1;
-            }
+            self.open.push((self.ring[from], self.ring[(from + 1) % count], HALVINGS));
+            self.next += 1;
             return None;
         }
         Some(std::mem::take(&mut self.fine))
@@ -263,19 +280,14 @@ fn trial_anew(trial: &mut impl Trial, at: Move, by: usize, level: f64) -> f64 {
     trial.anew(at, by).map_or(f64::NAN, |least| least - level)
 }
 
-/// Adds what the border between two of its places bows out or in.
-fn bowed(a: BorderPoint, b: BorderPoint, left: u32, level: f64, trial: &mut impl Trial, fine: &mut Ring) {
+/// Where the border between two of its places, of one of the judged, bows out or in.
+fn bowed(a: BorderPoint, b: BorderPoint, level: f64, trial: &mut impl Trial) -> Option<BorderPoint> {
     /// Shorter stretches are straight, in units of the accuracy.
     const SHORT: f64 = 8.0;
-    let Some(by) = a.by.filter(|_| left > 0 && steps(a.at, b.at) > SHORT) else { return };
+    let by = a.by.filter(|by| Some(*by) == b.by && steps(a.at, b.at) > SHORT)?;
     let middle = a.at.towards(b.at, 0.5);
-    let Some(at) = settled(middle, [a.at, b.at], by, level, trial) else { return };
-    if steps(middle, at) > NEAR {
-        let point = BorderPoint { at, by: Some(by) };
-        bowed(a, point, left - 1, level, trial, fine);
-        fine.push(point);
-        bowed(point, b, left - 1, level, trial, fine);
-    }
+    let at = settled(middle, [a.at, b.at], by, level, trial)?;
+    (steps(middle, at) > NEAR).then_some(BorderPoint { at, by: Some(by) })
 }
 
 /// A ring without places that lie near the straight way between those that stay.

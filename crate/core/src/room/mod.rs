@@ -67,6 +67,12 @@ impl Forgiveness {
         self.barred.is_empty() && !self.room.reaches.is_empty()
     }
 
+    /// What is unknown and alone keeps from saying whether the placement holds.
+    pub fn unknown(&self) -> Option<&Judged> {
+        let known = self.room.reaches.is_empty() || self.barred.iter().any(|(_, word)| *word == Word::Unmet);
+        self.barred.first().filter(|_| !known).map(|(judged, _)| judged)
+    }
+
     /// The placement that forgives most among those so far upstream of the best, mm.
     pub fn upstream_of_best(&self, by_mm: f64) -> Option<Ellipse> {
         let best = self.room.best?;

@@ -5,7 +5,7 @@ use crate::casefile::shape::Shape::{Choice, Flag, Id, Object};
 use crate::casefile::shape::{Field, Shape, list, measured, optional, text, word};
 
 pub(super) static ROOM: &[Field] = &[
-    optional("holds", "Holds", Flag, "Whether all required rules hold where the graft is placed."),
+    measured("holds", "Holds", Flag, "Whether all required rules hold where the graft is placed; unknown while one of them is."),
     mm("upstream_mm", "Upstream", "How far it may come to lie upstream."),
     mm("downstream_mm", "Downstream", "How far it may come to lie downstream."),
     deg("front_deg", "To the front", "How far it may come to lie turned towards larger clock."),
