@@ -119,6 +119,8 @@ impl<T: Trial> Rooming<T> {
                 }
                 None => match nearest(&grid, self.axes) {
                     Some(at) => Stage::Nearing(Nearing::from(at, &grid)),
+                    // A room narrower than the nodes are apart.
+                    None if grid.shifts < self.nodes[1] => Stage::Seeking(around(&[], self.nodes[1]), 0),
                     None => return Some(std::mem::take(&mut self.room)),
                 },
             },
@@ -382,6 +384,11 @@ mod tests {
         });
         let least = least.fold(f64::INFINITY, f64::min);
         assert!(size(nearest) < least + 0.03, "{nearest:?} {} {least}", size(nearest));
+        // A room narrower than the coarse nodes are apart, and between them.
+        let narrow =
+            |at: Move| Sample { least: 1.5 - (at.shift_mm + 14.1).abs().max((at.turn_deg - 18.0).abs() / 4.0), by: 0 };
+        let room = Rooming::new(narrow, AXES).finish().expect("an answer");
+        assert!(room.nearest.is_some_and(|at| narrow(at).least >= 0.0), "{:?}", room.nearest);
         let nowhere = Rooming::new(|_: Move| Sample { least: -1.0, by: 0 }, AXES).finish().expect("an answer");
         assert_eq!(nowhere.nearest, None);
     }
