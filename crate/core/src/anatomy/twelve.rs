@@ -42,7 +42,7 @@ pub fn read(
 }
 
 /// The sections of the lumen with their directions about the outer curve. Where 12:00 has no meaning
-/// they stay as they were typed.
+/// nobody knows where a largest diameter points; a contour stays as it was typed.
 pub fn sections<'a>(case: &'a Case, course: &Course) -> Cow<'a, [LumenSection]> {
     let typed = &case.anatomy.lumen;
     let Some(meaning) = case.clock.twelve_oclock_is.filter(|meaning| *meaning != TwelveOClock::ArchPlane) else {
@@ -50,18 +50,17 @@ pub fn sections<'a>(case: &'a Case, course: &Course) -> Cow<'a, [LumenSection]> 
     };
     let turned = |section: &LumenSection| {
         let mut own = section.clone();
-        if let Ok(turn) = course.twelve(own.station_mm, meaning) {
-            match &mut own.kind {
-                LumenKind::MaxMin { largest_clock_deg: Some(clock), .. } => {
-                    *clock = (Angle::deg(*clock) + turn).wrapped().to_deg();
-                }
-                LumenKind::Contour { radii_mm } if radii_mm.len() > 1 => {
-                    let spline = PeriodicSpline::through(radii_mm);
-                    let at = |k: usize| Angle::deg(360.0 * k as f64 / RADII as f64) - turn;
-                    *radii_mm = (0..RADII).map(|k| spline.value_and_slope(at(k)).0).collect();
-                }
-                _ => {}
-            }
+        let turn = course.twelve(own.station_mm, meaning).ok();
+        if let LumenKind::MaxMin { largest_clock_deg, .. } = &mut own.kind {
+            *largest_clock_deg =
+                largest_clock_deg.zip(turn).map(|(clock, turn)| (Angle::deg(clock) + turn).wrapped().to_deg());
+        }
+        if let (LumenKind::Contour { radii_mm }, Some(turn)) = (&mut own.kind, turn)
+            && radii_mm.len() > 1
+        {
+            let spline = PeriodicSpline::through(radii_mm);
+            let at = |k: usize| Angle::deg(360.0 * k as f64 / RADII as f64) - turn;
+            *radii_mm = (0..RADII).map(|k| spline.value_and_slope(at(k)).0).collect();
         }
         own
     };

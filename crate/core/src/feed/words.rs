@@ -433,17 +433,23 @@ fn lower(text: &str) -> String {
 pub fn surprise(surprise: &Surprise) -> Vec<String> {
     let fed = surprise.fed.join(", ");
     if surprise.fed.is_empty() {
-        return vec!["As drawn no vessel is fed before the first is bridged: a turn has none to lose.".into()];
+        return vec![
+            "As drawn no vessel is fed or doubtful before the first is bridged: a turn has none to lose.".into(),
+        ];
     }
     if surprise.sides.iter().all(|side| side.shuts.is_empty()) {
-        return vec![format!("Turned up to 180° to either side nothing is lost that is fed as drawn: {fed}.")];
+        return vec![format!(
+            "Turned up to 180° to either side nothing is lost that is fed or doubtful as drawn: {fed}."
+        )];
     }
     let mut says = Vec::new();
     for side in &surprise.sides {
         let to = turn(Angle::deg(side.towards * 90.0));
         let to = to.split_once(" to ").map_or("either side", |(_, side)| side).to_owned();
         match side.shuts.first() {
-            None => says.push(format!("Turned up to 180° to {to} nothing is lost that is fed as drawn: {fed}.")),
+            None => {
+                says.push(format!("Turned up to 180° to {to} nothing is lost that is fed or doubtful as drawn: {fed}."))
+            }
             Some(first) => {
                 says.push(format!("Turned to {to}: {}.", shut(first)));
                 says.extend(side.shuts.iter().skip(1).map(|next| format!("Further to {to}: {}.", shut(next))));

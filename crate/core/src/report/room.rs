@@ -300,7 +300,7 @@ fn way(reach: &Reach) -> String {
         Way::Back => (reach.far, "°", "to the back"),
     };
     // What is found to a ten-thousandth is not cut at that.
-    let far = far + 1e-3;
+    let far = far + 1e-4;
     let far = if far < 10.0 {
         words::tenths((far * 10.0).floor() / 10.0)
     } else {
